@@ -1,0 +1,47 @@
+"""Forbidden zones on a wall, decided in whole numbers so that an arc is an arc."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+FAR_MM = 10_000_000
+"""Stands for 'without end' in a zone's bounds [mm]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Zone:
+    """Open set of (s, z) where the reference point may not lie.
+
+    All points whose gaps (ds, dz) to the core box [s0, s1] x [z0, z1] satisfy
+    ds^2 + dz^2 < radius2. A plain rectangle has ``radius2 == 0``: then the open box itself is
+    forbidden. ``rule_id`` and ``object_id`` say why; ``interpretation`` marks a reading that
+    the code leaves open.
+    """
+
+    surface_id: str
+    s0: int
+    s1: int
+    z0: int
+    z1: int
+    radius2: int
+    rule_id: str
+    object_id: str
+    interpretation: str = ""
+
+    def covers(self, s: int, z: int) -> bool:
+        """Whether (s, z) is strictly inside, exactly."""
+        if not self.radius2:
+            return self.s0 < s < self.s1 and self.z0 < z < self.z1
+        ds = max(self.s0 - s, s - self.s1, 0)
+        dz = max(self.z0 - z, z - self.z1, 0)
+        return ds * ds + dz * dz < self.radius2
+
+
+@dataclass(frozen=True, slots=True)
+class TerminalSpec:
+    """All that the place of a terminal depends on. Two heaters with equal specs share zones."""
+
+    direct: bool
+    category: str
+    input_w: float
+    radius_mm: int

@@ -1,0 +1,150 @@
+"""A design: the answer of siting and the subject of checking. Frame coordinates, millimetres."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from service.survey.equipment import Heater
+from service.survey.model import Point3
+
+MANIFOLD_DROP_MM = 300
+"""The small pipes of a heater meet on the vent port's vertical line this far below the case.
+The valves and flexible pieces between there and the ports are priced as one connection a trade."""
+
+
+class Service(StrEnum):
+    """The six runs of an installation."""
+
+    VENT = "vent"
+    GAS = "gas"
+    COLD = "cold"
+    HOT = "hot"
+    DRAIN = "drain"
+    POWER = "power"
+
+
+class Surface(StrEnum):
+    """What a run is fastened to; decides the surcharge for access."""
+
+    WALL = "wall"
+    WALL_FINISHED = "wall_finished"
+    CEILING = "ceiling"
+    CEILING_FINISHED = "ceiling_finished"
+    CHASE = "chase"
+    STUB = "stub"
+    WALL_CROSSING = "wall_crossing"
+    FLOOR_CROSSING = "floor_crossing"
+    OUTER_WALL = "outer_wall"
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """Straight part of a route on one surface; length is the distance of its ends."""
+
+    start: Point3
+    end: Point3
+    surface: Surface
+
+    @property
+    def length_mm(self) -> int:
+        """Length, rounded to the millimetre (exact along an axis) [mm]."""
+        d = [b - a for a, b in zip(self.start, self.end)]
+        return round(sum(x * x for x in d) ** 0.5)
+
+
+@dataclass(frozen=True, slots=True)
+class Route:
+    """One run from the heater (first piece's start) to its other end (last piece's end).
+
+    ``option`` is the vent system, the pipe size, or ``cable``; ``end_id`` names what it ends at.
+    ``elbows`` counts the 90 degree turns. ``equivalent_mm`` is the length with elbow allowances
+    (for gas: with the pipe upstream of the tap), ``limit_mm`` what it may be at most.
+    """
+
+    service: Service
+    option: str
+    end_id: str
+    pieces: tuple[Piece, ...]
+    elbows: int
+    equivalent_mm: int | None = None
+    limit_mm: int | None = None
+    pumped: bool = False
+
+    @property
+    def length_mm(self) -> int:
+        """Length of pipe, crossings included [mm]."""
+        return sum(p.length_mm for p in self.pieces)
+
+
+@dataclass(frozen=True, slots=True)
+class Mount:
+    """Where the case hangs: ``s_mm`` is the vent port's line on the face, z is absolute [mm]."""
+
+    face_id: str
+    s_mm: int
+    bottom_z_mm: int
+
+
+@dataclass(frozen=True, slots=True)
+class Terminal:
+    """Centre of the vent terminal on a facade; z is absolute [mm]."""
+
+    facade_id: str
+    s_mm: int
+    z_mm: int
+
+
+@dataclass(frozen=True, slots=True)
+class CostLine:
+    """quantity x unit price = amount; quantity in items, metres or feet as the price is."""
+
+    trade: str
+    key: str
+    description: str
+    quantity: float
+    per: str
+    unit_price_cents: int
+    amount_cents: int
+
+
+@dataclass(frozen=True, slots=True)
+class Design:
+    """One complete installation."""
+
+    heater: Heater
+    mount: Mount
+    terminal: Terminal
+    routes: tuple[Route, ...]
+    air_openings: bool
+    meter_upgrade: bool
+    lines: tuple[CostLine, ...]
+    total_cents: int
+
+    def route(self, service: Service) -> Route | None:
+        """The run of one service, or None if the heater does not need it."""
+        return next((r for r in self.routes if r.service is service), None)
+
+
+class Verdict(StrEnum):
+    """Outcome of one rule."""
+
+    PASS = "pass"
+    FAIL = "fail"
+    UNKNOWN = "unknown"
+    ADVICE = "advice"
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One rule applied to one thing. Distances in mm; None where a rule has no distance."""
+
+    rule_id: str
+    verdict: Verdict
+    subject: str
+    object_id: str
+    detail: str
+    required_mm: int | None = None
+    actual_mm: int | None = None
+    citation: str = ""
+    missing: str = ""

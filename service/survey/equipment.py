@@ -1,0 +1,160 @@
+"""Heaters and price books: data that a survey names or brings along."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+MONEY_SCALE = 381_000
+"""Money units in a cent: the least number that makes whole both a cent a foot and a cent a metre
+when lengths are whole millimetres (1 cent/ft = 1250 units/mm, 1 cent/m = 381 units/mm)."""
+
+
+class Draft(StrEnum):
+    """Where the burner's air comes from."""
+
+    DIRECT = "direct"
+    ROOM_AIR = "room_air"
+
+
+class Category(StrEnum):
+    """Vent category of a positive-pressure appliance (III dry, IV wet)."""
+
+    III = "III"
+    IV = "IV"
+
+
+class PortService(StrEnum):
+    """What a connection of the heater is for."""
+
+    VENT = "vent"
+    GAS = "gas"
+    COLD = "cold"
+    HOT = "hot"
+    DRAIN = "drain"
+    POWER = "power"
+
+
+@dataclass(frozen=True, slots=True)
+class Port:
+    """Connection on the case: ``dx_mm`` from the case's left edge as one faces it."""
+
+    service: PortService
+    dx_mm: int
+    on_top: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Clearances:
+    """Free space the listing asks for around the case [mm]."""
+
+    left_mm: int
+    right_mm: int
+    top_mm: int
+    bottom_mm: int
+    front_mm: int
+
+
+@dataclass(frozen=True, slots=True)
+class VentListing:
+    """The vent system a heater is listed with.
+
+    ``system`` is the key stem in the price book. ``fall`` is metres a metre of horizontal run;
+    ``falls_to_heater`` says which way. ``terminal_radius_mm`` reaches to the terminal's outer edge.
+    """
+
+    system: str
+    pipe_radius_mm: int
+    terminal_radius_mm: int
+    max_equivalent_mm: int
+    elbow_equivalent_mm: int
+    max_elbows: int | None
+    first_elbow_mm: int
+    fall: float
+    falls_to_heater: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Heater:
+    """One entry of the catalogue. Powers are [W], pressures [Pa], flows [m3/s]."""
+
+    id: str
+    name: str
+    condensing: bool
+    category: Category
+    draft: Draft
+    fuels: tuple[str, ...]
+    input_min_w: float
+    input_max_w: float
+    efficiency: float
+    width_mm: int
+    height_mm: int
+    depth_mm: int
+    clearances: Clearances
+    ports: tuple[Port, ...]
+    vent: VentListing
+    gas_inlet_min_pa: float
+    gas_inlet_max_pa: float
+    activation_flow_m3_s: float
+    max_flow_m3_s: float
+    pressure_loss: tuple[tuple[float, float], ...]
+    electrical_w: float
+    cord_length_mm: int
+    outdoor_listed: bool
+    vapour_ignition_resistant: bool
+    price_cents: int
+
+    @property
+    def vent_dx_mm(self) -> int:
+        """Vent port from the case's left edge, seen from the front [mm]."""
+        return next(p.dx_mm for p in self.ports if p.service is PortService.VENT)
+
+    @property
+    def vent_rise_mm(self) -> int:
+        """From the case's top to the height at which the vent may first turn [mm].
+
+        Holds the straight piece the listing asks for and the whole fall that the longest
+        permitted horizontal run can need, so that no route ever lacks height for its slope.
+        """
+        return self.vent.first_elbow_mm + -(-int(self.vent.max_equivalent_mm * self.vent.fall * 1000) // 1000)
+
+
+class Per(StrEnum):
+    """What a price is for."""
+
+    EACH = "each"
+    METRE = "m"
+    FOOT = "ft"
+
+
+@dataclass(frozen=True, slots=True)
+class Price:
+    """One entry of a price book: whole cents an item, a metre or a foot."""
+
+    key: str
+    trade: str
+    description: str
+    cents: int
+    per: Per
+
+    @property
+    def units_each(self) -> int:
+        """Money units (see MONEY_SCALE) an item."""
+        return self.cents * MONEY_SCALE
+
+    @property
+    def units_per_mm(self) -> int:
+        """Money units a millimetre; exact for both feet and metres."""
+        return self.cents * (1250 if self.per is Per.FOOT else 381)
+
+
+@dataclass(frozen=True, slots=True)
+class PriceBook:
+    """Named prices. Missing keys are an error at the door, never a zero."""
+
+    id: str
+    currency: str
+    items: dict[str, Price]
+
+    def __getitem__(self, key: str) -> Price:
+        return self.items[key]
