@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from math import hypot
 
 from service.survey.equipment import Heater
-from service.survey.model import Point3
+from service.survey.model import Point3, RoomUse
 
 MANIFOLD_DROP_MM = 300
 """The small pipes of a heater meet on the vent port's vertical line this far below the case.
 The valves and flexible pieces between there and the ports are priced as one connection a trade."""
+
+NO_EXPOSED_VENT = frozenset({RoomUse.BEDROOM, RoomUse.BATHROOM, RoomUse.TOILET, RoomUse.CLOSET})
+"""Rooms whose walls carry no open vent pipe; above their ceilings it is enclosed (common practice, no source)."""
 
 
 class Service(StrEnum):
@@ -50,7 +54,7 @@ class Piece:
     def length_mm(self) -> int:
         """Length, rounded to the millimetre (exact along an axis) [mm]."""
         d = [b - a for a, b in zip(self.start, self.end)]
-        return round(sum(x * x for x in d) ** 0.5)
+        return round(hypot(*d))
 
 
 @dataclass(frozen=True, slots=True)

@@ -160,7 +160,7 @@ class BuiltRoom:
     def area_mm2(self) -> float:
         """Plan area [mm2]."""
         o = self.outline
-        return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(o, o[1:] + o[:1]))) / 2
+        return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(o, o[1:] + o[:1], strict=True))) / 2
 
     @property
     def volume_m3(self) -> float:

@@ -1,0 +1,5 @@
+"""``python -m service``."""
+
+from service.cli import main
+
+raise SystemExit(main())

@@ -1,0 +1,92 @@
+"""Distances in exact arithmetic: whole millimetres in, rational squares out, so equality is equality."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from math import isqrt
+
+from service.building.model import Facade, Face
+from service.survey.model import Point2
+
+SKEW_TOLERANCE_MM = 1
+"""A point of a skew line is rounded to whole millimetres, so it lies off the line by up to this."""
+
+
+def interval_gap(a0: int, a1: int, b0: int, b1: int) -> int:
+    """Distance between two closed intervals, 0 when they touch [mm]."""
+    return max(a0 - b1, b0 - a1, 0)
+
+
+def point_segment_gap2(p: Point2, a: Point2, b: Point2) -> Fraction:
+    """Squared plan distance of a point from a segment [mm2], exact."""
+    ux, uy, wx, wy = b[0] - a[0], b[1] - a[1], p[0] - a[0], p[1] - a[1]
+    length2, dot = ux * ux + uy * uy, ux * wx + uy * wy
+    if dot <= 0 or not length2:
+        return Fraction(wx * wx + wy * wy)
+    if dot >= length2:
+        return Fraction((p[0] - b[0]) ** 2 + (p[1] - b[1]) ** 2)
+    return Fraction((ux * wy - uy * wx) ** 2, length2)
+
+
+def edges(outline: tuple[Point2, ...]) -> tuple[tuple[Point2, Point2], ...]:
+    """Edges of a closed outline."""
+    return tuple(zip(outline, outline[1:] + outline[:1], strict=True))
+
+
+def contains(outline: tuple[Point2, ...], p: Point2) -> bool:
+    """Whether a point lies in a closed outline, its edge counting as inside; exact."""
+    odd = False
+    for a, b in edges(outline):
+        cross = (b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0])
+        if not cross and min(a[0], b[0]) <= p[0] <= max(a[0], b[0]) and min(a[1], b[1]) <= p[1] <= max(a[1], b[1]):
+            return True
+        if (a[1] > p[1]) != (b[1] > p[1]) and (cross > 0) == (b[1] > a[1]):
+            odd = not odd
+    return odd
+
+
+def point_outline_gap2(p: Point2, outline: tuple[Point2, ...]) -> Fraction:
+    """Squared plan distance of a point from a closed outline, 0 inside [mm2], exact."""
+    return Fraction(0) if contains(outline, p) else min(point_segment_gap2(p, a, b) for a, b in edges(outline))
+
+
+def floor_root(square: Fraction) -> int:
+    """Greatest whole number whose square is not above ``square`` [mm]."""
+    return isqrt(square.numerator // square.denominator)
+
+
+def side(line: Face | Facade, p: Point2) -> int:
+    """Positive left of start -> end, negative right, 0 on the line; length times distance [mm2]."""
+    (ax, ay), (bx, by) = line.start, line.end
+    return (bx - ax) * (p[1] - ay) - (by - ay) * (p[0] - ax)
+
+
+def offset_mm(line: Face | Facade, p: Point2) -> float:
+    """Distance to the left of start -> end, negative to the right [mm]."""
+    return side(line, p) / _length(line)
+
+
+def along_mm(line: Face | Facade, p: Point2) -> int:
+    """Distance of a point along start -> end, rounded (exact along an axis) [mm]."""
+    (ax, ay), (bx, by) = line.start, line.end
+    return round(((bx - ax) * (p[0] - ax) + (by - ay) * (p[1] - ay)) / _length(line))
+
+
+def is_on(line: Face | Facade, p: Point2) -> bool:
+    """Whether a plan point lies on the line between its ends; to the rounding of the frame if skew."""
+    slack = 0 if line.axis is not None else SKEW_TOLERANCE_MM
+    s = along_mm(line, p)
+    return abs(offset_mm(line, p)) <= slack and -slack <= s <= line.length_mm + slack
+
+
+def is_square_to(line: Face | Facade, a: Point2, b: Point2) -> bool:
+    """Whether a -> b runs square to the line; to the rounding of the frame if skew."""
+    slack = 0 if line.axis is not None else SKEW_TOLERANCE_MM
+    return abs(along_mm(line, a) - along_mm(line, b)) <= slack
+
+
+def _length(line: Face | Facade) -> float:
+    (ax, ay), (bx, by) = line.start, line.end
+    square = (bx - ax) ** 2 + (by - ay) ** 2
+    root = isqrt(square)
+    return float(root) if root * root == square else float(square**0.5)

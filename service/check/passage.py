@@ -1,0 +1,34 @@
+"""A run followed piece by piece, room by room.
+
+Two rooms may share a plane, so only a priced crossing leads from one into the other.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from service.building.model import Building
+from service.check.crossings import through_floor, through_outer_wall, through_wall
+from service.check.place import CEILINGS, WALLS, Places, Step, shown
+from service.check.surfaces import in_chase, on_ceiling, on_wall
+from service.design import Piece, Surface
+
+
+def follow(building: Building, places: Places, piece: Piece, hole_margin_mm: int) -> Step:
+    """The step that one piece makes; ``hole_margin_mm`` is how far it stays from openings."""
+    if piece.surface in WALLS:
+        return on_wall(building, places, piece, hole_margin_mm)
+    if piece.surface in CEILINGS:
+        return on_ceiling(building, places, piece)
+    if piece.surface is Surface.CHASE:
+        return in_chase(building, places, piece)
+    if piece.surface is Surface.WALL_CROSSING:
+        return through_wall(building, places, piece, hole_margin_mm)
+    if piece.surface is Surface.FLOOR_CROSSING:
+        return through_floor(building, places, piece)
+    return through_outer_wall(building, places, piece, hole_margin_mm)
+
+
+def connected(pieces: tuple[Piece, ...]) -> list[str]:
+    """Faults where a piece does not begin at the end of the one before."""
+    return [f"{shown(b)} does not begin where the one before ends" for a, b in pairwise(pieces) if a.end != b.start]

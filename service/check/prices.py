@@ -1,0 +1,184 @@
+"""Whether the bill says what the drawing says: quantities taken again from the runs, every line added again."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from math import hypot
+
+from service.building.model import Building
+from service.check.routes import face_of, turns
+from service.check.verdicts import all_of, stated
+from service.design import CostLine, Design, Finding, Piece, Route, Service, Surface
+from service.survey.equipment import MONEY_SCALE, Per, PriceBook
+from service.survey.model import RoomUse, Survey
+
+HALF_MM_PER = {Per.METRE: 0.5 / 1000, Per.FOOT: 0.5 / 304.8, Per.EACH: 0.0}
+"""Quantities are whole millimetres or items; a stated one is right if it rounds to the same."""
+MM_PER = {Per.METRE: 1000.0, Per.FOOT: 304.8, Per.EACH: 1.0}
+FINISHED = (Surface.WALL_FINISHED, Surface.CEILING_FINISHED)
+PIPES = (Service.GAS, Service.COLD, Service.HOT, Service.DRAIN)
+
+
+@dataclass(frozen=True, slots=True)
+class _Stem:
+    """How the keys of one service begin: pipe and elbows by size, crossings by trade."""
+
+    sized: str
+    trade: str
+    run: str
+    elbow: str | None
+    access: str
+
+
+def price_findings(survey: Survey, building: Building, design: Design) -> tuple[Finding, ...]:
+    """Findings on the cost lines and the total of a design."""
+    book, heater = survey.prices, design.heater
+    wanted = quantities(building, design)
+    cite = f"price book {book.id}"
+    exact = [_units(book, design, key, n) for key, n in wanted.items() if _known(book, design, key)]
+    total = design.total_cents * MONEY_SCALE
+    return (
+        *all_of("price.lines", "cost", heater.id, _missing_and_extra(design, wanted), "none missing, none extra", cite),
+        *all_of("price.quantity", "cost", heater.id, _wrong_quantities(survey, design, wanted), "as drawn", cite),
+        *all_of("price.unit", "cost", heater.id, _wrong_prices(survey, design), "as in the price book", cite),
+        *all_of("price.amount", "cost", heater.id, _wrong_amounts(survey, design), "quantity x unit price", cite),
+        stated(
+            "price.total", "cost", heater.id, 2 * abs(total - sum(exact)) <= MONEY_SCALE,
+            f"{design.total_cents} cents stated, {sum(exact) / MONEY_SCALE:.4f} computed", cite,
+        ),
+        stated(
+            "price.sum", "cost", heater.id, sum(line.amount_cents for line in design.lines) == design.total_cents,
+            f"lines add up to {sum(line.amount_cents for line in design.lines)} cents", cite,
+        ),
+    )  # fmt: skip
+
+
+def quantities(building: Building, design: Design) -> dict[str, int]:
+    """What a design uses, by price key: whole millimetres of run, items of everything else; no zeros."""
+    count: Counter[str] = Counter()
+    for route in design.routes:
+        if route.pieces:
+            count.update(_of_route(route))
+    count.update(_of_heater(building, design))
+    return {key: n for key, n in sorted(count.items()) if n}
+
+
+def _of_heater(building: Building, design: Design) -> dict[str, int]:
+    face = face_of(building, design)
+    garage = face is not None and building.room(face.room_id).use is RoomUse.GARAGE
+    return {
+        f"heater.{design.heater.id}": 1,
+        "mount.hang": 1,
+        "mount.garage_guard": int(garage),
+        "air.openings": int(design.air_openings),
+        "gas.meter_upgrade": int(design.meter_upgrade),
+        "drain.neutraliser": int(design.heater.condensing and _has(design, Service.DRAIN)),
+    }
+
+
+def _has(design: Design, service: Service) -> bool:
+    return any(r.service is service and r.pieces for r in design.routes)
+
+
+def _of_route(route: Route) -> Counter[str]:
+    stem, surfaces = _stem(route), Counter(p.surface for p in route.pieces)
+    count: Counter[str] = Counter({f"{stem.sized}.{stem.run}": sum(_length(p) for p in route.pieces)})
+    if stem.elbow:
+        count[f"{stem.sized}.{stem.elbow}"] += turns(route.pieces)
+    count[f"{stem.trade}.floor_crossing"] += surfaces[Surface.FLOOR_CROSSING]
+    outer = f"{stem.trade}.outer_wall" if route.service is Service.VENT else f"{stem.trade}.wall_crossing"
+    count[outer] += surfaces[Surface.OUTER_WALL]
+    count[f"{stem.trade}.wall_crossing"] += surfaces[Surface.WALL_CROSSING]
+    count[stem.access] += sum(_length(p) for p in route.pieces if p.surface in FINISHED)
+    count.update(_fittings(route))
+    return count
+
+
+def _stem(route: Route) -> _Stem:
+    if route.service is Service.VENT:
+        return _Stem(f"vent.{route.option}", "vent", "pipe", "elbow", "access.vent.finished")
+    if route.service is Service.POWER:
+        return _Stem("power", "power", "cable", None, "access.cable.finished")
+    if route.service is Service.DRAIN:
+        return _Stem("drain", "drain", "pipe", "elbow", "access.pipe.finished")
+    trade = "gas" if route.service is Service.GAS else "water"
+    return _Stem(f"{trade}.{route.option}", trade, "pipe", "elbow", "access.pipe.finished")
+
+
+def _fittings(route: Route) -> dict[str, int]:
+    """What each run has once."""
+    return {
+        Service.VENT: {f"vent.{route.option}.terminal": 1},
+        Service.GAS: {"gas.tap": 1, "gas.connection": 1},
+        Service.COLD: {"water.tap": 1, "water.connection": 1},
+        Service.HOT: {"water.tap": 1, "water.connection": 1},
+        Service.DRAIN: {"drain.connection": 1, "drain.pump": int(route.pumped)},
+        Service.POWER: {"power.receptacle": 1},
+    }[route.service]
+
+
+def _length(piece: Piece) -> int:
+    """Length of a piece, measured here once more [mm]."""
+    return round(hypot(*(b - a for a, b in zip(piece.start, piece.end, strict=True))))
+
+
+def _known(book: PriceBook, design: Design, key: str) -> bool:
+    return key in book.items or key == f"heater.{design.heater.id}"
+
+
+def _cents(book: PriceBook, design: Design, key: str) -> int:
+    return design.heater.price_cents if key == f"heater.{design.heater.id}" else book[key].cents
+
+
+def _per(book: PriceBook, design: Design, key: str) -> Per:
+    return Per.EACH if key == f"heater.{design.heater.id}" else book[key].per
+
+
+def _units(book: PriceBook, design: Design, key: str, n: int) -> int:
+    """Exact money of a quantity [1 / MONEY_SCALE cent]."""
+    if _per(book, design, key) is Per.EACH:
+        return n * _cents(book, design, key) * MONEY_SCALE
+    return n * book[key].units_per_mm
+
+
+def _missing_and_extra(design: Design, wanted: dict[str, int]) -> list[str]:
+    given = Counter(line.key for line in design.lines)
+    faults = [f"no line for {key}" for key in wanted if key not in given]
+    faults += [f"line {x.key} has nothing in the drawing" for x in design.lines if x.key not in wanted and x.quantity]
+    return faults + [f"line {key} stands {n} times" for key, n in sorted(given.items()) if n > 1]
+
+
+def _priced(survey: Survey, design: Design) -> list[CostLine]:
+    return [line for line in design.lines if _known(survey.prices, design, line.key)]
+
+
+def _wrong_quantities(survey: Survey, design: Design, wanted: dict[str, int]) -> list[str]:
+    faults = []
+    for line in _priced(survey, design):
+        per = _per(survey.prices, design, line.key)
+        expected = wanted.get(line.key, 0) / MM_PER[per]
+        if line.key in wanted and abs(line.quantity - expected) > HALF_MM_PER[per]:
+            faults.append(f"{line.key}: {line.quantity} {line.per} stated, {expected} drawn")
+    return faults
+
+
+def _wrong_prices(survey: Survey, design: Design) -> list[str]:
+    book = survey.prices
+    faults = [f"{x.key} is not in the price book" for x in design.lines if not _known(book, design, x.key)]
+    for line in _priced(survey, design):
+        cents, per = _cents(book, design, line.key), _per(book, design, line.key)
+        if (line.unit_price_cents, line.per) != (cents, per):
+            faults.append(f"{line.key}: {line.unit_price_cents} a {line.per} stated, {cents} a {per} in the book")
+    return faults
+
+
+def _wrong_amounts(survey: Survey, design: Design) -> list[str]:
+    """Lines are rounded so that they add up to the rounded total: each may be off by a cent."""
+    faults = []
+    for line in design.lines:
+        product = line.quantity * line.unit_price_cents
+        slack = line.unit_price_cents * HALF_MM_PER.get(Per(line.per), 0.0) if line.per in tuple(Per) else 0.0
+        if abs(line.amount_cents - product) > 1 + slack:
+            faults.append(f"{line.key}: {line.quantity} x {line.unit_price_cents} is not {line.amount_cents}")
+    return faults

@@ -1,0 +1,245 @@
+"""Whether a vent may end where it does: every rule of the rule set, measured to every object."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from fractions import Fraction
+
+from shapely import Point, box, unary_union
+from shapely.geometry.base import BaseGeometry
+
+from service.building.model import Building, Facade
+from service.check.measure import floor_root, interval_gap, point_segment_gap2
+from service.check.objects import Spot, Thing, things_around
+from service.check.verdicts import stated
+from service.design import Design, Finding, Verdict
+from service.rules.rulesets import SizedRule, rule_set
+from service.survey.equipment import Draft
+from service.survey.model import Point2, Survey
+
+FAR_TIMES = 3
+"""Things kept at more than so many times the distance asked are left out, save the nearest of each rule."""
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One way of keeping a rule: what is measured, asked and found [mm]; equality keeps it."""
+
+    what: str
+    required: int
+    actual: int
+
+    @property
+    def margin(self) -> int:
+        """What is left [mm]."""
+        return self.actual - self.required
+
+
+Measure = Callable[[SizedRule, Spot, Thing], list[Way]]
+
+
+def terminal_findings(survey: Survey, building: Building, design: Design) -> tuple[Finding, ...]:
+    """Findings of every terminal rule that the heater falls under."""
+    spot = _spot(building, design)
+    if spot is None:
+        fault = f"the house has no facade {design.terminal.facade_id}"
+        return (stated("terminal.facade", "terminal", design.terminal.facade_id, False, fault),)
+    things = things_around(survey, building, spot)
+    found: list[Finding] = []
+    for sized in rule_set(survey.site.rule_set).sized(survey.units, survey.site.amendments):
+        if not sized.rule.applies_to(_direct(design), design.heater.category.value, design.heater.input_max_w):
+            continue
+        found += _on_wall(sized, spot) if sized.rule.relation == "on_wall" else _applied(sized, spot, things)
+    return tuple(found)
+
+
+def _direct(design: Design) -> bool:
+    return design.heater.draft is Draft.DIRECT
+
+
+def _spot(building: Building, design: Design) -> Spot | None:
+    t, radius = design.terminal, design.heater.vent.terminal_radius_mm
+    facade = next((f for f in building.facades if f.id == t.facade_id), None)
+    return Spot(facade, t.s_mm, t.z_mm, radius, facade.point(t.s_mm)) if facade else None
+
+
+def _applied(sized: SizedRule, spot: Spot, things: tuple[Thing, ...]) -> list[Finding]:
+    """One rule to all its objects; the far ones that keep it are left out, save the nearest."""
+    judged = [_judged(sized, spot, t) for t in things if _concerns(sized, spot, t)]
+    judged.sort(key=lambda f: _slack(f))
+    return [f for i, f in enumerate(judged) if not i or not _far(f)]
+
+
+def _concerns(sized: SizedRule, spot: Spot, thing: Thing) -> bool:
+    rule = sized.rule
+    if thing.kind not in rule.objects or (rule.relation == "facing" and not thing.in_front):
+        return False
+    if thing.kind == "regulator_vent" and not rule.applies_at_pressure(thing.pressure_pa):
+        return False
+    return not (rule.relation == "above_level" and _is_deck(thing) and spot.top <= thing.z0)
+
+
+def _is_deck(thing: Thing) -> bool:
+    return thing.gated and thing.kind in ("deck_top", "snow")
+
+
+def _slack(f: Finding) -> tuple[int, str]:
+    if f.required_mm is None or f.actual_mm is None:
+        return f.actual_mm or 0, f.object_id
+    return f.actual_mm - f.required_mm, f.object_id
+
+
+def _far(f: Finding) -> bool:
+    if f.required_mm is None:
+        return True
+    return f.verdict is Verdict.PASS and (f.actual_mm or 0) > FAR_TIMES * f.required_mm
+
+
+def _judged(sized: SizedRule, spot: Spot, thing: Thing) -> Finding:
+    rule = sized.rule
+    if rule.relation == "instructions":
+        detail = f"{rule.note or 'the instructions of the heater decide'}; {thing.kind} {_beside(spot, thing)} mm away"
+        return Finding(rule.id, Verdict.ADVICE, "terminal", thing.id, detail, None, _beside(spot, thing), rule.citation)
+    best = max(_MEASURES[rule.relation](sized, spot, thing), key=lambda w: w.margin)
+    kept = best.margin >= 0
+    missing = "" if kept else _missing(sized, spot, thing)
+    verdict = Verdict.PASS if kept else _broken(sized, missing)
+    detail = _told(sized, spot, thing, best, kept)
+    return Finding(rule.id, verdict, "terminal", thing.id, detail, best.required, best.actual, rule.citation, missing)
+
+
+def _broken(sized: SizedRule, missing: str) -> Verdict:
+    if not sized.rule.required or (missing and sized.rule.on_missing == "advice"):
+        return Verdict.ADVICE
+    return Verdict.UNKNOWN if missing else Verdict.FAIL
+
+
+def _missing(sized: SizedRule, spot: Spot, thing: Thing) -> str:
+    """The unknown fact, as far as it could save the place."""
+    rule = sized.rule
+    if thing.kind == "regulator_vent" and rule.pressure_over_psi is None and rule.pressure_upto_psi is None:
+        return ""
+    if rule.relation == "under_open" and thing.z0 - spot.top < sized.distance_mm:
+        return ""
+    return thing.missing
+
+
+def _told(sized: SizedRule, spot: Spot, thing: Thing, best: Way, kept: bool) -> str:
+    words = [f"{thing.kind}: {best.what} {best.actual} mm, {best.required} mm asked"]
+    if not kept and sized.rule.relation == "beside_below_above" and _space(spot, thing) >= sized.beside_mm:
+        words.append(f"kept if measured straight, {_space(spot, thing)} mm")
+    if sized.rule.reading and (sized.rule.relation != "radial" or not thing.on_plane):
+        words.append(f"interpretation: {sized.rule.reading}")
+    if sized.amended:
+        words.append(f"amended: {sized.amended}")
+    return "; ".join(words)
+
+
+def _beside(spot: Spot, thing: Thing) -> int:
+    """Plan distance from the terminal's edge, rounded down [mm]."""
+    return floor_root(thing.plan2) - spot.radius
+
+
+def _space(spot: Spot, thing: Thing) -> int:
+    """Distance in space from the terminal's edge, rounded down [mm]."""
+    return floor_root(thing.plan2 + interval_gap(spot.z, spot.z, thing.z0, thing.z1) ** 2) - spot.radius
+
+
+def _radial(r: SizedRule, spot: Spot, t: Thing) -> list[Way]:
+    return [Way("distance", r.distance_mm, _space(spot, t))]
+
+
+def _horizontal(r: SizedRule, spot: Spot, t: Thing) -> list[Way]:
+    return [Way("distance in plan", r.distance_mm, _beside(spot, t))]
+
+
+def _rectangle(r: SizedRule, spot: Spot, t: Thing) -> list[Way]:
+    return [
+        Way("beside", r.beside_mm, _beside(spot, t)),
+        Way("below", r.below_mm, t.z0 - spot.top),
+        Way("above", r.above_mm, spot.lowest - t.z1),
+    ]
+
+
+def _above_inlet(r: SizedRule, spot: Spot, t: Thing) -> list[Way]:
+    return [Way("distance in plan", r.gate_mm, _beside(spot, t)), Way("above", r.distance_mm, spot.lowest - t.z1)]
+
+
+def _above_level(r: SizedRule, spot: Spot, t: Thing) -> list[Way]:
+    over = Way("above", r.distance_mm, spot.lowest - t.z1)
+    return [over, Way("distance in plan", r.gate_mm, _beside(spot, t))] if t.gated else [over]
+
+
+def _not_over(r: SizedRule, spot: Spot, t: Thing) -> list[Way]:
+    return [Way("distance in plan", r.gate_mm, _beside(spot, t)), Way("below", 0, t.z1 - spot.top)]
+
+
+def _column(r: SizedRule, spot: Spot, t: Thing) -> list[Way]:
+    return [*_not_over(r, spot, t), Way("above", r.above_mm, spot.lowest - t.z1)]
+
+
+def _under_open(r: SizedRule, spot: Spot, t: Thing) -> list[Way]:
+    ways = [Way("distance in plan", r.gate_mm, _beside(spot, t)), Way("over its underside", 0, spot.lowest - t.z0)]
+    if (t.open_sides or 0) >= (r.rule.open_sides_min or 0):
+        ways.append(Way("under its underside", r.distance_mm, t.z0 - spot.top))
+    return ways
+
+
+def _facing(r: SizedRule, spot: Spot, t: Thing) -> list[Way]:
+    return [
+        Way("distance in plan", r.distance_mm, _beside(spot, t)),
+        Way("above", r.above_mm, spot.lowest - t.z1),
+        Way("below", r.below_mm, t.z0 - spot.top),
+    ]
+
+
+def _door_swing(r: SizedRule, spot: Spot, t: Thing) -> list[Way]:
+    return [
+        Way("distance from the leaf's path", r.distance_mm, _beside(spot, t)),
+        Way("below", 0, t.z0 - spot.top),
+        Way("above", 0, spot.lowest - t.z1),
+    ]
+
+
+_MEASURES: dict[str, Measure] = {
+    "radial": _radial,
+    "horizontal": _horizontal,
+    "beside_below_above": _rectangle,
+    "above_inlet_within": _above_inlet,
+    "above_level": _above_level,
+    "not_over": _not_over,
+    "column": _column,
+    "under_open": _under_open,
+    "facing": _facing,
+    "door_swing": _door_swing,
+}
+
+
+def _on_wall(sized: SizedRule, spot: Spot) -> list[Finding]:
+    """Distance of the terminal's centre from the nearest edge of wall; negative where there is none."""
+    wall = _wall_of(spot.facade)
+    gap2 = min((point_segment_gap2((spot.s, spot.z), a, b) for a, b in _rims(wall)), default=Fraction(0))
+    inside = bool(wall.covers(Point(spot.s, spot.z)))
+    actual = floor_root(gap2) if inside else -floor_root(gap2) - 1
+    verdict = Verdict.PASS if actual >= spot.radius else Verdict.FAIL
+    detail = f"wall all round the terminal's centre for {actual} mm, its radius is {spot.radius} mm"
+    return [
+        Finding(
+            sized.rule.id, verdict, "terminal", spot.facade.id, detail, spot.radius, actual, sized.rule.citation
+        )
+    ]  # fmt: skip
+
+
+def _wall_of(facade: Facade) -> BaseGeometry:
+    spans = unary_union([box(s0, z0, s1, z1) for s0, s1, z0, z1 in facade.spans])
+    return spans.difference(unary_union([box(h.s0, h.z0, h.s1, h.z1) for h in facade.holes]))
+
+
+def _rims(wall: BaseGeometry) -> list[tuple[Point2, Point2]]:
+    rims: list[tuple[Point2, Point2]] = []
+    for part in getattr(wall, "geoms", [wall]):
+        for ring in (part.exterior, *part.interiors) if not part.is_empty else ():
+            points = [(round(x), round(y)) for x, y in ring.coords]
+            rims += list(zip(points, points[1:], strict=False))
+    return rims

@@ -1,0 +1,97 @@
+"""Whether the vent works: rise, no trap, length and elbows within the listing, rooms it may pass; drain falls."""
+
+from __future__ import annotations
+
+from math import hypot
+
+from service.building.model import Building
+from service.check.measure import is_on
+from service.check.place import WALLS, plan
+from service.check.routes import face_of, turns
+from service.check.verdicts import all_of, at_least, at_most, stated
+from service.design import NO_EXPOSED_VENT, Design, Finding, Piece, Route, Service, Surface
+from service.rules.tables import table
+from service.trades.condensate import fall_mm
+
+LISTING = "listing, installation instructions"
+PRACTICE = "common practice"
+
+
+def vent_findings(building: Building, design: Design) -> tuple[Finding, ...]:
+    """Findings on the vent run and its listing."""
+    vent = design.route(Service.VENT)
+    if vent is None or not vent.pieces:
+        return ()
+    listing = design.heater.vent
+    length = sum(p.length_mm for p in vent.pieces)
+    elbows = turns(vent.pieces)
+    equivalent = length + elbows * listing.elbow_equivalent_mm
+    system = f"{vent.option} run, heater is listed with {listing.system}"
+    limits = f"{equivalent} mm equivalent length with {elbows} elbows"
+    stated_ok = vent.equivalent_mm in (None, equivalent) and vent.limit_mm in (None, listing.max_equivalent_mm)
+    told = f"{vent.equivalent_mm} of {vent.limit_mm} mm stated, {equivalent} of {listing.max_equivalent_mm} computed"
+    return (
+        stated("vent.system", "vent", vent.option, vent.option == listing.system, system, LISTING),
+        at_most("vent.equivalent", "vent", vent.option, listing.max_equivalent_mm, equivalent, limits, LISTING),
+        stated("vent.stated", "vent", vent.option, stated_ok, told),
+        *_elbow_limit(vent, elbows, listing.max_elbows),
+        _rise(design, vent.pieces[0]),
+        *all_of("vent.trap", "vent", vent.option, _descents(vent), "never falls towards the terminal", PRACTICE),
+        *all_of("vent.room", "vent", vent.option, _walls_passed(building, design, vent), "walls passed", PRACTICE),
+    )
+
+
+def drain_findings(design: Design) -> tuple[Finding, ...]:
+    """Findings on the fall of a condensate run without a pump (rule CO3)."""
+    drain = design.route(Service.DRAIN)
+    if drain is None or not drain.pieces or drain.pumped:
+        return ()
+    drop = drain.pieces[0].start[2] - drain.pieces[-1].end[2]
+    needed = fall_mm(sum(_flat_mm(p) for p in drain.pieces))
+    rising = [f"rises from {p.start} to {p.end}" for p in drain.pieces if p.end[2] > p.start[2]]
+    condensate = table("condensate")
+    cite = f"{condensate.standard} {condensate.edition}, {condensate.where(symbol='slope').text('section')}"
+    return (
+        at_least("CO3", "drain", drain.end_id, needed, drop, "fall from the heater to the drain", cite),
+        *all_of("drain.rise", "drain", drain.end_id, rising, "never rises towards the drain", cite),
+    )
+
+
+def _elbow_limit(vent: Route, elbows: int, most: int | None) -> tuple[Finding, ...]:
+    if most is None:
+        return ()
+    return (stated("vent.elbows", "vent", vent.option, elbows <= most, f"{elbows} elbows, {most} allowed", LISTING),)
+
+
+def _rise(design: Design, first: Piece) -> Finding:
+    """The upright piece at the heater holds the fall of the whole run."""
+    upright = plan(first.start) == plan(first.end) and first.surface in WALLS
+    rise = first.end[2] - first.start[2] if upright else 0
+    detail = "upright piece above the case before the vent turns"
+    return at_least("vent.rise", "vent", design.heater.vent.system, design.heater.vent_rise_mm, rise, detail, LISTING)
+
+
+def _descents(vent: Route) -> list[str]:
+    return [f"falls from {p.start} to {p.end}" for p in vent.pieces if p.end[2] < p.start[2]]
+
+
+def _walls_passed(building: Building, design: Design, vent: Route) -> list[str]:
+    """Walls of living-space rooms along which the vent runs, those of the heater's own room aside."""
+    own = face_of(building, design)
+    rooms = {r.id: r for r in building.rooms if r.use in NO_EXPOSED_VENT and (own is None or r.id != own.room_id)}
+    return sorted({
+        f"runs along a wall of {f.room_id}, a {rooms[f.room_id].use}"
+        for f in building.faces
+        if f.room_id in rooms
+        for p in vent.pieces
+        if p.surface in WALLS and p.surface is _label(rooms[f.room_id].finished)
+        and all(is_on(f, plan(q)) and f.z0 <= q[2] <= f.z1 for q in (p.start, p.end))
+    })  # fmt: skip
+
+
+def _label(finished: bool) -> Surface:
+    return WALLS[int(finished)]
+
+
+def _flat_mm(piece: Piece) -> int:
+    return round(hypot(piece.end[0] - piece.start[0], piece.end[1] - piece.start[1]))

@@ -1,0 +1,203 @@
+"""Where on the inside faces the case of a heater may not hang (meanings of the rules: rules.mounting)."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from service.building.model import Building, BuiltRoom, Face
+from service.clearance.model import FAR_MM, Zone
+from service.clearance.plane import Plane, face_plane
+from service.clearance.strips import prism_within, walls_within
+from service.design import MANIFOLD_DROP_MM
+from service.rules.mounting import WALL_SLACK_MM, SizedMountRule, sized_mounting
+from service.rules.rulesets import rule_set
+from service.survey.equipment import Draft, Heater
+from service.survey.model import Preferences, RoomUse, Survey
+
+
+@dataclass(frozen=True, slots=True)
+class _Case:
+    """A heater in front of one face of one room; ``left`` and ``right`` of the vent port's line [mm]."""
+
+    building: Building
+    face: Face
+    room: BuiltRoom
+    plane: Plane
+    heater: Heater
+    wishes: Preferences
+
+    @property
+    def left(self) -> int:
+        return self.heater.vent_dx_mm
+
+    @property
+    def right(self) -> int:
+        return self.heater.width_mm - self.heater.vent_dx_mm
+
+    def everywhere(self, object_id: str) -> _Shape:
+        """The whole face."""
+        return -FAR_MM, FAR_MM, -FAR_MM, FAR_MM, object_id
+
+    def below(self, z: int, object_id: str) -> _Shape:
+        """All bottoms lower than ``z``."""
+        return -FAR_MM, FAR_MM, -FAR_MM, z, object_id
+
+    def above(self, z: int, object_id: str) -> _Shape:
+        """All bottoms higher than ``z``."""
+        return -FAR_MM, FAR_MM, z, FAR_MM, object_id
+
+
+_Shape = tuple[int, int, int, int, str]
+
+
+def mount_zones(building: Building, survey: Survey, heater: Heater) -> dict[str, tuple[Zone, ...]]:
+    """Forbidden zones of (s = vent port's line, z = bottom of the case, absolute), for every face id [mm].
+
+    KeyError for an unknown rule set.
+    """
+    country = rule_set(survey.site.rule_set).country
+    direct = heater.draft is Draft.DIRECT
+    rules = [
+        s
+        for s in sized_mounting(country, survey.units, survey.site.amendments)
+        if s.rule.required and s.rule.applies_to(direct, heater.vapour_ignition_resistant)
+    ]
+    rooms = {r.id: r for r in building.rooms}
+    return {
+        face.id: tuple(_face_zones(_case(building, survey, heater, face, rooms[face.room_id]), rules))
+        for face in building.faces
+    }
+
+
+def _case(building: Building, survey: Survey, heater: Heater, face: Face, room: BuiltRoom) -> _Case:
+    return _Case(building, face, room, face_plane(face), heater, survey.preferences)
+
+
+def _face_zones(case: _Case, rules: list[SizedMountRule]) -> Iterator[Zone]:
+    behind = _opens_only_into(case.building, case.room)
+    for sized in rules:
+        if sized.rule.applies_in(case.room.use, behind):
+            for s0, s1, z0, z1, object_id in _SHAPES[sized.rule.relation](case, sized):
+                yield Zone(case.face.id, s0, s1, z0, z1, 0, sized.rule.id, object_id, sized.rule.reading)
+
+
+def _opens_only_into(building: Building, room: BuiltRoom) -> tuple[RoomUse, ...]:
+    """Uses of the rooms one must pass, one behind another, to leave a room that has one way out."""
+    passed, uses = {room.id}, []
+    while room.opens_only_into and room.opens_only_into not in passed:
+        room = building.room(room.opens_only_into)
+        passed.add(room.id)
+        uses.append(room.use)
+    return tuple(uses)
+
+
+def _room_forbidden(case: _Case, sized: SizedMountRule) -> Iterator[_Shape]:
+    yield case.everywhere(case.room.id)
+
+
+def _rooms_refused(case: _Case, sized: SizedMountRule) -> Iterator[_Shape]:
+    if case.room.id in case.wishes.rooms_refused:
+        yield case.everywhere(case.room.id)
+
+
+def _rooms_wanted(case: _Case, sized: SizedMountRule) -> Iterator[_Shape]:
+    if case.wishes.rooms_wanted and case.room.id not in case.wishes.rooms_wanted:
+        yield case.everywhere(case.room.id)
+
+
+def _above_floor(case: _Case, sized: SizedMountRule) -> Iterator[_Shape]:
+    yield case.below(case.room.floor_z + sized.distance_mm, case.room.id)
+
+
+def _manifold(case: _Case, sized: SizedMountRule) -> Iterator[_Shape]:
+    yield case.below(case.room.floor_z + MANIFOLD_DROP_MM + sized.distance_mm, case.room.id)
+
+
+def _headroom(case: _Case, sized: SizedMountRule) -> Iterator[_Shape]:
+    if case.room.ceiling_z - case.room.floor_z < sized.distance_mm:
+        yield case.everywhere(case.room.id)
+
+
+def _on_wall(case: _Case, sized: SizedMountRule) -> Iterator[_Shape]:
+    face, height, free = case.face, case.heater.height_mm, case.heater.clearances
+    yield -FAR_MM, case.right, -FAR_MM, FAR_MM, face.id
+    yield face.length_mm - case.left, FAR_MM, -FAR_MM, FAR_MM, face.id
+    yield case.below(face.z0, face.id)
+    yield case.above(face.z1 - height, face.id)
+    for h in face.holes:
+        s0, s1 = h.s0 - case.left - free.left_mm, h.s1 + case.right + free.right_mm
+        yield s0, s1, h.z0 - height, h.z1, h.opening_id
+
+
+def _listed_clearance(case: _Case, sized: SizedMountRule) -> Iterator[_Shape]:
+    yield from _listed_around(case)
+    yield from _listed_in_front(case)
+
+
+def _listed_around(case: _Case) -> Iterator[_Shape]:
+    heater, free = case.heater, case.heater.clearances
+    yield case.below(case.room.floor_z + free.bottom_mm, case.room.id)
+    yield case.above(case.room.ceiling_z - heater.height_mm - free.top_mm, case.room.id)
+    left, right = case.left + free.left_mm, case.right + free.right_mm
+    for a, b in _walls(case, WALL_SLACK_MM, heater.depth_mm):
+        yield a - left, b + right, -FAR_MM, FAR_MM, case.room.id
+    for prism_id, z0, z1, a, b in _keep_outs(case, 0, heater.depth_mm):
+        yield a - left, b + right, z0 - heater.height_mm - free.top_mm, z1 + free.bottom_mm, prism_id
+
+
+def _listed_in_front(case: _Case) -> Iterator[_Shape]:
+    depth = case.heater.depth_mm
+    yield from _front(case, depth + case.heater.clearances.front_mm, -2 * case.right, 2 * case.left)
+
+
+def _working_space(case: _Case, sized: SizedMountRule) -> Iterator[_Shape]:
+    middle = case.left - case.right  # twice the distance from the vent port's line to the case's middle
+    yield from _front(case, case.heater.depth_mm + sized.distance_mm, middle - sized.width_mm, middle + sized.width_mm)
+
+
+def _front(case: _Case, n1: int, twice_low: int, twice_high: int) -> Iterator[_Shape]:
+    """Zones in which the space from the case's front to n1, [s + low, s + high] wide, is not free.
+
+    Low and high come doubled, for a middle may fall on half a millimetre; whole s stay exact.
+    """
+    low, high = twice_low // 2, -twice_high // 2
+    for a, b in _walls(case, case.heater.depth_mm, n1):
+        yield a + high, b - low, -FAR_MM, FAR_MM, case.room.id
+    for prism_id, z0, _, a, b in _keep_outs(case, case.heater.depth_mm, n1):
+        yield a + high, b - low, z0 - case.heater.height_mm, FAR_MM, prism_id
+
+
+def _vent_rise(case: _Case, sized: SizedMountRule) -> Iterator[_Shape]:
+    rise = case.heater.height_mm + case.heater.vent_rise_mm
+    yield case.above(case.room.ceiling_z - rise, case.room.id)
+    for h in case.face.holes:
+        yield h.s0, h.s1, h.z0 - rise, h.z1 + MANIFOLD_DROP_MM, h.opening_id
+    for prism_id, z0, z1, a, b in _keep_outs(case, 0, case.heater.depth_mm):
+        yield a, b, z0 - rise, z1 + MANIFOLD_DROP_MM, prism_id
+
+
+def _walls(case: _Case, n0: int, n1: int) -> tuple[tuple[int, int], ...]:
+    return walls_within(case.plane, case.face.length_mm, case.room.outline, n0, n1)
+
+
+def _keep_outs(case: _Case, n0: int, n1: int) -> Iterator[tuple[str, int, int, int, int]]:
+    """Keep-outs at the room's height that stand in a strip before the face: id, z0, z1, s0, s1."""
+    for prism in case.building.keep_outs:
+        if prism.z0 < case.room.ceiling_z and prism.z1 > case.room.floor_z:
+            for a, b in prism_within(case.plane, case.face.length_mm, prism.outline, n0, n1):
+                yield prism.id, prism.z0, prism.z1, a, b
+
+
+_SHAPES: dict[str, Callable[[_Case, SizedMountRule], Iterator[_Shape]]] = {
+    "room_forbidden": _room_forbidden,
+    "rooms_refused": _rooms_refused,
+    "rooms_wanted": _rooms_wanted,
+    "above_floor": _above_floor,
+    "manifold": _manifold,
+    "headroom": _headroom,
+    "on_wall": _on_wall,
+    "listed_clearance": _listed_clearance,
+    "working_space": _working_space,
+    "vent_rise": _vent_rise,
+}

@@ -1,0 +1,172 @@
+"""Command line: the same operations as over HTTP, in this process or on a running service.
+
+Exit codes: 0 a lawful design (optimal or stopped early), 1 infeasible or unlawful, 2 bad input,
+3 the service failed or has no answer.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import logging
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any
+
+import requests
+
+from service.errors import InvalidRequest, LimitExceeded, MalformedJson
+from service.http import exchange, problems, strict_json
+from service.http.exchange import Operations
+from service.http.json_writer import json_bytes
+from service.http.media import JSON
+from service.settings import Settings
+from service.summary import check_text, clearances_text, placement_text
+
+Json = dict[str, Any]
+
+LAWFUL, UNLAWFUL, BAD_INPUT, FAILED = 0, 1, 2, 3
+_SERVER_TIMEOUT_S = 120
+_EXIT_OF_STATUS = {"optimal": LAWFUL, "feasible": LAWFUL, "infeasible": UNLAWFUL, "unknown": FAILED}
+_IN_PROCESS: dict[str, Callable[[bytes, Settings, Operations], Json]] = {
+    "placements": exchange.placement,
+    "checks": exchange.check_report,
+    "clearances": exchange.clearance_map,
+}
+
+
+class Refused(Exception):  # noqa: N818 - what happened, in the service's own words
+    """The request was refused; holds the problem document."""
+
+    def __init__(self, problem: Json) -> None:
+        """Keep the problem document."""
+        super().__init__(problem.get("detail", ""))
+        self.problem = problem
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command; the exit code."""
+    options = _parser().parse_args(arguments)
+    logging.basicConfig(level=logging.WARNING, stream=sys.stderr)
+    try:
+        code: int = options.run(options)
+    except Refused as refusal:
+        return _tell(refusal.problem)
+    except requests.RequestException as error:
+        print(f"the server did not answer: {error}", file=sys.stderr)
+        return FAILED
+    except OSError as error:
+        print(f"cannot read: {error}", file=sys.stderr)
+        return BAD_INPUT
+    except Exception:
+        logging.getLogger("service").exception("the service failed")
+        return FAILED
+    return code
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="python -m service", description="Site a tankless water heater.")
+    commands = parser.add_subparsers(required=True, metavar="COMMAND")
+    serve = commands.add_parser("serve", help="answer over HTTP")
+    serve.add_argument("--host", default="127.0.0.1")
+    serve.add_argument("--port", type=int, default=8000)
+    serve.set_defaults(run=_serve)
+    place = commands.add_parser("place", help="find the cheapest lawful design of a survey")
+    place.add_argument("survey", metavar="FILE", help="survey as JSON; - reads standard input")
+    _common(place, _place)
+    check = commands.add_parser("check", help="judge a design")
+    check.add_argument("survey", metavar="SURVEY", help="survey as JSON; - reads standard input")
+    check.add_argument("design", metavar="DESIGN", help="design, or answer whose first design is meant, as JSON")
+    _common(check, _check)
+    clearances = commands.add_parser("clearances", help="map what is free and what is forbidden, and by which rule")
+    clearances.add_argument("survey", metavar="FILE", help="survey as JSON; - reads standard input")
+    _common(clearances, _clearances)
+    return parser
+
+
+def _common(command: argparse.ArgumentParser, run: Callable[[argparse.Namespace], int]) -> None:
+    command.add_argument("--json", action="store_true", help="print the answer as JSON")
+    command.add_argument("--server", metavar="URL", help="ask a running service instead of this process")
+    command.set_defaults(run=run)
+
+
+def _serve(options: argparse.Namespace) -> int:
+    from service.server import serve
+
+    serve(options.host, options.port)
+    return LAWFUL
+
+
+def _place(options: argparse.Namespace) -> int:
+    answer = _ask("placements", _read(options.survey), options.server)
+    _print(answer, placement_text, options.json)
+    return _EXIT_OF_STATUS[answer["status"]]
+
+
+def _check(options: argparse.Namespace) -> int:
+    answer = _ask("checks", _check_body(options.survey, options.design), options.server)
+    _print(answer, check_text, options.json)
+    return LAWFUL if answer["lawful"] else UNLAWFUL
+
+
+def _clearances(options: argparse.Namespace) -> int:
+    _print(_ask("clearances", _read(options.survey), options.server), clearances_text, options.json)
+    return LAWFUL
+
+
+def _print(answer: Json, summary: Callable[[Json], str], as_json: bool) -> None:
+    print(json.dumps(answer, indent=2, allow_nan=False, ensure_ascii=False) if as_json else summary(answer))
+
+
+def _read(name: str) -> bytes:
+    return sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
+
+
+def _check_body(survey: str, design: str) -> bytes:
+    """Body of a check; of an answer with several designs the first is taken."""
+    depth = Settings().depth
+    try:
+        given = strict_json.loads(_read(design), depth)
+        if isinstance(given, dict) and isinstance(given.get("designs"), list) and given["designs"]:
+            given = given["designs"][0]
+        return json_bytes({"survey": strict_json.loads(_read(survey), depth), "design": given})
+    except MalformedJson as error:
+        raise Refused(problems.document("malformed-json", error.detail)) from None
+
+
+def _ask(operation: str, body: bytes, server: str | None) -> Json:
+    return _ask_server(operation, body, server) if server else _ask_here(operation, body)
+
+
+def _ask_here(operation: str, body: bytes) -> Json:
+    from service.app import real_operations
+
+    settings = Settings.from_environment()
+    try:
+        if len(body) > settings.body_bytes:
+            raise LimitExceeded("body_bytes", len(body), settings.body_bytes)
+        return _IN_PROCESS[operation](body, settings, real_operations())
+    except MalformedJson as error:
+        raise Refused(problems.document("malformed-json", error.detail)) from None
+    except InvalidRequest as error:
+        raise Refused(problems.invalid(error.faults)) from None
+    except LimitExceeded as error:
+        raise Refused(problems.limit_exceeded(error)) from None
+
+
+def _ask_server(operation: str, body: bytes, server: str) -> Json:
+    url = f"{server.rstrip('/')}/v1/{operation}"
+    response = requests.post(url, body, headers={"Content-Type": JSON}, timeout=_SERVER_TIMEOUT_S)
+    answer: Json = response.json()
+    if response.status_code != 200:
+        raise Refused(answer)
+    return answer
+
+
+def _tell(problem: Json) -> int:
+    """Print a problem, every fault with its pointer; the exit code."""
+    print(f"{problem.get('title')}: {problem.get('detail')}", file=sys.stderr)
+    for fault in problem.get("errors", ()):
+        print(f"  {fault['pointer']}: {fault['detail']} ({fault['code']})", file=sys.stderr)
+    return BAD_INPUT if problem.get("status", 500) < 500 else FAILED

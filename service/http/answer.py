@@ -1,0 +1,94 @@
+"""Placements, clearance maps and check reports as plain JSON values in the survey's units.
+
+Insertion order is fixed here, so the same result always gives the same bytes.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from service import __version__
+from service.http.design_json import design_json
+from service.http.findings_json import finding_json, sorted_findings
+from service.http.quantities import SHARE_DECIMALS, Quantities
+from service.http.regions_json import coverage_json, region_json, terminal_class_json
+from service.survey.model import Survey
+from service.usecases.results import CheckedDesign, CheckReport, ClearanceMap, Placement
+
+Json = dict[str, Any]
+
+ENGINE = "heater-siting"
+
+
+def placement_json(placement: Placement, survey: Survey) -> Json:
+    """Answer of the main job: ranked designs, what was proven, what was assumed."""
+    q = Quantities(survey.units, placement.building.frame, survey.prices.currency)
+    proof = placement.proof
+    return {
+        "status": placement.status.value,
+        "units": q.units(),
+        "cost": q.money_or_none(proof.cost_cents),
+        "bound": q.money_or_none(proof.bound_cents),
+        "gap": None if proof.gap is None else round(proof.gap, SHARE_DECIMALS),
+        "scope": proof.scope,
+        "designs": [_ranked(rank, checked, placement, q) for rank, checked in enumerate(placement.designs, 1)],
+        "proof": {
+            "rounds": proof.rounds,
+            "planes": proof.planes,
+            "states": proof.states,
+            "cross_check": proof.cross_check,
+        },
+        "coverage": [coverage_json(c, placement.building, q) for c in placement.coverage],
+        "assumptions": list(placement.assumptions),
+        "warnings": list(placement.warnings),
+        "cautions": list(placement.cautions),
+        "engine": _engine(survey, proof.seed),
+    }
+
+
+def check_json(report: CheckReport, survey: Survey) -> Json:
+    """Answer of the check operation."""
+    q = Quantities(survey.units, report.building.frame, survey.prices.currency)
+    return {
+        "lawful": report.lawful,
+        "units": q.units(),
+        "findings": [finding_json(f, q) for f in sorted_findings(report.findings)],
+        "assumptions": list(report.assumptions),
+        "warnings": list(report.warnings),
+        "engine": _engine(survey, None),
+    }
+
+
+def clearances_json(chart: ClearanceMap, survey: Survey) -> Json:
+    """Answer of the clearance operation: zones that forbid and the free rest, surface by surface."""
+    q = Quantities(survey.units, chart.building.frame, survey.prices.currency)
+    return {
+        "units": q.units(),
+        "terminal_classes": [terminal_class_json(name, spec, q) for name, spec in chart.terminal_classes],
+        "facades": [region_json(r, chart.building, q) for r in chart.facades],
+        "walls": [region_json(r, chart.building, q) for r in chart.walls],
+        "assumptions": list(chart.assumptions),
+        "warnings": list(chart.warnings),
+        "engine": _engine(survey, None),
+    }
+
+
+def _ranked(rank: int, checked: CheckedDesign, placement: Placement, q: Quantities) -> Json:
+    design = design_json(checked.design, placement.building, q)
+    cost = design.pop("cost")
+    return {
+        "rank": rank,
+        **design,
+        "clearances": [finding_json(f, q) for f in sorted_findings(checked.findings)],
+        "cost": cost,
+    }
+
+
+def _engine(survey: Survey, seed: int | None) -> Json:
+    return {
+        "name": ENGINE,
+        "version": __version__,
+        "rule_set": survey.site.rule_set,
+        "price_book": survey.prices.id,
+        "seed": seed,
+    }

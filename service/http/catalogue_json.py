@@ -1,0 +1,95 @@
+"""Heaters and price books as JSON.
+
+A heater is written just as a survey may bring one along, each figure with its unit, so that an entry can
+be copied into a survey of either system and changed.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from service.survey.equipment import Heater, Port, PriceBook, VentListing
+
+Json = dict[str, Any]
+
+_FLOW_DECIMALS = 6
+_SI_DECIMALS = 3
+_LITRES_A_MINUTE = 60_000.0
+
+
+def heater_entry(heater: Heater) -> Json:
+    """One heater in the form of a survey's own entry."""
+    return {
+        "id": heater.id,
+        "name": heater.name,
+        "condensing": heater.condensing,
+        "category": heater.category.value,
+        "draft": heater.draft.value,
+        "fuels": list(heater.fuels),
+        "input_min": _in("W", heater.input_min_w),
+        "input_max": _in("W", heater.input_max_w),
+        "efficiency": heater.efficiency,
+        "width": _mm(heater.width_mm),
+        "height": _mm(heater.height_mm),
+        "depth": _mm(heater.depth_mm),
+        "clearances": {
+            side: _mm(getattr(heater.clearances, f"{side}_mm")) for side in ("left", "right", "top", "bottom", "front")
+        },
+        "ports": [_port(p) for p in heater.ports],
+        "vent": _vent(heater.vent),
+        "gas_inlet_min": _in("Pa", heater.gas_inlet_min_pa),
+        "gas_inlet_max": _in("Pa", heater.gas_inlet_max_pa),
+        "activation_flow": _flow(heater.activation_flow_m3_s),
+        "max_flow": _flow(heater.max_flow_m3_s),
+        "pressure_loss": [[_flow(flow), _in("Pa", loss)] for flow, loss in heater.pressure_loss],
+        "electrical": _in("W", heater.electrical_w),
+        "cord_length": _mm(heater.cord_length_mm),
+        "outdoor_listed": heater.outdoor_listed,
+        "vapour_ignition_resistant": heater.vapour_ignition_resistant,
+        "price_cents": heater.price_cents,
+    }
+
+
+def price_book_entry(book: PriceBook) -> Json:
+    """A price book with its items in the order of its table."""
+    items = [
+        {
+            "key": price.key,
+            "trade": price.trade,
+            "description": price.description,
+            "per": price.per.value,
+            "cents": price.cents,
+        }
+        for price in book.items.values()
+    ]
+    return {"id": book.id, "currency": book.currency, "items": items}
+
+
+def _port(port: Port) -> Json:
+    return {"service": port.service.value, "dx": _mm(port.dx_mm), "on_top": port.on_top}
+
+
+def _vent(vent: VentListing) -> Json:
+    return {
+        "system": vent.system,
+        "pipe_radius": _mm(vent.pipe_radius_mm),
+        "terminal_radius": _mm(vent.terminal_radius_mm),
+        "max_equivalent": _mm(vent.max_equivalent_mm),
+        "elbow_equivalent": _mm(vent.elbow_equivalent_mm),
+        "max_elbows": vent.max_elbows,
+        "first_elbow": _mm(vent.first_elbow_mm),
+        "fall": vent.fall,
+        "falls_to_heater": vent.falls_to_heater,
+    }
+
+
+def _mm(value: int) -> Json:
+    return {"value": value, "unit": "mm"}
+
+
+def _in(unit: str, value: float) -> Json:
+    return {"value": round(value, _SI_DECIMALS), "unit": unit}
+
+
+def _flow(m3_s: float) -> Json:
+    return {"value": round(m3_s * _LITRES_A_MINUTE, _FLOW_DECIMALS), "unit": "L/min"}

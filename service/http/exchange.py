@@ -1,0 +1,82 @@
+"""From the bytes of a request to the plain JSON of its answer, one function an operation.
+
+Knows no transport: the blueprints and the command line call the same functions.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import Any
+
+from service.building.model import Building
+from service.design import Design
+from service.errors import Fault, InvalidRequest
+from service.http import answer, strict_json
+from service.http.design_schema import load_design
+from service.http.schemas import load_survey
+from service.http.schemas.base import pointer
+from service.settings import Settings
+from service.survey.model import Survey
+from service.usecases.results import CheckReport, ClearanceMap, Placement
+
+Json = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Operations:
+    """The use cases behind the service; a test may put others in their place."""
+
+    place: Callable[[Survey, Settings], Placement]
+    check: Callable[[Survey, Design], CheckReport]
+    clearances: Callable[[Survey], ClearanceMap]
+    building: Callable[[Survey], Building]
+
+
+def placement(body: bytes, settings: Settings, operations: Operations) -> Json:
+    """Survey in, ranked designs out.
+
+    Raises:
+        MalformedJson, InvalidRequest, LimitExceeded: what is wrong with the body.
+    """
+    survey = load_survey(strict_json.loads(body, settings.depth), settings)
+    return answer.placement_json(operations.place(survey, settings), survey)
+
+
+def clearance_map(body: bytes, settings: Settings, operations: Operations) -> Json:
+    """Survey in, free and forbidden regions out. Raises as ``placement``."""
+    survey = load_survey(strict_json.loads(body, settings.depth), settings)
+    return answer.clearances_json(operations.clearances(survey), survey)
+
+
+def check_report(body: bytes, settings: Settings, operations: Operations) -> Json:
+    """Survey and design in, findings out. Raises as ``placement``."""
+    survey_part, design_part = _parts(strict_json.loads(body, settings.depth))
+    with seen_under("survey"):
+        survey = load_survey(survey_part, settings)
+    with seen_under("design"):
+        design = load_design(design_part, survey, operations.building(survey), settings)
+    return answer.check_json(operations.check(survey, design), survey)
+
+
+@contextmanager
+def seen_under(member: str) -> Iterator[None]:
+    """Let pointers of faults start at the document that holds the judged one as ``member``."""
+    try:
+        yield
+    except InvalidRequest as error:
+        faults = (Fault(f"#/{member}{f.pointer.removeprefix('#')}", f.code, f.detail) for f in error.faults)
+        raise InvalidRequest(tuple(faults)) from None
+
+
+def _parts(value: object) -> tuple[object, object]:
+    """Survey and design of a check request, every fault of its outermost level at once."""
+    if not isinstance(value, dict):
+        raise InvalidRequest((Fault("#", "wrong_type", "an object with survey and design is expected"),))
+    names = ("survey", "design")
+    missing = [Fault(pointer(name), "missing", "this field is compulsory") for name in names if name not in value]
+    unknown = [Fault(pointer(name), "unknown_field", "this field is unknown") for name in value if name not in names]
+    if missing or unknown:
+        raise InvalidRequest(tuple(missing + unknown))
+    return value["survey"], value["design"]

@@ -1,0 +1,56 @@
+"""Findings as JSON: what a rule asks, what was measured, how much is left."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from service.design import Finding, Verdict
+from service.http.quantities import Quantities
+
+VERIFY_WITHIN_MM = 25
+"""A margin no larger than this is within what a tape and a drawing differ by: measure on site."""
+
+_URGENCY = {Verdict.FAIL: 0, Verdict.UNKNOWN: 1, Verdict.ADVICE: 2, Verdict.PASS: 2}
+
+
+def margin_mm(finding: Finding) -> int | None:
+    """What is left to the limit [mm]: positive when kept, negative when broken; None without a distance.
+
+    A rule may ask for at least or at most a distance; the verdict tells which side is the good one.
+    """
+    if finding.required_mm is None or finding.actual_mm is None:
+        return None
+    difference = finding.actual_mm - finding.required_mm
+    if finding.verdict is Verdict.PASS:
+        return abs(difference)
+    if finding.verdict is Verdict.FAIL:
+        return -abs(difference)
+    return difference
+
+
+def sorted_findings(findings: tuple[Finding, ...]) -> list[Finding]:
+    """Broken rules first, then unknown ones, then by margin, smallest first; the rest as they came."""
+    return sorted(findings, key=_order)
+
+
+def _order(finding: Finding) -> tuple[int, bool, int]:
+    margin = margin_mm(finding)
+    return _URGENCY[finding.verdict], margin is None, margin or 0
+
+
+def finding_json(finding: Finding, q: Quantities) -> dict[str, Any]:
+    """One rule applied to one thing."""
+    margin = margin_mm(finding)
+    return {
+        "rule": finding.rule_id,
+        "citation": finding.citation,
+        "verdict": finding.verdict.value,
+        "subject": finding.subject,
+        "object": finding.object_id,
+        "required": q.length_or_none(finding.required_mm),
+        "actual": q.length_or_none(finding.actual_mm),
+        "margin": q.length_or_none(margin),
+        "verify_on_site": margin is not None and abs(margin) <= VERIFY_WITHIN_MM,
+        "detail": finding.detail,
+        "missing": finding.missing,
+    }

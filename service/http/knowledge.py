@@ -1,0 +1,99 @@
+"""``GET /v1/...``: what the service knows, with its sources."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import fields
+from typing import Any
+
+from flask import Blueprint, Response, abort, request
+
+from service.http.catalogue_json import heater_entry, price_book_entry
+from service.http.json_writer import json_bytes
+from service.http.media import JSON
+from service.rules import catalogue, rulesets, tables
+from service.settings import Settings
+
+Json = dict[str, Any]
+
+
+def blueprint(settings: Settings) -> Blueprint:
+    """The read-only resources."""
+    routes = Blueprint("knowledge", __name__, url_prefix="/v1")
+
+    @routes.get("/rule-sets")
+    def rule_sets() -> Response:
+        return answer({"rule_sets": list(rulesets.rule_set_ids())})
+
+    @routes.get("/rule-sets/<rule_set_id>")
+    def rule_set(rule_set_id: str) -> Response:
+        known(rule_set_id, rulesets.rule_set_ids())
+        return answer(rule_set_entry(rulesets.rule_set(rule_set_id)))
+
+    @routes.get("/price-books")
+    def price_books() -> Response:
+        return answer({"price_books": list(catalogue.price_book_ids())})
+
+    @routes.get("/price-books/<price_book_id>")
+    def price_book(price_book_id: str) -> Response:
+        known(price_book_id, catalogue.price_book_ids())
+        return answer(price_book_entry(catalogue.price_book(price_book_id)))
+
+    @routes.get("/heaters")
+    def heaters() -> Response:
+        return answer({"heaters": [heater_entry(h) for h in catalogue.heaters().values()]})
+
+    @routes.get("/heaters/<heater_id>")
+    def heater(heater_id: str) -> Response:
+        entries = catalogue.heaters()
+        known(heater_id, tuple(entries))
+        return answer(heater_entry(entries[heater_id]))
+
+    @routes.get("/sources")
+    def sources() -> Response:
+        return answer({"sources": tables.sources()})
+
+    @routes.get("/limits")
+    def limits() -> Response:
+        return answer({"limits": limit_records(settings)})
+
+    return routes
+
+
+def rule_set_entry(found: rulesets.RuleSet) -> Json:
+    """A rule set with all its rules, those of included sets last."""
+    return {
+        "id": found.id,
+        "title": found.title,
+        "edition": found.edition,
+        "country": found.country,
+        "sources": list(found.sources),
+        "rules": found.as_records(),
+    }
+
+
+def limit_records(settings: Settings) -> list[Json]:
+    """Each limit in force, with its unit and what it bounds."""
+    return [
+        {
+            "name": field.name,
+            "limit": getattr(settings, field.name),
+            "unit": field.metadata["unit"],
+            "text": field.metadata["description"],
+        }
+        for field in fields(settings)
+    ]
+
+
+def known(name: str, names: Sequence[str]) -> None:
+    """404 unless ``name`` is one of ``names``."""
+    if name not in names:
+        abort(404)
+
+
+def answer(value: Json) -> Response:
+    """JSON with a strong ETag from its content, so that a caller who holds it gets a 304."""
+    response = Response(json_bytes(value), content_type=JSON)
+    response.add_etag()
+    response.make_conditional(request)
+    return response

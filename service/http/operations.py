@@ -1,0 +1,75 @@
+"""``POST /v1/...``: each operation reads a body, passes the gate, answers JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from threading import BoundedSemaphore
+from time import monotonic
+from typing import Any
+
+from flask import Blueprint, Response, current_app, request
+
+from service.errors import Busy
+from service.http import exchange
+from service.http.exchange import Operations
+from service.http.json_writer import json_bytes
+from service.http.media import JSON, read_body
+from service.http.metrics import metrics_of
+from service.settings import Settings
+
+Json = dict[str, Any]
+Exchange = Callable[[bytes, Settings, Operations], Json]
+
+
+class Gate:
+    """Lets so many solves run at once and turns the next one away without a queue."""
+
+    def __init__(self, places: int) -> None:
+        """``places``: solves that may run at once."""
+        self._places = BoundedSemaphore(places)
+
+    @contextmanager
+    def passed(self) -> Iterator[None]:
+        """Hold one place; raises Busy when none is free."""
+        if not self._places.acquire(blocking=False):
+            raise Busy("every place for a solve is taken")
+        try:
+            yield
+        finally:
+            self._places.release()
+
+
+def blueprint(settings: Settings, operations: Operations, gate: Gate) -> Blueprint:
+    """The operations that compute."""
+    routes = Blueprint("operations", __name__, url_prefix="/v1")
+
+    def run(work: Exchange) -> Response:
+        body = read_body(request, settings.body_bytes)
+        with gate.passed():
+            result = _timed(work, body, settings, operations)
+        return Response(json_bytes(result), content_type=JSON, headers={"Cache-Control": "no-store"})
+
+    @routes.post("/placements")
+    def placements() -> Response:
+        return run(exchange.placement)
+
+    @routes.post("/checks")
+    def checks() -> Response:
+        return run(exchange.check_report)
+
+    @routes.post("/clearances")
+    def clearances() -> Response:
+        return run(exchange.clearance_map)
+
+    return routes
+
+
+def _timed(work: Exchange, body: bytes, settings: Settings, operations: Operations) -> Json:
+    began = monotonic()
+    result = work(body, settings, operations)
+    metrics = metrics_of(current_app)
+    outcome = str(result.get("status", "done"))
+    metrics.count("operations", operation=work.__name__, outcome=outcome)
+    metrics.count("operation_seconds", monotonic() - began, operation=work.__name__, outcome=outcome)
+    return result

@@ -1,0 +1,91 @@
+"""Figures of the inside world (whole millimetres, cents, watts) written in the survey's units and read back."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import cos, isinf, isqrt, sin
+
+from service.building.model import Frame
+from service.survey.model import Point2, Point3, UnitSystem
+from service.units import Quantity, from_si, to_si, unit_name
+
+LENGTH_DECIMALS = 4
+AREA_DECIMALS = 3
+SHARE_DECIMALS = 6
+QUANTITY_DECIMALS = 5
+
+
+def _length_per_mm(system: UnitSystem) -> float:
+    unit = unit_name(Quantity.LENGTH, system)
+    return to_si(Quantity.LENGTH, 1.0, "mm") / to_si(Quantity.LENGTH, 1.0, unit)
+
+
+class Quantities:
+    """Writes one answer in one system of units, each quantity with its own rounding.
+
+    Lengths carry four decimals (0.03 mm in feet, 0.1 mm in metres), so every whole millimetre,
+    turned by any angle, is recovered exactly, points by ``to_frame``.
+    """
+
+    def __init__(self, system: UnitSystem, frame: Frame, currency: str) -> None:
+        self._system = system
+        self._frame = frame
+        self._currency = currency
+        self._length_per_mm = _length_per_mm(system)
+        self._turn = cos(frame.angle_rad), sin(frame.angle_rad)
+
+    def units(self) -> dict[str, str]:
+        """Unit of each quantity that an answer may hold."""
+        told = (Quantity.LENGTH, Quantity.AREA, Quantity.POWER)
+        return {**{q.value: unit_name(q, self._system) for q in told}, "money": self._currency}
+
+    def length(self, mm: float) -> float:
+        """Millimetres -> feet or metres."""
+        return round(mm * self._length_per_mm, LENGTH_DECIMALS) + 0.0
+
+    def length_or_none(self, mm: float | None) -> float | None:
+        """As ``length``; None stays None."""
+        return None if mm is None else self.length(mm)
+
+    def bound(self, mm: float) -> float | None:
+        """As ``length``, but None for infinity."""
+        return None if isinf(mm) else self.length(mm)
+
+    def radius(self, radius2: int) -> float:
+        """Square of a radius [mm2] -> feet or metres; exact for the whole radii of the rules."""
+        root = isqrt(radius2)
+        return self.length(root if root * root == radius2 else radius2**0.5)
+
+    def area(self, mm2: float) -> float:
+        """Square millimetres -> square feet or square metres."""
+        return round(mm2 * self._length_per_mm**2, AREA_DECIMALS) + 0.0
+
+    def power(self, watts: float) -> float:
+        """Watts -> Btu/h or kilowatts."""
+        return from_si(Quantity.POWER, watts, self._system)
+
+    def money(self, cents: int) -> float:
+        """Cents -> units of the price book's currency, two decimals."""
+        return round(cents / 100, 2)
+
+    def money_or_none(self, cents: int | None) -> float | None:
+        """As ``money``; None stays None."""
+        return None if cents is None else self.money(cents)
+
+    def plan_point(self, p: Point2) -> list[float]:
+        """Plan point of the frame [mm] -> plan point of the survey, not rounded to whole millimetres."""
+        c, s = self._turn
+        return [self.length(c * p[0] - s * p[1]), self.length(s * p[0] + c * p[1])]
+
+    def point(self, p: Point3) -> list[float]:
+        """As ``plan_point``, with the height."""
+        return [*self.plan_point((p[0], p[1])), self.length(p[2])]
+
+    def read_money(self, value: float) -> int:
+        """Units of currency -> cents."""
+        return round(value * 100)
+
+    def to_frame(self, p: Sequence[float]) -> Point3:
+        """Point of the survey [mm], not rounded -> point of the frame [mm]."""
+        c, s = self._turn
+        return round(c * p[0] + s * p[1]), round(-s * p[0] + c * p[1]), round(p[2])

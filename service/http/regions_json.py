@@ -1,0 +1,97 @@
+"""Free and forbidden parts of facades and walls as JSON.
+
+Distances run from the left: on a facade from its left-hand end seen from outside, on a wall from
+its left-hand corner seen from the room.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from math import copysign, inf
+from typing import Any
+
+from service.building.model import Building
+from service.clearance.model import FAR_MM, TerminalSpec, Zone
+from service.http.design_json import LEFT_CORNER, LEFT_END
+from service.http.quantities import SHARE_DECIMALS, Quantities
+from service.survey.model import Point2
+from service.usecases.results import Coverage, SurfaceRegions
+
+Json = dict[str, Any]
+
+
+def coverage_json(coverage: Coverage, building: Building, q: Quantities) -> Json:
+    """How much of one surface each rule takes."""
+    total = coverage.total_mm2
+    return {
+        **_surface_json(coverage.surface_id, coverage.kind, building, q),
+        "applies_to": coverage.applies_to,
+        "total": q.area(total),
+        "free": q.area(coverage.free_mm2),
+        "by_rule": [
+            {"rule": rule, "covered": q.area(mm2), "share": round(mm2 / total, SHARE_DECIMALS) if total else 0.0}
+            for rule, mm2 in coverage.by_rule
+        ],
+    }
+
+
+def region_json(regions: SurfaceRegions, building: Building, q: Quantities) -> Json:
+    """Zones on one surface and the free rest as rings of [distance, z]."""
+    from_left = _from_left(regions.surface_id, regions.kind, building)
+    return {
+        **_surface_json(regions.surface_id, regions.kind, building, q),
+        "applies_to": regions.applies_to,
+        "total": q.area(regions.coverage.total_mm2),
+        "free": q.area(regions.coverage.free_mm2),
+        "zones": [_zone_json(z, from_left, q) for z in regions.zones],
+        "free_rings": [[[q.length(from_left(s)), q.length(z)] for s, z in ring] for ring in regions.free_rings],
+    }
+
+
+def terminal_class_json(name: str, spec: TerminalSpec, q: Quantities) -> Json:
+    """One class of terminals that share their zones."""
+    return {
+        "name": name,
+        "direct_vent": spec.direct,
+        "category": spec.category,
+        "input": q.power(spec.input_w),
+        "radius": q.length(spec.radius_mm),
+    }
+
+
+def _surface_json(surface_id: str, kind: str, building: Building, q: Quantities) -> Json:
+    if kind == "facade":
+        start = building.facade(surface_id).start
+        return {"surface": surface_id, "kind": kind, "room": None, "from": _end(LEFT_END, start, q)}
+    face = building.face(surface_id)
+    return {"surface": surface_id, "kind": kind, "room": face.room_id, "from": _end(LEFT_CORNER, face.end, q)}
+
+
+def _end(name: str, point: Point2, q: Quantities) -> Json:
+    return {"name": name, "point": q.plan_point(point)}
+
+
+def _from_left(surface_id: str, kind: str, building: Building) -> Callable[[float], float]:
+    if kind == "facade":
+        return lambda s: s
+    length = building.face(surface_id).length_mm
+    return lambda s: length - s
+
+
+def _limit(mm: int) -> float:
+    return copysign(inf, mm) if abs(mm) >= FAR_MM else mm
+
+
+def _zone_json(zone: Zone, from_left: Callable[[float], float], q: Quantities) -> Json:
+    """Core box and radius; a bound without end is null."""
+    near, far = sorted(from_left(_limit(s)) for s in (zone.s0, zone.s1))
+    return {
+        "rule": zone.rule_id,
+        "object": zone.object_id,
+        "from_distance": q.bound(near),
+        "to_distance": q.bound(far),
+        "from_z": q.bound(_limit(zone.z0)),
+        "to_z": q.bound(_limit(zone.z1)),
+        "radius": q.radius(zone.radius2),
+        "interpretation": zone.interpretation,
+    }

@@ -1,0 +1,73 @@
+"""The JSON form of a survey, and the way from it to ``service.survey.model.Survey``.
+
+Numbers
+    ``"units": "us"`` or ``"si"`` says in what bare numbers are:
+
+    ==================================  =================  ===========
+    quantity                            us                 si
+    ==================================  =================  ===========
+    length, height, coordinate          ft                 m
+    power (gas input, meter capacity)   Btu/h              kW
+    gas pressure, pressure drop         in w.c.            kPa
+    water pressure, regulator inlet     psi                kPa
+    flow                                gpm                L/min
+    temperature                         degF               degC
+    hardness (as CaCO3)                 gpg                mg/L
+    altitude                            ft                 m
+    heating value                       Btu/ft3            MJ/m3
+    electrical load                     W                  W
+    ==================================  =================  ===========
+
+    Anywhere, a number may instead be ``{"value": 24, "unit": "in"}`` with a unit of the closed list in
+    ``service.units``, and a length may be ``{"ft": 7, "in": 6}``. JSON numbers only, never strings.
+    Pure numbers (``efficiency``, ``fall``, ``specific_gravity``) and ``price_cents`` have no unit.
+
+Points
+    ``[x, y]`` in plan or ``[x, y, z]``, each in any of the number forms. Heights are in the survey's own
+    datum, that of the storeys' floors - except ``sill`` and ``head`` of openings and ``base`` and ``top`` of
+    keep-outs, which count from the floor of their storey (of a neighbour's openings: from the wall's ``base``).
+
+Document (``*`` compulsory; ids are made up where left out, except where others refer to them)::
+
+    name*, units*
+    site        rule_set, fuel ("natural_gas" | "propane"), heating_value, specific_gravity, altitude, snow_depth,
+                winter_design_temperature, grade,
+                grades[]          start*, end* (plan points), start_z*, end_z*
+                lot_lines[]       id, start*, end*
+                neighbour_walls[] id, start*, end*, base, top, openings[]
+                ways[]            id, kind*, outline*, surface
+                decks[]           id, outline*, underside*, top, open_sides, is_eave, vented
+                air_inlets[]      id, kind*, at* [x, y], width, bottom*, top*
+                regulators[]      id, at* [x, y, z], inlet_pressure, with_meter
+                amendments[]      rule_id*, distance* (null switches the rule off), note*
+    storeys*[]  id, floor, ceiling,
+                rooms*[]          id, use, outline* [[x, y], ...], finished, floor, ceiling, opens_only_into (room id)
+                openings*[]       id, kind* ("window" | "door" | "garage_door"), from*, to*, sill, head, operable,
+                                  swings_out
+                walls[]           id, start*, end*, kind, thickness
+                keep_outs[]       id, kind, outline*, base, top
+    gas*        delivery_node*, pressure, meter_capacity, allowable_drop,
+                nodes*[]          id*, at* [x, y, z]
+                segments[]        id, start*, end* (node ids), material*, size*, length
+                appliances[]      id, kind*, input*, direct_vent, room, node*
+                free_outlets[]    node ids
+    water*      cold*[], hot*[]   id, points* [[x, y, z], ...], size*, material*
+                static_pressure, hardness, softener,
+                fixtures[]        id, kind*, at*, flow*
+    chases[]    id, outline*, base*, top* (survey datum)
+    drains[]    id, at*
+    receptacles[] id, at*, is_panel
+    heaters[]   id of the catalogue, or an own entry: the fields of ``service.survey.equipment.Heater`` without
+                their unit suffixes (``input_max``, ``width``, ``vent.max_equivalent``, ...)
+    prices      book ("demo"), items {key: whole cents} over the book's; cents an item, and
+                for what goes by length a foot in "us" and a metre in "si"
+    preferences rooms_refused[], rooms_wanted[] (room ids), alternatives, solver_seconds
+
+What is left out takes a default, and each default taken is a sentence in ``Survey.assumptions``.
+Outlines run counter-clockwise and are not closed; a clockwise or closed outline, and a repeated point, is set
+right and told of in ``Survey.warnings``. Nothing else is repaired.
+"""
+
+from service.http.schemas.load import load_survey
+
+__all__ = ["load_survey"]

@@ -1,0 +1,119 @@
+"""From loaded heaters, prices and wishes to the survey's; looks up the catalogue and the price books."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+from service.errors import Fault
+from service.http.schemas.base import pointer
+from service.http.schemas.notes import Notes
+from service.rules import catalogue
+from service.settings import Settings
+from service.survey.equipment import Clearances, Heater, Per, Port, Price, PriceBook, VentListing
+from service.survey.model import Preferences, UnitSystem
+
+Entry = Mapping[str, Any]
+DEFAULT_BOOK = "demo"
+DEFAULT_ALTERNATIVES = 3
+
+
+def build_heaters(entries: list[str | Entry] | None, fuel: str, notes: Notes) -> tuple[Heater, ...]:
+    """Heaters to choose from."""
+    known = catalogue.heaters()
+    if entries is None:
+        notes.assume("Heaters not given, all of the catalogue that burn the fuel are considered")
+        return tuple(h for h in known.values() if fuel in h.fuels)
+    return tuple(known[e] if isinstance(e, str) else _heater(e) for e in entries)
+
+
+def build_prices(
+    entry: Entry | None, heaters: tuple[Heater, ...], system: UnitSystem, notes: Notes
+) -> tuple[PriceBook, list[Fault]]:
+    """The book with the survey's own prices over it, and a fault for each price that is unknown or lacking."""
+    given = entry or {}
+    sentence = f"Price book not given, taken as {DEFAULT_BOOK!r}, which is invented"
+    book_id = notes.taken(given.get("book"), DEFAULT_BOOK, sentence)
+    book = catalogue.price_book(book_id)
+    needed = catalogue.required_prices(heaters)
+    own: Mapping[str, int] = given.get("items", {})
+    items = book.items | {key: _price(key, cents, book, needed, system) for key, cents in own.items()}
+    return replace(book, items=items), _price_faults(own, items, book, needed)
+
+
+def build_preferences(entry: Entry | None, settings: Settings, notes: Notes) -> Preferences:
+    """Wishes, within the limits."""
+    given = entry or {}
+    default = min(DEFAULT_ALTERNATIVES, settings.alternatives)
+    sentence = f"Number of alternatives not given, taken as {default}"
+    return Preferences(
+        rooms_refused=tuple(given.get("rooms_refused", [])),
+        rooms_wanted=tuple(given.get("rooms_wanted", [])),
+        alternatives=notes.taken(given.get("alternatives"), default, sentence),
+        solver_seconds=given.get("solver_seconds"),
+    )
+
+
+def _price_faults(
+    own: Mapping[str, int], items: Mapping[str, Price], book: PriceBook, needed: Mapping[str, bool]
+) -> list[Fault]:
+    unknown = [key for key in own if key not in book.items and key not in needed]
+    lacking = [key for key in needed if key not in items]
+    return [
+        *(Fault(pointer("prices", "items", k), "unknown_price", f"{k!r} prices nothing") for k in sorted(unknown)),
+        *(Fault(pointer("prices", "items"), "missing_price", f"{k!r} has no price") for k in sorted(lacking)),
+    ]
+
+
+def _price(key: str, cents: int, book: PriceBook, needed: Mapping[str, bool], system: UnitSystem) -> Price:
+    """The survey's price; what goes by length goes by the survey's own unit."""
+    by_length = Per.FOOT if system is UnitSystem.US else Per.METRE
+    old = book.items.get(key)
+    if old is not None:
+        return replace(old, cents=cents, per=Per.EACH if old.per is Per.EACH else by_length)
+    return Price(key, key.partition(".")[0], key, cents, by_length if needed.get(key) else Per.EACH)
+
+
+def _heater(entry: Entry) -> Heater:
+    return Heater(
+        id=entry["id"],
+        name=entry["name"],
+        condensing=entry["condensing"],
+        category=entry["category"],
+        draft=entry["draft"],
+        fuels=tuple(str(f) for f in entry["fuels"]),
+        input_min_w=entry["input_min"],
+        input_max_w=entry["input_max"],
+        efficiency=entry["efficiency"],
+        width_mm=entry["width"],
+        height_mm=entry["height"],
+        depth_mm=entry["depth"],
+        clearances=Clearances(**{f"{side}_mm": value for side, value in entry["clearances"].items()}),
+        ports=tuple(Port(p["service"], p["dx"], p["on_top"]) for p in entry["ports"]),
+        vent=_vent(entry["vent"]),
+        gas_inlet_min_pa=entry["gas_inlet_min"],
+        gas_inlet_max_pa=entry["gas_inlet_max"],
+        activation_flow_m3_s=entry["activation_flow"],
+        max_flow_m3_s=entry["max_flow"],
+        pressure_loss=tuple(entry["pressure_loss"]),
+        electrical_w=entry["electrical"],
+        cord_length_mm=entry["cord_length"],
+        outdoor_listed=entry["outdoor_listed"],
+        vapour_ignition_resistant=entry["vapour_ignition_resistant"],
+        price_cents=entry["price_cents"],
+    )
+
+
+def _vent(entry: Entry) -> VentListing:
+    return VentListing(
+        system=entry["system"],
+        pipe_radius_mm=entry["pipe_radius"],
+        terminal_radius_mm=entry["terminal_radius"],
+        max_equivalent_mm=entry["max_equivalent"],
+        elbow_equivalent_mm=entry["elbow_equivalent"],
+        max_elbows=entry.get("max_elbows"),
+        first_elbow_mm=entry["first_elbow"],
+        fall=entry["fall"],
+        falls_to_heater=entry["falls_to_heater"],
+    )

@@ -1,0 +1,153 @@
+"""Schemas of heaters brought along, prices and wishes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from marshmallow import ValidationError, fields
+
+from service.http.fields import MISSING, Choice, Flag, Int, Known, Length, Measure, Number, Text, json_number, measured
+from service.http.schemas.base import ListOf, Strict, extent, identifier, many, one
+from service.http.schemas.fuel import Fuel
+from service.rules import catalogue
+from service.survey.equipment import Category, Draft, PortService
+from service.units import Quantity
+
+MAX_CENTS = 100_000_000
+
+
+class ClearancesSchema(Strict):
+    """Free space around the case."""
+
+    left = Length(low_mm=0, required=True)
+    right = Length(low_mm=0, required=True)
+    top = Length(low_mm=0, required=True)
+    bottom = Length(low_mm=0, required=True)
+    front = Length(low_mm=0, required=True)
+
+
+class PortSchema(Strict):
+    """Connection of the case."""
+
+    service = Choice(PortService, required=True)
+    dx = Length(low_mm=0, required=True)
+    on_top = Flag(required=True)
+
+
+class VentSchema(Strict):
+    """Listed vent system."""
+
+    system = Text(required=True)
+    pipe_radius = extent(required=True)
+    terminal_radius = extent(required=True)
+    max_equivalent = extent(required=True)
+    elbow_equivalent = Length(low_mm=0, required=True)
+    max_elbows = Int(0, 50, allow_none=True)
+    first_elbow = Length(low_mm=0, required=True)
+    fall = Number(0, 0.5, required=True)
+    falls_to_heater = Flag(required=True)
+
+
+class LossPoint(fields.Field[tuple[float, float]]):
+    """``[flow, pressure loss]``."""
+
+    default_error_messages = MISSING
+
+    def _deserialize(
+        self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any
+    ) -> tuple[float, float]:
+        if not isinstance(value, list) or len(value) != 2:
+            raise ValidationError("wrong_type: a list of flow and pressure is expected")
+        flow, loss = measured(Quantity.FLOW, value[0]), measured(Quantity.WATER_PRESSURE, value[1])
+        if not (0 <= flow <= 0.05 and 0 <= loss <= 3e6):
+            raise ValidationError("out_of_range: flow or pressure loss is beyond any heater's")
+        return flow, loss
+
+
+class HeaterSchema(Strict):
+    """A heater that the survey brings along."""
+
+    id = identifier(required=True)
+    name = Text(required=True)
+    condensing = Flag(required=True)
+    category = Choice(Category, required=True)
+    draft = Choice(Draft, required=True)
+    fuels = ListOf(Choice(Fuel), required=True)
+    input_min = Measure(Quantity.POWER, 0, 1e7, required=True)
+    input_max = Measure(Quantity.POWER, 1, 1e7, required=True)
+    efficiency = Number(0.1, 1.1, required=True)
+    width = extent(required=True)
+    height = extent(required=True)
+    depth = extent(required=True)
+    clearances = one(ClearancesSchema, required=True)
+    ports = many(PortSchema, required=True)
+    vent = one(VentSchema, required=True)
+    gas_inlet_min = Measure(Quantity.GAS_PRESSURE, 0, 1e5, required=True)
+    gas_inlet_max = Measure(Quantity.GAS_PRESSURE, 0, 1e5, required=True)
+    activation_flow = Measure(Quantity.FLOW, 0, 0.05, required=True)
+    max_flow = Measure(Quantity.FLOW, 0, 0.05, required=True)
+    pressure_loss = ListOf(LossPoint(), required=True)
+    electrical = Measure(Quantity.ELECTRIC_POWER, 0, 20_000, required=True)
+    cord_length = Length(low_mm=0, required=True)
+    outdoor_listed = Flag(required=True)
+    vapour_ignition_resistant = Flag(required=True)
+    price_cents = Int(0, MAX_CENTS, required=True)
+
+
+class HeaterEntry(fields.Field[str | dict[str, Any]]):
+    """Id of a catalogue entry, or an own entry."""
+
+    default_error_messages = MISSING
+
+    def _deserialize(
+        self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any
+    ) -> str | dict[str, Any]:
+        if isinstance(value, str):
+            return Known("heater", catalogue.heaters).deserialize(value)
+        if not isinstance(value, dict):
+            raise ValidationError("wrong_type: the id of a heater or an object is expected")
+        loaded: dict[str, Any] = HeaterSchema().load(value)
+        return loaded
+
+
+class PriceItems(fields.Field[dict[str, int]]):
+    """Prices by key, in whole cents."""
+
+    default_error_messages = MISSING
+
+    def _deserialize(
+        self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any
+    ) -> dict[str, int]:
+        if not isinstance(value, dict):
+            raise ValidationError("wrong_type: an object of whole cents by key is expected")
+        faults = {key: [text] for key, cents in value.items() if (text := _cents_fault(cents))}
+        if faults:
+            raise ValidationError(faults)
+        return {key: int(cents) for key, cents in value.items()}
+
+
+def _cents_fault(cents: object) -> str:
+    try:
+        number = json_number(cents)
+    except ValidationError as error:
+        return str(error.messages[0])
+    if not 0 <= number <= MAX_CENTS or number != int(number):
+        return f"out_of_range: whole cents between 0 and {MAX_CENTS} are expected"
+    return ""
+
+
+class PricesSchema(Strict):
+    """Price book and what the survey puts over it."""
+
+    book = Known("price_book", lambda: catalogue.price_book_ids())
+    items = PriceItems()
+
+
+class PreferencesSchema(Strict):
+    """Wishes."""
+
+    rooms_refused = ListOf(identifier())
+    rooms_wanted = ListOf(identifier())
+    alternatives = Int(1, 1000)
+    solver_seconds = Number(0.001, 1e6)

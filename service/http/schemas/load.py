@@ -1,0 +1,88 @@
+"""From a parsed JSON document to a sound survey, or to every fault in it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from marshmallow import ValidationError
+
+from service.errors import Fault, InvalidRequest
+from service.http.fields import reading
+from service.http.schemas.base import faults_of
+from service.http.schemas.build_equipment import build_heaters, build_preferences, build_prices
+from service.http.schemas.build_services import (
+    build_drain,
+    build_gas,
+    build_receptacle,
+    build_water,
+    delivery_point,
+)
+from service.http.schemas.build_site import build_site
+from service.http.schemas.build_storeys import build_chase, build_storeys
+from service.http.schemas.fuel import Fuel
+from service.http.schemas.limits import check_limits
+from service.http.schemas.notes import Notes
+from service.http.schemas.survey import SurveySchema
+from service.settings import Settings
+from service.survey.checks import check_survey
+from service.survey.model import Survey, UnitSystem
+
+
+def load_survey(document: object, settings: Settings) -> Survey:
+    """Survey from a parsed JSON document.
+
+    Raises:
+        LimitExceeded: the document is larger than the service takes.
+        InvalidRequest: every fault of the schema; where there is none, every contradiction.
+    """
+    check_limits(document, settings)
+    entry = _loaded(document, settings)
+    survey, price_faults = _built(entry, settings)
+    faults, warnings = check_survey(survey)
+    if price_faults or faults:
+        raise InvalidRequest((*faults, *price_faults))
+    return replace(survey, warnings=survey.warnings + warnings)
+
+
+def _loaded(document: object, settings: Settings) -> dict[str, Any]:
+    with reading(_system(document), settings):
+        try:
+            loaded: dict[str, Any] = SurveySchema().load(document)  # type: ignore[arg-type]  # refuses what is no object
+        except ValidationError as error:
+            raise InvalidRequest(faults_of(error.messages)) from None
+    return loaded
+
+
+def _system(document: object) -> UnitSystem:
+    """How the caller speaks; while that is unknown (a fault of its own), any system serves."""
+    named = document.get("units") if isinstance(document, dict) else None
+    return UnitSystem.US if named == "us" else UnitSystem.SI
+
+
+def _built(entry: dict[str, Any], settings: Settings) -> tuple[Survey, list[Fault]]:
+    """The survey, and a fault for each price that is unknown or lacking."""
+    notes = Notes(entry["units"])
+    storeys = build_storeys(entry["storeys"], notes)
+    site = build_site(entry.get("site", {}), storeys, delivery_point(entry["gas"]), notes)
+    heaters = build_heaters(entry.get("heaters"), site.fuel, notes)
+    prices, price_faults = build_prices(entry.get("prices"), heaters, entry["units"], notes)
+    for key in ("chases", "drains", "receptacles"):
+        if key not in entry:
+            notes.assume("Not in the survey and taken as not there", key)
+    notes.assume("Lengths and coordinates are rounded to whole millimetres")
+    survey = Survey(
+        name=entry["name"],
+        units=entry["units"],
+        site=site,
+        storeys=storeys,
+        gas=build_gas(entry["gas"], Fuel(site.fuel), notes),
+        water=build_water(entry["water"], notes),
+        heaters=heaters,
+        prices=prices,
+        chases=tuple(build_chase(e, i, notes) for i, e in enumerate(entry.get("chases", []))),
+        drains=tuple(build_drain(e, i) for i, e in enumerate(entry.get("drains", []))),
+        receptacles=tuple(build_receptacle(e, i) for i, e in enumerate(entry.get("receptacles", []))),
+        preferences=build_preferences(entry.get("preferences"), settings, notes),
+    )
+    return replace(survey, assumptions=notes.assumptions(), warnings=notes.warnings()), price_faults

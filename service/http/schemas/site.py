@@ -1,0 +1,109 @@
+"""Schemas of the plot: rules, climate, ground, neighbours, inlets, regulators."""
+
+from __future__ import annotations
+
+from service.http.fields import Choice, Flag, Int, Known, Length, Measure, Number, Text
+from service.http.schemas.base import Strict, extent, identifier, many, point2, point3, ring
+from service.http.schemas.fuel import Fuel
+from service.http.schemas.storeys import OpeningSchema
+from service.rules import rulesets
+from service.survey.model import InletKind, WayKind
+from service.units import Quantity
+
+
+class GradeLineSchema(Strict):
+    """Ground along a plan line."""
+
+    start = point2(required=True)
+    end = point2(required=True)
+    start_z = Length(required=True)
+    end_z = Length(required=True)
+
+
+class LotLineSchema(Strict):
+    """Stretch of the boundary."""
+
+    id = identifier()
+    start = point2(required=True)
+    end = point2(required=True)
+
+
+class NeighbourWallSchema(Strict):
+    """Wall of another building; sill and head of its openings count from its base."""
+
+    id = identifier()
+    start = point2(required=True)
+    end = point2(required=True)
+    base = Length()
+    top = Length()
+    openings = many(OpeningSchema)
+
+
+class WaySchema(Strict):
+    """Walkway or driveway."""
+
+    id = identifier()
+    kind = Choice(WayKind, required=True)
+    outline = ring(required=True)
+    surface = Length()
+
+
+class DeckSchema(Strict):
+    """Deck, porch or eave."""
+
+    id = identifier()
+    outline = ring(required=True)
+    underside = Length(required=True)
+    top = Length()
+    open_sides = Int(0, 4)
+    is_eave = Flag()
+    vented = Flag()
+
+
+class AirInletSchema(Strict):
+    """Inlet grille."""
+
+    id = identifier()
+    kind = Choice(InletKind, required=True)
+    at = point2(required=True)
+    width = extent()
+    bottom = Length(required=True)
+    top = Length(required=True)
+
+
+class RegulatorSchema(Strict):
+    """Gas regulator outdoors."""
+
+    id = identifier()
+    at = point3(required=True)
+    inlet_pressure = Measure(Quantity.WATER_PRESSURE, 0, 1e6)
+    with_meter = Flag()
+
+
+class AmendmentSchema(Strict):
+    """Local change of a rule; a distance of null switches it off."""
+
+    rule_id = Text(required=True)
+    distance = Length(low_mm=0, required=True, allow_none=True)
+    note = Text(required=True)
+
+
+class SiteSchema(Strict):
+    """The plot and the rules that hold there."""
+
+    rule_set = Known("rule_set", lambda: rulesets.rule_set_ids())
+    fuel = Choice(Fuel)
+    heating_value = Measure(Quantity.HEATING_VALUE, 1e6, 2e8)
+    specific_gravity = Number(0.35, 2.1)
+    altitude = Measure(Quantity.ALTITUDE, -500, 5000)
+    snow_depth = Length(low_mm=0)
+    winter_design_temperature = Measure(Quantity.TEMPERATURE, -70, 50)
+    grade = Length()
+    grades = many(GradeLineSchema)
+    lot_lines = many(LotLineSchema)
+    neighbour_walls = many(NeighbourWallSchema)
+    ways = many(WaySchema)
+    decks = many(DeckSchema)
+    air_inlets = many(AirInletSchema)
+    regulators = many(RegulatorSchema)
+    amendments = many(AmendmentSchema)

@@ -1,0 +1,78 @@
+"""Schemas of the house: storeys with their rooms, openings, walls and keep-outs; chases."""
+
+from __future__ import annotations
+
+from marshmallow import Schema
+
+from service.http.fields import Choice, Flag, Length, Text
+from service.http.schemas.base import Strict, extent, identifier, many, point2, ring
+from service.survey.model import KeepOutKind, OpeningKind, RoomUse, WallKind
+
+
+class RoomSchema(Strict):
+    """Room outline and facts."""
+
+    id = identifier()
+    use = Choice(RoomUse)
+    outline = ring(required=True)
+    finished = Flag()
+    floor = Length()
+    ceiling = Length()
+    opens_only_into = Text()
+
+
+# ``from`` is a keyword, so the class is made from a dict.
+OpeningSchema: type[Schema] = Strict.from_dict(
+    {
+        "id": identifier(),
+        "kind": Choice(OpeningKind, required=True),
+        "from": point2(required=True),
+        "to": point2(required=True),
+        "sill": Length(),
+        "head": Length(),
+        "operable": Flag(),
+        "swings_out": Flag(),
+    },
+    name="OpeningSchema",
+)
+
+
+class WallSchema(Strict):
+    """Facts about a stretch of wall."""
+
+    id = identifier()
+    start = point2(required=True)
+    end = point2(required=True)
+    kind = Choice(WallKind)
+    thickness = extent()
+
+
+class KeepOutSchema(Strict):
+    """Prism that blocks; base and top count from the storey's floor."""
+
+    id = identifier()
+    kind = Choice(KeepOutKind)
+    outline = ring(required=True)
+    base = Length()
+    top = Length()
+
+
+class StoreySchema(Strict):
+    """One level."""
+
+    id = identifier()
+    floor = Length()
+    ceiling = Length()
+    rooms = many(RoomSchema, required=True)
+    openings = many(OpeningSchema, required=True)
+    walls = many(WallSchema)
+    keep_outs = many(KeepOutSchema)
+
+
+class ChaseSchema(Strict):
+    """Shaft through floors; base and top in the survey's datum."""
+
+    id = identifier()
+    outline = ring(required=True)
+    base = Length(required=True)
+    top = Length(required=True)

@@ -1,0 +1,28 @@
+"""Schema of the whole document."""
+
+from __future__ import annotations
+
+from service.http.fields import Choice, Text
+from service.http.schemas.base import ListOf, Strict, many, one
+from service.http.schemas.equipment import HeaterEntry, PreferencesSchema, PricesSchema
+from service.http.schemas.services import DrainSchema, GasSchema, ReceptacleSchema, WaterSchema
+from service.http.schemas.site import SiteSchema
+from service.http.schemas.storeys import ChaseSchema, StoreySchema
+from service.survey.model import UnitSystem
+
+
+class SurveySchema(Strict):
+    """Everything a surveyor hands in."""
+
+    name = Text(required=True)
+    units = Choice(UnitSystem, required=True)
+    site = one(SiteSchema)
+    storeys = many(StoreySchema, required=True)
+    gas = one(GasSchema, required=True)
+    water = one(WaterSchema, required=True)
+    chases = many(ChaseSchema)
+    drains = many(DrainSchema)
+    receptacles = many(ReceptacleSchema)
+    heaters = ListOf(HeaterEntry())
+    prices = one(PricesSchema)
+    preferences = one(PreferencesSchema)

@@ -1,0 +1,218 @@
+"""The API's description (OpenAPI 3.1), made from the same code that judges requests and writes answers.
+
+``python -m service.http.spec`` writes ``openapi/openapi.yaml``; with ``--check`` it only fails when the
+committed file differs from what the code says.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+from service import __version__
+from service.http.media import JSON
+from service.http.problems import MEDIA_TYPE, REGISTRY, ProblemType
+from service.http.spec_answers import answer_schemas
+from service.http.spec_knowledge import knowledge_schemas
+from service.http.spec_requests import RequestSchemas
+from service.http.spec_words import Json, array, integer, number, obj, ref, text
+from service.settings import Settings
+
+COMMITTED = Path(__file__).parents[2] / "openapi" / "openapi.yaml"
+_ABOUT = (
+    "Decides where a gas-fired tankless water heater hangs and where its vent ends: the cheapest lawful design, "
+    "proven cheapest. Local code, the authority having jurisdiction, the gas supplier and the listed instructions "
+    "prevail; licensed people design and install."
+)
+_POSTED = ("malformed-json", "not-acceptable", "length-required", "limit-exceeded", "unsupported-media-type",
+           "invalid-request", "internal-error", "busy")  # fmt: skip
+_READ = ("not-acceptable", "invalid-request", "internal-error")
+
+
+def specification(settings: Settings) -> Json:
+    """The whole description; limits are those in force."""
+    return {
+        "openapi": "3.1.0",
+        "info": {
+            "title": "Heater siting",
+            "version": __version__,
+            "description": _ABOUT,
+            "license": {"name": "Apache-2.0", "identifier": "Apache-2.0"},
+        },
+        "servers": [{"url": "/"}],
+        "paths": {**_operations(), **_knowledge(), **_running()},
+        "components": {
+            "schemas": {
+                **RequestSchemas(settings).collect(),
+                **answer_schemas(),
+                **knowledge_schemas(),
+                **_problem_schemas(),
+            },
+            "responses": {slug: _problem_response(kind) for slug, kind in REGISTRY.items()},
+        },
+    }
+
+
+def _operations() -> Json:
+    return {
+        "/v1/placements": {
+            "post": _post("placements", "Site a heater: survey in, ranked designs out.", "SurveyRequest", "Placement")
+        },
+        "/v1/checks": {
+            "post": _post(
+                "checks", "Judge a design: survey and design in, findings out.", "CheckRequest", "CheckReport"
+            )
+        },
+        "/v1/clearances": {
+            "post": _post(
+                "clearances", "Map free and forbidden parts of facades and walls.", "SurveyRequest", "ClearanceMap"
+            )
+        },
+    }
+
+
+def _knowledge() -> Json:
+    return {
+        "/v1/rule-sets": {"get": _get("ruleSets", "Rule sets a survey may name.", "RuleSets")},
+        "/v1/rule-sets/{rule_set_id}": {"get": _get("ruleSet", "Rules of one set.", "RuleSet", "rule_set_id")},
+        "/v1/price-books": {"get": _get("priceBooks", "Price books that ship.", "PriceBooks")},
+        "/v1/price-books/{price_book_id}": {
+            "get": _get("priceBook", "Prices of one book.", "PriceBook", "price_book_id")
+        },
+        "/v1/heaters": {"get": _get("heaters", "The catalogue; all its heaters are invented.", "Heaters")},
+        "/v1/heaters/{heater_id}": {
+            "get": _get("heater", "One heater, as a survey could bring it.", "HeaterRequest", "heater_id")
+        },
+        "/v1/sources": {"get": _get("sources", "Where every table comes from.", "Sources")},
+        "/v1/limits": {"get": _get("limits", "Limits in force.", "Limits")},
+    }
+
+
+def _running() -> Json:
+    problem = _get("problem", "What a problem type means.", "ProblemType", "slug")
+    ready = {**_get("ready", "Whether it has solved its own survey.", "State")}
+    ready["responses"] = {**ready["responses"], "503": _problem_ref("not-ready")}
+    return {
+        "/healthz": {"get": _get("alive", "Whether the process lives.", "State")},
+        "/readyz": {"get": ready},
+        "/metrics": {"get": _page("metrics", "Counters of this process.", "text/plain")},
+        "/problems/{slug}": {"get": problem},
+        "/": {"get": _get("index", "Where to look next.", "Index")},
+        "/openapi.json": {"get": _get("description", "This description.", "Anything")},
+        "/docs": {"get": _page("docs", "This description, to be read.", "text/html")},
+        "/docs/{name}": {"get": _asset()},
+    }
+
+
+def _post(name: str, summary: str, request: str, answer: str) -> Json:
+    statuses = {str(REGISTRY[slug].status): _problem_ref(slug) for slug in _POSTED}
+    return {
+        "operationId": name,
+        "summary": summary,
+        "requestBody": {"required": True, "content": {JSON: {"schema": ref(request)}}},
+        "responses": {"200": _success(answer), "405": _other(), **statuses},
+    }
+
+
+def _get(name: str, summary: str, answer: str, parameter: str = "") -> Json:
+    statuses = {str(REGISTRY[slug].status): _problem_ref(slug) for slug in _READ}
+    missing = {"404": _other()} if parameter else {}
+    responses = {"200": _success(answer), **missing, "405": _other(), **statuses}
+    return {
+        "operationId": name,
+        "summary": summary,
+        **({"parameters": [_path_parameter(parameter)]} if parameter else {}),
+        "responses": responses,
+    }
+
+
+def _page(name: str, summary: str, media: str) -> Json:
+    content = {media: {"schema": {"type": "string"}}}
+    return {
+        "operationId": name,
+        "summary": summary,
+        "responses": {"200": {"description": "the page", "content": content}, "406": _problem_ref("not-acceptable")},
+    }
+
+
+def _asset() -> Json:
+    content = {media: {"schema": {"type": "string"}} for media in ("text/css", "text/javascript")}
+    return {
+        "operationId": "docsPart",
+        "summary": "Script and style of the documentation page.",
+        "parameters": [_path_parameter("name")],
+        "responses": {"200": {"description": "the file", "content": content}, "404": _other()},
+    }
+
+
+def _path_parameter(name: str) -> Json:
+    return {"name": name, "in": "path", "required": True, "schema": {"type": "string"}}
+
+
+def _success(schema: str) -> Json:
+    return {"description": "the answer", "content": {JSON: {"schema": ref(schema)}}}
+
+
+def _other() -> Json:
+    return {"description": "the framework's own refusal", "content": {MEDIA_TYPE: {"schema": ref("Problem")}}}
+
+
+def _problem_ref(slug: str) -> Json:
+    return {"$ref": f"#/components/responses/{slug}"}
+
+
+def _problem_response(kind: ProblemType) -> Json:
+    schema = {"invalid-request": "InvalidRequest", "limit-exceeded": "LimitExceeded", "internal-error": "Incident"}
+    content = {MEDIA_TYPE: {"schema": ref(schema.get(kind.slug, "Problem"))}}
+    response: Json = {"description": f"{kind.title}. {kind.text}", "content": content}
+    if kind.slug == "busy":
+        response["headers"] = {"Retry-After": {"schema": {"type": "integer"}}}
+    return response
+
+
+def _problem_schemas() -> Json:
+    base = {
+        "type": text("about:blank, or a path of this service that explains the problem"),
+        "title": text("the same for every problem of the type"),
+        "status": integer("HTTP status"),
+        "detail": text("this occurrence, in words"),
+    }
+    fault = {
+        "pointer": text("JSON Pointer to the place, as a URI fragment"),
+        "code": text("kind of fault"),
+        "detail": text("the fault in words"),
+    }
+    limit = {"name": text("limit"), "given": number("what was sent"), "limit": number("what is allowed")}
+    return {
+        "Problem": obj("Problem details (RFC 9457).", base),
+        "InvalidRequest": obj("Every fault at once.", {**base, "errors": array(ref("Fault"))}),
+        "Fault": obj("One thing wrong with a request.", fault),
+        "LimitExceeded": obj("Something is too large.", {**base, **limit}),
+        "Incident": obj("A fault of ours.", {**base, "incident": text("id that is in the log")}),
+    }
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Write the committed description, or compare with it."""
+    parser = argparse.ArgumentParser(prog="python -m service.http.spec", description=__doc__)
+    parser.add_argument("--check", action="store_true", help="write nothing; fail when the file is out of date")
+    said = as_yaml(specification(Settings()))
+    if not parser.parse_args(arguments).check:
+        COMMITTED.write_text(said, encoding="utf-8")
+        return 0
+    if COMMITTED.is_file() and COMMITTED.read_text(encoding="utf-8") == said:
+        return 0
+    print("openapi/openapi.yaml is out of date: run python -m service.http.spec", file=sys.stderr)
+    return 1
+
+
+def as_yaml(value: Json) -> str:
+    """YAML text; needs the dev extra, as only the committed file is YAML."""
+    import yaml
+
+    return str(yaml.safe_dump(value, sort_keys=False, allow_unicode=True, width=110))
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

@@ -1,0 +1,284 @@
+"""JSON Schemas of what the service answers. Tests hold every real answer against them, closed to unknown members."""
+
+from __future__ import annotations
+
+from service.design import Service, Surface, Verdict
+from service.http.spec_words import (
+    PLAN_POINT,
+    POINT,
+    SENTENCES,
+    Json,
+    array,
+    choice,
+    flag,
+    integer,
+    length,
+    money,
+    nullable,
+    number,
+    obj,
+    ref,
+    text,
+)
+from service.survey.equipment import Category, Draft, Per
+from service.usecases.results import Status
+
+
+def answer_schemas() -> Json:
+    """Component schemas by name."""
+    return {**_common(), **_of_design(), **_of_surfaces(), **_answers()}
+
+
+def _common() -> Json:
+    return {
+        "Units": obj(
+            "Unit of each quantity of this answer; follows the survey's units.",
+            {
+                "length": text("ft or m"),
+                "area": text("ft2 or m2"),
+                "power": text("Btu/h or kW"),
+                "money": text("currency of the price book"),
+            },
+        ),
+        "Engine": obj(
+            "What made this answer; the same engine gives the same bytes for the same request.",
+            {
+                "name": text("name of the service"),
+                "version": text("version of the service"),
+                "rule_set": text("rule set applied"),
+                "price_book": text("price book applied"),
+                "seed": {"type": ["integer", "null"], "description": "seed of the solver, null where none ran"},
+            },
+        ),
+        "Anchor": obj(
+            "Point from which distances along a surface are measured.",
+            {"name": text("which corner or end, in words"), "point": PLAN_POINT},
+        ),
+        "Finding": obj("One rule applied to one thing.", _finding()),
+    }
+
+
+def _finding() -> Json:
+    return {
+        "rule": text("id of the rule"),
+        "citation": text("standard, edition and section"),
+        "verdict": choice(Verdict, "unknown never counts as a pass; advice is outside the rule set"),
+        "subject": text("part of the design that the rule is about"),
+        "object": text("what it was measured to"),
+        "required": nullable(length("distance that the rule names")),
+        "actual": nullable(length("distance found")),
+        "margin": nullable(length("what is left to the limit: positive when kept, negative when broken")),
+        "verify_on_site": flag("the margin is at most 25 mm: measure on site before cutting"),
+        "detail": text("the finding in words"),
+        "missing": text("fact that would settle an unknown verdict; empty otherwise"),
+    }
+
+
+def _of_design() -> Json:
+    return {
+        "HeaterChosen": obj("The heater; the catalogue or the survey holds the rest.", _heater()),
+        "Mount": obj("Where the case hangs.", _mount()),
+        "Terminal": obj("Where the vent ends.", _terminal()),
+        "Route": obj("One run from the heater to its other end.", _route()),
+        "Cost": obj("Every line is quantity x unit price of the price book.", _cost()),
+        "Design": obj("One complete installation, to be handed to POST /v1/checks as it is.", _design()),
+    }
+
+
+def _heater() -> Json:
+    return {
+        "id": text("id in the catalogue or the survey"),
+        "name": text("name"),
+        "category": choice(Category, "vent category"),
+        "condensing": flag("whether it condenses"),
+        "draft": choice(Draft, "where its air comes from"),
+        "input_max": number("greatest input [units.power]"),
+        "efficiency": number("thermal efficiency, 0 to 1"),
+    }
+
+
+def _mount() -> Json:
+    return {
+        "room": text("id of the room"),
+        "wall": text("id of the wall face"),
+        "from_corner": ref("Anchor"),
+        "distance_to_left_edge": length("from that corner to the case's left edge"),
+        "distance_to_vent_line": length("from that corner to the vertical line of the vent port"),
+        "point": {**PLAN_POINT, "description": "where the vent port's line meets the wall [units.length]"},
+        "bottom_height": length("from the room's floor to the case's underside"),
+        "bottom_z": length("the same in the survey's datum"),
+    }
+
+
+def _terminal() -> Json:
+    return {
+        "facade": text("id of the facade"),
+        "from_end": ref("Anchor"),
+        "distance_along": length("from that end to the terminal's centre"),
+        "height_above_grade": length("from the highest ground below to the terminal's centre"),
+        "z": length("the centre's height in the survey's datum"),
+        "point": {**PLAN_POINT, "description": "the centre in plan [units.length]"},
+    }
+
+
+def _route() -> Json:
+    crossings = {
+        "walls": integer("inner walls"),
+        "floors": integer("floors"),
+        "outer": integer("outer walls"),
+    }
+    return {
+        "service": choice(Service, "what runs here"),
+        "option": text("vent system, pipe size, or cable"),
+        "ends_at": text("id of what it ends at"),
+        "length": length("length of pipe, crossings included"),
+        "elbows": integer("turns of 90 degrees"),
+        "equivalent_length": nullable(length("length with elbow allowances; for gas with the pipe before the tap")),
+        "limit": nullable(length("what the equivalent length may be at most")),
+        "pumped": flag("condensate that has to be lifted"),
+        "crossings": obj("How many of each it passes through.", crossings),
+        "points": {**array(POINT, "corner points from the heater on"), "minItems": 2},
+        "surfaces": array(
+            choice(Surface, "what the run is fastened to"), "one a leg: surfaces[i] from points[i] to points[i+1]"
+        ),
+    }
+
+
+def _cost() -> Json:
+    line = {
+        "trade": text("who does it"),
+        "key": text("key in the price book"),
+        "description": text("what it is"),
+        "quantity": number("items, metres or feet, as per says"),
+        "per": choice(Per, "what the unit price is for"),
+        "unit_price": money("price of one"),
+        "amount": money("quantity x unit price"),
+    }
+    by_trade = obj("Sum of one trade.", {"trade": text("who does it"), "amount": money("sum of its lines")})
+    return {
+        "lines": array(obj("One cost.", line)),
+        "by_trade": array(by_trade),
+        "total": money("sum of the lines"),
+        "currency": text("currency of the price book"),
+    }
+
+
+def _design() -> Json:
+    return {
+        "rank": {"type": "integer", "minimum": 1, "description": "1 is the cheapest"},
+        "heater": ref("HeaterChosen"),
+        "mount": ref("Mount"),
+        "terminal": ref("Terminal"),
+        "air_openings": flag("openings for combustion air are to be made"),
+        "meter_upgrade": flag("the gas meter is to be changed for a larger one"),
+        "routes": array(ref("Route")),
+        "clearances": array(ref("Finding"), "smallest margin first"),
+        "cost": ref("Cost"),
+    }
+
+
+def _of_surfaces() -> Json:
+    surface = {
+        "surface": text("id of the facade or wall face"),
+        "kind": {"type": "string", "enum": ["facade", "wall"]},
+        "room": nullable(text("room of a wall face; null for a facade")),
+        "from": ref("Anchor"),
+        "applies_to": text("heater or class of terminals"),
+        "total": number("area of the surface [units.area]"),
+        "free": number("area where nothing forbids [units.area]"),
+    }
+    taken = {
+        "rule": text("id of the rule"),
+        "covered": number("area it forbids [units.area]"),
+        "share": number("part of the surface's area, 0 to 1"),
+    }
+    ring = array({"type": "array", "items": {"type": "number"}, "minItems": 2, "maxItems": 2})
+    return {
+        "Coverage": obj(
+            "How much of one surface each rule takes; rules may overlap.",
+            {**surface, "by_rule": array(obj("One rule's share.", taken), "largest first")},
+        ),
+        "Zone": obj("Where the reference point may not lie: closer than radius to the box.", _zone()),
+        "Region": obj(
+            "One surface: zones that forbid, and the free rest.",
+            {
+                **surface,
+                "zones": array(ref("Zone")),
+                "free_rings": array(ring, "rings of [distance from the anchor, z] around what is free"),
+            },
+        ),
+        "TerminalClass": obj("Terminals that share their zones.", _terminal_class()),
+    }
+
+
+def _zone() -> Json:
+    return {
+        "rule": text("id of the rule"),
+        "object": text("what it keeps away from"),
+        "from_distance": nullable(length("box, from the anchor; null: without end")),
+        "to_distance": nullable(length("box, from the anchor; null: without end")),
+        "from_z": nullable(length("box, survey's datum; null: without end")),
+        "to_z": nullable(length("box, survey's datum; null: without end")),
+        "radius": length("0: the open box itself is forbidden"),
+        "interpretation": text("reading that the code leaves open; empty otherwise"),
+    }
+
+
+def _terminal_class() -> Json:
+    return {
+        "name": text("name that applies_to uses"),
+        "direct_vent": flag("sealed combustion"),
+        "category": choice(Category, "vent category"),
+        "input": number("input that decides the distance [units.power]"),
+        "radius": length("centre to outer edge of the terminal"),
+    }
+
+
+def _answers() -> Json:
+    told = {"assumptions": SENTENCES, "warnings": SENTENCES}
+    proof = {
+        "rounds": integer("rounds of lazy insertion"),
+        "planes": integer("critical planes in the end"),
+        "states": integer("states searched"),
+        "cross_check": text("how the result was confirmed a second way"),
+    }
+    return {
+        "Placement": obj(
+            "Ranked designs and what was proven. Infeasible is an answer, not an error.",
+            {
+                "status": choice(Status, "optimal: proven cheapest within scope; feasible: stopped early"),
+                "units": ref("Units"),
+                "cost": nullable(money("cost of the first design")),
+                "bound": nullable(money("no lawful design within scope costs less")),
+                "gap": nullable(number("(cost - bound) / cost")),
+                "scope": text("what the proof covers"),
+                "designs": array(ref("Design"), "cheapest first; empty unless optimal or feasible"),
+                "proof": obj("How it was proven.", proof),
+                "coverage": array(ref("Coverage"), "which rules take how much of each facade and wall"),
+                **told,
+                "cautions": SENTENCES,
+                "engine": ref("Engine"),
+            },
+        ),
+        "CheckReport": obj(
+            "What an inspector would find.",
+            {
+                "lawful": flag("nothing failed and nothing is unknown"),
+                "units": ref("Units"),
+                "findings": array(ref("Finding"), "broken rules first, then unknown ones, then by margin"),
+                **told,
+                "engine": ref("Engine"),
+            },
+        ),
+        "ClearanceMap": obj(
+            "Free and forbidden parts of every facade and wall.",
+            {
+                "units": ref("Units"),
+                "terminal_classes": array(ref("TerminalClass")),
+                "facades": array(ref("Region")),
+                "walls": array(ref("Region")),
+                **told,
+                "engine": ref("Engine"),
+            },
+        ),
+    }

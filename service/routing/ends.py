@@ -1,0 +1,150 @@
+"""Where existing pipes, drains and outlets touch the sheets.
+
+Each end is tied to one point of a sheet by a fixed tail (a stub, an outer wall). A run may end on
+any of its service's anchors; an existing straight pipe gives an anchor at every plane it crosses.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from service.building.model import Behind, Building, BuiltRoom, Stretch
+from service.design import Piece, Surface
+from service.routing.sheets import CeilingSheet, Sheets, WallSheet
+from service.survey.model import Point2, Point3
+
+WALL_REACH_MM = 150
+"""An end this near to a wall in plan is taken to sit on it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Anchor:
+    """Point of a sheet from which a run reaches ``end_id`` over the fixed ``tail``."""
+
+    end_id: str
+    room: int
+    point: Point3
+    tail: tuple[Piece, ...]
+    sheet: str
+    upstream_mm: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class AnchorLine:
+    """Existing straight pipe seen on one sheet: anchors at every plane between two points."""
+
+    end_id: str
+    a: Anchor
+    b: Anchor
+
+    @property
+    def axis(self) -> int | None:
+        """Axis along which the pipe runs on its sheet, None if it is oblique or a point."""
+        moves = [i for i in range(3) if self.a.point[i] != self.b.point[i]]
+        return moves[0] if len(moves) == 1 else None
+
+
+def anchor(building: Building, sheets: Sheets, end_id: str, at: Point3, walls_only: bool = False) -> Anchor:
+    """Tie a point in the frame to the nearest sheet.
+
+    Inside a room: its wall if within ``WALL_REACH_MM`` or nearer than the ceiling, else its ceiling.
+    Outside every room: the nearest wall stretch with the outdoors behind it, through that wall.
+    """
+    room = _room_at(building, at)
+    if room is None:
+        return _outside_rooms(sheets, end_id, at)
+    wall, gap = _nearest_wall([w for w in sheets.walls if w.room == room], at)
+    ceiling = sheets.ceilings[room]
+    if walls_only or gap <= WALL_REACH_MM or gap <= abs(ceiling.room.ceiling_z - at[2]):
+        return _on_wall(wall, end_id, at, ())
+    return _on_ceiling(ceiling, end_id, at)
+
+
+def _room_at(building: Building, at: Point3) -> int | None:
+    inside = [i for i, r in enumerate(building.rooms) if _within(r.outline, at)]
+    return min(inside, key=lambda i: (_height_miss(building.rooms[i], at[2]), i), default=None)
+
+
+def _height_miss(room: BuiltRoom, z: int) -> int:
+    return max(room.floor_z - z, z - room.ceiling_z, 0)
+
+
+def _within(outline: tuple[Point2, ...], at: Point3) -> bool:
+    """Even-odd test; the boundary counts as inside."""
+    x, y, odd = at[0], at[1], False
+    for (ax, ay), (bx, by) in zip(outline, outline[1:] + outline[:1], strict=True):
+        cross = (bx - ax) * (y - ay) - (by - ay) * (x - ax)
+        if cross == 0 and min(ax, bx) <= x <= max(ax, bx) and min(ay, by) <= y <= max(ay, by):
+            return True
+        if (ay > y) != (by > y) and (cross > 0) == (by > ay):
+            odd = not odd
+    return odd
+
+
+def _nearest_wall(walls: list[WallSheet], at: Point3) -> tuple[WallSheet, float]:
+    def miss(w: WallSheet) -> tuple[float, int, int]:
+        foot = w.point(_clamped(w, at))
+        gap = ((foot[0] - at[0]) ** 2 + (foot[1] - at[1]) ** 2) ** 0.5
+        return gap, max(w.face.z0 - at[2], at[2] - w.face.z1, 0), w.index
+
+    wall = min(walls, key=miss)
+    return wall, miss(wall)[0]
+
+
+def _clamped(wall: WallSheet, at: Point3) -> int:
+    lo, hi = wall.span
+    if not wall.is_skew:
+        return min(max(at[wall.axis], lo), hi)
+    (ax, ay), (bx, by) = wall.face.start, wall.face.end
+    along = ((at[0] - ax) * (bx - ax) + (at[1] - ay) * (by - ay)) / wall.face.length_mm
+    return min(max(round(along), lo), hi)
+
+
+def _on_wall(
+    wall: WallSheet, end_id: str, at: Point3, before: tuple[Piece, ...], outer: Point3 | None = None
+) -> Anchor:
+    c = _clamped(wall, at)
+    z = min(max(at[2], wall.face.z0), wall.face.z1)
+    foot = (*wall.point(c), z)
+    start = outer or foot
+    return Anchor(end_id, wall.room, foot, before + _stub(start, at), wall.face.id)
+
+
+def _on_ceiling(ceiling: CeilingSheet, end_id: str, at: Point3) -> Anchor:
+    foot = (at[0], at[1], ceiling.room.ceiling_z)
+    return Anchor(end_id, ceiling.room_index, foot, _stub(foot, at), f"ceiling {ceiling.room.id}")
+
+
+def _stub(start: Point3, end: Point3) -> tuple[Piece, ...]:
+    """Straight pieces along z, then x, then y: never longer than the pipes a fitter would cut."""
+    points, here = [start], list(start)
+    for axis in (2, 0, 1):
+        if here[axis] != end[axis]:
+            here[axis] = end[axis]
+            points.append((here[0], here[1], here[2]))
+    return tuple(Piece(a, b, Surface.STUB) for a, b in zip(points, points[1:], strict=False))
+
+
+def _outside_rooms(sheets: Sheets, end_id: str, at: Point3) -> Anchor:
+    """Tie a point that lies in no room: through the outer wall it is at, or on the wall it is inside of."""
+    wall, _ = _nearest_wall(list(sheets.walls), at)
+    c = _clamped(wall, at)
+    stretch = _stretch_at(wall, c)
+    if stretch is None or stretch.behind not in (Behind.OUTDOORS, Behind.EARTH):
+        return _on_wall(wall, end_id, at, ())
+    z = min(max(at[2], wall.face.z0), wall.face.z1)
+    outside = outer_point(wall, c, z, stretch.thickness_mm)
+    return _on_wall(wall, end_id, at, (Piece((*wall.point(c), z), outside, Surface.OUTER_WALL),), outside)
+
+
+def _stretch_at(wall: WallSheet, c: int) -> Stretch | None:
+    s = wall.distance(c)
+    return next((t for t in wall.face.stretches if t.s0 <= s <= t.s1), None)
+
+
+def outer_point(wall: WallSheet, c: int, z: int, depth_mm: int) -> Point3:
+    """Point ``depth_mm`` behind the face, square to coordinate ``c`` [mm]."""
+    (ax, ay), (bx, by) = wall.face.start, wall.face.end
+    nx, ny = (by - ay) / wall.face.length_mm, (ax - bx) / wall.face.length_mm
+    x, y = wall.point(c)
+    return round(x + nx * depth_mm), round(y + ny * depth_mm), z

@@ -1,0 +1,167 @@
+"""Cheapest cost from a service's ends to every state of the lattice, and the routes behind it.
+
+Costs are whole money units (see MONEY_SCALE), held in float64, where they are exact below 2**53.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import scipy.sparse as sp
+from numpy.typing import NDArray
+from scipy.sparse.csgraph import dijkstra
+
+from service.design import Surface
+from service.routing.lattice import SURFACES, Bools, Lattice
+from service.routing.planes import Ints
+
+Floats = NDArray[np.float64]
+NOWHERE = -9999
+"""SciPy's mark for 'no predecessor'."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tariff:
+    """What a service pays: units a millimetre and units once, by surface; units a bend.
+
+    ``one_way`` is +1 if, walking from the heater to the end, the run may never descend, -1 if it
+    may never rise, 0 if it is free. A surface missing from ``per_mm`` is closed.
+    """
+
+    per_mm: dict[Surface, int]
+    once: dict[Surface, int]
+    bend: int
+    one_way: int = 0
+
+    def arc_costs(self, lattice: Lattice) -> Floats:
+        """Cost of every arc, shape (arcs,); inf where closed."""
+        per_mm = np.array([float(self.per_mm.get(s, np.inf)) for s in SURFACES])
+        once = np.array([float(self.once.get(s, 0)) for s in SURFACES])
+        code, length = lattice.arcs.surface, lattice.arcs.length
+        with np.errstate(invalid="ignore"):
+            costs = per_mm[code] * length + once[code]
+        return np.where(np.isfinite(per_mm[code]), costs, np.inf)
+
+
+@dataclass(frozen=True, slots=True)
+class Sources:
+    """Ends of a service as columns, shape (n,): state, cost, length [mm] and turns behind it; ``names`` tells which."""
+
+    states: Ints
+    costs: Floats
+    run: Floats
+    turns: Ints
+    names: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """Cost from the nearest source to every state, shape (states,), with predecessors.
+
+    ``previous`` is NOWHERE at unreachable states and ``count`` (the root) at sources.
+    """
+
+    lattice: Lattice
+    matrix: sp.csr_array
+    sources: Sources
+    cost: Floats
+    previous: Ints
+
+    def path(self, state: int) -> list[int]:
+        """States from ``state`` to its source, both included."""
+        out = [state]
+        while self.previous[out[-1]] != self.lattice.count:
+            out.append(int(self.previous[out[-1]]))
+        return out
+
+
+def matrix_of(lattice: Lattice, tariff: Tariff, closed: Bools, sources: Sources) -> sp.csr_array:
+    """Weighted graph walked from the ends to the heater, with a root node before all sources."""
+    costs = np.where(closed, np.inf, tariff.arc_costs(lattice))
+    return _matrix(lattice, costs, tariff.bend, tariff.one_way, sources.states, sources.costs)
+
+
+def _matrix(
+    lattice: Lattice, arcs: Floats, bend: float, one_way: int, states: Ints, at_states: Floats
+) -> sp.csr_array:
+    forth, back = arcs, arcs
+    if one_way:
+        # the walk here is from end to heater: against the run's own direction
+        upright = np.where(lattice.arcs.axis == 2, np.inf, arcs)
+        forth, back = (upright, arcs) if one_way > 0 else (arcs, upright)
+    bends = np.full(len(lattice.bends[0]), float(bend))
+    data = np.concatenate([forth, back, bends, bends])[lattice.perm]
+    return _with_root(lattice, data, states, at_states)
+
+
+def _with_root(lattice: Lattice, data: Floats, states: Ints, costs: Floats) -> sp.csr_array:
+    n = lattice.count
+    indices = np.concatenate([lattice.indices, states.astype(np.int32)])
+    indptr = np.append(lattice.indptr, np.int32(len(indices)))
+    return sp.csr_array((np.concatenate([data, costs]), indices, indptr), shape=(n + 1, n + 1))
+
+
+def spread(lattice: Lattice, tariff: Tariff, closed: Bools, sources: Sources, limit: float = np.inf) -> Field:
+    """One-to-all cheapest costs; states dearer than ``limit`` count as unreachable."""
+    matrix = matrix_of(lattice, tariff, closed, sources)
+    cost, previous = dijkstra(matrix, indices=np.array(lattice.count), return_predecessors=True, limit=limit)
+    return Field(lattice, matrix, sources, cost[:-1], previous[:-1].astype(np.int64))
+
+
+def least_used(field: Field, tariff: Tariff, closed: Bools, bend_mm: float, flat_only: bool = False) -> Floats:
+    """Least equivalent length [mm] by any open route from the field's sources, shape (states,)."""
+    lattice, s = field.lattice, field.sources
+    length = np.where(lattice.arcs.axis == 2, 0, lattice.arcs.length) if flat_only else lattice.arcs.length
+    shut = closed | ~np.isfinite(tariff.arc_costs(lattice))
+    arcs = np.where(shut, np.inf, length.astype(np.float64))
+    matrix = _matrix(lattice, arcs, bend_mm, tariff.one_way, s.states, s.run + bend_mm * s.turns)
+    return np.asarray(dijkstra(matrix, indices=np.array(lattice.count))[:-1])
+
+
+@dataclass(frozen=True, slots=True)
+class Trace:
+    """What each state's cheapest route uses, shape (states,): length [mm], bends, source index.
+
+    Unreachable states have length inf and source -1.
+    """
+
+    run: Floats
+    bends: Ints
+    source: Ints
+
+    def used(self, bend_mm: float) -> Floats:
+        """Equivalent length [mm] with an allowance a bend."""
+        return self.run + bend_mm * self.bends
+
+
+def trace(field: Field, flat_only: bool = False) -> Trace:
+    """Follow all predecessor chains at once by pointer doubling; ``flat_only`` leaves uprights out."""
+    n, lattice = field.lattice.count, field.lattice
+    ends = (field.previous == n) | (field.previous == NOWHERE)
+    hop = np.where(ends, np.arange(n), field.previous)
+    run, bends = _steps(lattice, hop, flat_only)
+    while not np.array_equal(onward := hop[hop], hop):
+        run, bends, hop = run + run[hop], bends + bends[hop], onward
+    source = _best_sources(field)[hop]
+    run = run + np.append(field.sources.run, np.inf)[source]
+    return Trace(run, bends + np.append(field.sources.turns, 0)[source], source)
+
+
+def _steps(lattice: Lattice, hop: Ints, flat_only: bool) -> tuple[Floats, Ints]:
+    step = np.abs(lattice.xyz - lattice.xyz[hop])
+    flat = np.maximum(step[:, 0], step[:, 1])
+    skew = (step[:, 0] > 0) & (step[:, 1] > 0)
+    flat[skew] = np.rint(np.hypot(step[skew, 0], step[skew, 1]))
+    turned = (lattice.axis != lattice.axis[hop]) & (flat + step[:, 2] == 0)
+    return (flat if flat_only else flat + step[:, 2]).astype(np.float64), turned.astype(np.int64)
+
+
+def _best_sources(field: Field) -> Ints:
+    """Index of the source that a state is, if the root enters the graph there; -1 elsewhere."""
+    out = np.full(field.lattice.count, -1, dtype=np.int64)
+    s = field.sources
+    order = np.lexsort((s.run, s.costs))[::-1]
+    out[s.states[order]] = order  # the cheapest comes last and stays
+    out[field.previous != field.lattice.count] = -1
+    return out

@@ -1,0 +1,109 @@
+"""Cheapest route within limits on equivalent length and bends: label setting under exact lower bounds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from heapq import heappop, heappush
+
+import numpy as np
+
+from service.routing.fields import Field, Floats
+from service.routing.planes import Ints
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """At most ``length_mm`` of run plus ``bend_mm`` a bend, and at most ``bends`` bends."""
+
+    length_mm: float
+    bend_mm: float
+    bends: float = np.inf
+
+
+@dataclass(frozen=True, slots=True)
+class Limited:
+    """A route found: cost [money units], states from the heater to the end, index of the source."""
+
+    cost: float
+    states: tuple[int, ...]
+    source: int
+
+
+@dataclass(frozen=True, slots=True)
+class Walk:
+    """The graph seen from the heater, CSR by state: where a step leads, its cost, length [mm] and bends.
+
+    ``source`` is the source's index on steps to the root, -1 elsewhere.
+    """
+
+    indptr: Ints
+    after: Ints
+    cost: Floats
+    run: Floats
+    bends: Ints
+    source: Ints
+
+
+def walk_of(field: Field, flat_only: bool = False) -> Walk:
+    """Turn the end-to-heater graph of a field round."""
+    lattice, s = field.lattice, field.sources
+    arc = lattice.arcs.length.astype(np.float64)
+    if flat_only:
+        arc = np.where(lattice.arcs.axis == 2, 0.0, arc)
+    none, once = np.zeros(len(arc)), np.ones(len(lattice.bends[0]))
+    run = np.concatenate([np.concatenate([arc, arc, 0 * once, 0 * once])[lattice.perm], s.run])
+    bends = np.concatenate([np.concatenate([none, none, once, once])[lattice.perm], s.turns])
+    source = np.concatenate([np.full(len(lattice.perm), -1), np.arange(len(s.states))])
+    rows = np.repeat(np.arange(lattice.count + 1), np.diff(field.matrix.indptr))
+    order = np.argsort(field.matrix.indices, kind="stable")
+    counts = np.bincount(field.matrix.indices, minlength=lattice.count + 1)
+    indptr = np.concatenate([[0], np.cumsum(counts)])
+    data = field.matrix.data
+    return Walk(indptr, rows[order], data[order], run[order], bends[order].astype(np.int64), source[order])
+
+
+def cheapest_within(
+    starts: list[int], limits: Limits, field: Field, walk: Walk, least: Floats, extra: Floats, ceiling: float
+) -> Limited | None:
+    """Cheapest lawful route from any of ``starts`` to a source, or None if none costs at most ``ceiling`` (finite).
+
+    ``field.cost`` bounds what is still to pay, ``least`` the equivalent length still to use [mm],
+    both shape (states,). ``extra`` adds to the length at each source [mm], inf closes it.
+    """
+    root = field.lattice.count
+    heap = [(float(field.cost[s]), 0.0, 0, i, s) for i, s in enumerate(starts)]
+    heap.sort()
+    labels: list[tuple[float, int, int, int]] = [(0.0, s, -1, -1) for s in starts]  # cost, state, before, source
+    fronts: dict[int, list[tuple[float, int]]] = {}
+    while heap:
+        bound, used, bends, label, state = heappop(heap)
+        if bound > ceiling:
+            return None
+        if state == root:
+            return _unwound(labels, label)
+        front = fronts.setdefault(state, [])
+        if any(u <= used and b <= bends for u, b in front):
+            continue
+        front.append((used, bends))
+        cost = labels[label][0]
+        for k in range(int(walk.indptr[state]), int(walk.indptr[state + 1])):
+            after, source = int(walk.after[k]), int(walk.source[k])
+            spent, turns = cost + float(walk.cost[k]), bends + int(walk.bends[k])
+            far = used + float(walk.run[k]) + limits.bend_mm * int(walk.bends[k])
+            far += float(extra[source]) if source >= 0 else 0.0
+            to_pay, to_use = (0.0, 0.0) if after == root else (float(field.cost[after]), float(least[after]))
+            if far + to_use > limits.length_mm or turns > limits.bends or spent + to_pay > ceiling:
+                continue
+            labels.append((spent, after, label, source))
+            heappush(heap, (spent + to_pay, far, turns, len(labels) - 1, after))
+    return None
+
+
+def _unwound(labels: list[tuple[float, int, int, int]], label: int) -> Limited:
+    cost, _, before, source = labels[label]
+    states = []
+    while before >= 0:
+        _, state, onward, _ = labels[before]
+        states.append(state)
+        before = onward
+    return Limited(cost, tuple(reversed(states)), source)

@@ -1,0 +1,273 @@
+"""The critical planes cut the sheets into a graph whose states are (point, axis of travel).
+
+Nodes are points of a room's sheets, so two rooms that share a plane keep separate nodes and a run
+cannot slip through a wall unpriced. An arc runs along one axis on one sheet; a bend joins two
+states of one node.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import scipy.sparse as sp
+import shapely
+from numpy.typing import NDArray
+
+from service.design import Surface
+from service.routing.planes import Ints, Planes, chase_point
+from service.routing.sheets import CeilingSheet, FloorCrossing, Sheets, WallCrossing, WallSheet
+from service.survey.model import Point3
+
+Bools = NDArray[np.bool_]
+SURFACES = tuple(Surface)
+NO_SHEET = -(10**6)
+AXIS_BITS = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Arcs:
+    """Arcs in both directions as columns, all shape (n,); ``a`` lies below or before ``b``.
+
+    ``sheet`` is a wall's index, ``-1 - room`` for a ceiling, ``NO_SHEET`` for crossings and chases.
+    """
+
+    a: Ints
+    b: Ints
+    axis: Ints
+    length: Ints
+    surface: Ints
+    sheet: Ints
+
+
+@dataclass(frozen=True, slots=True)
+class Keys:
+    """Packs (room, x, y, z) [mm] into one integer and back."""
+
+    origin: Point3
+    size: Point3
+
+    def pack(self, room: int | Ints, x: int | Ints, y: int | Ints, z: int | Ints) -> Ints:
+        """Node keys; arguments broadcast."""
+        cells = (room * self.size[0] + (x - self.origin[0])) * self.size[1] + (y - self.origin[1])
+        return np.asarray(cells * self.size[2] + (z - self.origin[2]), dtype=np.int64)
+
+    def unpack(self, keys: Ints) -> tuple[Ints, Ints, Ints, Ints]:
+        """(room, x, y, z) of node keys."""
+        rest, z = np.divmod(keys, self.size[2])
+        rest, y = np.divmod(rest, self.size[1])
+        room, x = np.divmod(rest, self.size[0])
+        return room, x + self.origin[0], y + self.origin[1], z + self.origin[2]
+
+
+@dataclass(frozen=True, slots=True)
+class Lattice:
+    """Graph of a house: states sorted by (node, axis), arcs, bends, and its CSR frame.
+
+    ``perm`` orders weights given as [arcs a->b, arcs b->a, bends lower->upper, bends upper->lower]
+    into the CSR matrix (``indices``, ``indptr``). ``box`` is each arc's (c0, c1, d0, d1) in its
+    sheet's own coordinates: c along a wall or x, d is z or y, shape (4, arcs).
+    """
+
+    keys: Keys
+    states: Ints
+    axis: Ints
+    xyz: NDArray[np.int64]
+    arcs: Arcs
+    arc_states: tuple[Ints, Ints]
+    bends: tuple[Ints, Ints]
+    perm: Ints
+    indices: NDArray[np.int32]
+    indptr: NDArray[np.int32]
+    box: Ints
+
+    @property
+    def count(self) -> int:
+        """Number of states."""
+        return len(self.states)
+
+    def state_ids(self, node_keys: Ints, axis: int) -> Ints:
+        """State numbers of nodes for one axis, -1 where there is none."""
+        wanted = (node_keys << AXIS_BITS) | axis
+        at = np.searchsorted(self.states, wanted)
+        at[at == len(self.states)] = 0
+        return np.where(self.states[at] == wanted, at, -1)
+
+
+def build_lattice(sheets: Sheets, planes: Planes, heights: Ints) -> Lattice:
+    """Cut the sheets by the planes; ``heights`` are the closed z coordinates [mm]."""
+    xs, ys = planes.coordinates(0), planes.coordinates(1)
+    keys = _keys(xs, ys, heights, len(sheets.ceilings))
+    parts = [_wall_arcs(w, (xs, ys), heights, planes, keys) for w in sheets.walls]
+    parts += [_ceiling_arcs(c, xs, ys, keys) for c in sheets.ceilings]
+    parts += [_wall_crossing_arcs(c, (xs, ys), heights, keys) for c in sheets.wall_crossings]
+    parts += [_floor_crossing_arcs(c, (xs, ys), keys) for c in sheets.floor_crossings]
+    parts += _chase_arcs(sheets, keys)
+    columns = [np.concatenate(column) for column in zip(*(p for part in parts for p in part), strict=True)]
+    return _assemble(keys, Arcs(*columns), sheets)
+
+
+Block = tuple[Ints, Ints, Ints, Ints, Ints, Ints]
+
+
+def _keys(xs: Ints, ys: Ints, zs: Ints, rooms: int) -> Keys:
+    low = (int(xs[0]), int(ys[0]), int(zs[0]))
+    size = (int(xs[-1]) - low[0] + 1, int(ys[-1]) - low[1] + 1, int(zs[-1]) - low[2] + 1)
+    if (rooms + 1) * size[0] * size[1] * size[2] >= 1 << (62 - AXIS_BITS):
+        raise OverflowError("the plan is too large for the route graph")
+    return Keys(low, size)
+
+
+def _between(values: Ints, lo: int, hi: int) -> Ints:
+    return values[np.searchsorted(values, lo) : np.searchsorted(values, hi, side="right")]
+
+
+def _block(a: Ints, b: Ints, axis: int, length: Ints | int, surface: Surface, sheet: int) -> Block:
+    n = a.size
+    full = np.broadcast_to(length, a.shape).ravel()
+    code = SURFACES.index(surface)
+    return (
+        a.ravel(), b.ravel(), np.full(n, axis), np.asarray(full, dtype=np.int64), np.full(n, code), np.full(n, sheet),
+    )  # fmt: skip
+
+
+def _wall_points(w: WallSheet, xy: tuple[Ints, Ints], planes: Planes) -> tuple[Ints, Ints, Ints]:
+    """Coordinates along the wall within its span, and their plan points."""
+    if w.is_skew:
+        cs = planes.skew_coordinates(w.face.id)
+        points = np.array([w.point(int(c)) for c in cs], dtype=np.int64)
+        return cs, points[:, 0], points[:, 1]
+    cs = _between(xy[w.axis], *w.span)
+    fixed = np.full(len(cs), w.plane)
+    return (cs, cs, fixed) if w.axis == 0 else (cs, fixed, cs)
+
+
+def _wall_arcs(w: WallSheet, xy: tuple[Ints, Ints], zs: Ints, planes: Planes, keys: Keys) -> list[Block]:
+    cs, x, y = _wall_points(w, xy, planes)
+    z = _between(zs, w.face.z0, w.face.z1)
+    grid = keys.pack(w.room, x[:, None], y[:, None], z[None, :])
+    along = _block(grid[:-1], grid[1:], w.axis, np.diff(cs)[:, None], w.surface, w.index)
+    upright = _block(grid[:, :-1], grid[:, 1:], 2, np.diff(z)[None, :], w.surface, w.index)
+    return [along, upright]
+
+
+def _ceiling_arcs(c: CeilingSheet, xs: Ints, ys: Ints, keys: Keys) -> list[Block]:
+    o = np.array(c.room.outline)
+    x, y = _between(xs, o[:, 0].min(), o[:, 0].max()), _between(ys, o[:, 1].min(), o[:, 1].max())
+    cells = _cells_inside(c, x, y)
+    grid = keys.pack(c.room_index, x[:, None], y[None, :], c.room.ceiling_z)
+    padded = np.pad(cells, 1)
+    along_x = padded[1:-1, :-1] | padded[1:-1, 1:]
+    along_y = padded[:-1, 1:-1] | padded[1:, 1:-1]
+    lengths_x = np.broadcast_to(np.diff(x)[:, None], along_x.shape)
+    lengths_y = np.broadcast_to(np.diff(y)[None, :], along_y.shape)
+    sheet = -1 - c.room_index
+    return [
+        _block(grid[:-1][along_x], grid[1:][along_x], 0, lengths_x[along_x], c.surface, sheet),
+        _block(grid[:, :-1][along_y], grid[:, 1:][along_y], 1, lengths_y[along_y], c.surface, sheet),
+    ]
+
+
+def _cells_inside(c: CeilingSheet, x: Ints, y: Ints) -> Bools:
+    """Which lattice cells lie wholly in the room: by their middle, and corners too if a wall is skew."""
+    outline = c.room.outline
+    if len(outline) == 4 and _axis_parallel(outline):
+        return np.ones((len(x) - 1, len(y) - 1), dtype=bool)
+    polygon = shapely.Polygon(outline)
+    mx, my = np.meshgrid((x[:-1] + x[1:]) / 2, (y[:-1] + y[1:]) / 2, indexing="ij")
+    inside: Bools = shapely.contains_xy(polygon, mx, my)
+    if not _axis_parallel(outline):
+        corner: Bools = shapely.intersects_xy(polygon, *np.meshgrid(x, y, indexing="ij"))
+        inside = inside & corner[:-1, :-1] & corner[1:, :-1] & corner[:-1, 1:] & corner[1:, 1:]
+    return inside
+
+
+def _axis_parallel(outline: tuple[tuple[int, int], ...]) -> bool:
+    return all(a[0] == b[0] or a[1] == b[1] for a, b in zip(outline, outline[1:] + outline[:1], strict=True))
+
+
+def _link(a: Ints, b: Ints, axis: int, length: int, surface: Surface) -> list[Block]:
+    """Crossing arcs; without length they change no direction, so every axis of travel passes."""
+    axes = (axis,) if length else (0, 1, 2)
+    return [_block(a, b, k, abs(length), surface, NO_SHEET) for k in axes]
+
+
+def _wall_crossing_arcs(k: WallCrossing, xy: tuple[Ints, Ints], zs: Ints, keys: Keys) -> list[Block]:
+    cs, z = _between(xy[k.a.axis], k.c0, k.c1)[:, None], _between(zs, k.z0, k.z1)[None, :]
+    low, high = sorted((k.a, k.b), key=lambda w: (w.plane, w.index))
+    ends = [
+        keys.pack(w.room, cs, w.plane, z) if w.axis == 0 else keys.pack(w.room, w.plane, cs, z) for w in (low, high)
+    ]
+    return _link(ends[0], ends[1], k.a.normal_axis, high.plane - low.plane, Surface.WALL_CROSSING)
+
+
+def _floor_crossing_arcs(k: FloorCrossing, xy: tuple[Ints, Ints], keys: Keys) -> list[Block]:
+    w, room = k.above, k.below.room
+    cs = _between(xy[w.axis], *w.span)
+    fixed = np.full(len(cs), w.plane)
+    x, y = (cs, fixed) if w.axis == 0 else (fixed, cs)
+    inside = shapely.intersects_xy(shapely.Polygon(room.outline), x, y)
+    lower = keys.pack(k.below.room_index, x[inside], y[inside], room.ceiling_z)
+    upper = keys.pack(w.room, x[inside], y[inside], w.face.z0)
+    return _link(lower, upper, 2, w.face.z0 - room.ceiling_z, Surface.FLOOR_CROSSING)
+
+
+def _chase_arcs(sheets: Sheets, keys: Keys) -> list[list[Block]]:
+    out = []
+    for chase in sheets.chases:
+        x, y = chase_point(chase.outline)
+        stops = sorted(
+            (c.room.ceiling_z, c.room_index)
+            for c in sheets.ceilings
+            if chase.z0 <= c.room.ceiling_z <= chase.z1
+            and shapely.Polygon(c.room.outline).intersects(shapely.Point(x, y))
+        )
+        for (za, a), (zb, b) in zip(stops, stops[1:], strict=False):
+            ends = (keys.pack(np.array([a]), x, y, za), keys.pack(np.array([b]), x, y, zb))
+            out.append(_link(*ends, 2, zb - za, Surface.CHASE))
+    return out
+
+
+def _assemble(keys: Keys, arcs: Arcs, sheets: Sheets) -> Lattice:
+    n = len(arcs.a)
+    ends = np.concatenate([arcs.a, arcs.b]) << AXIS_BITS
+    states, inverse = np.unique(ends | np.concatenate([arcs.axis, arcs.axis]), return_inverse=True)
+    a, b = inverse[:n], inverse[n:]
+    nodes = states >> AXIS_BITS
+    lower, upper = _bends(nodes)
+    rows, columns = np.concatenate([a, b, lower, upper]), np.concatenate([b, a, upper, lower])
+    frame = sp.coo_matrix((np.arange(len(rows)), (rows, columns)), shape=(len(states), len(states)))
+    frame.has_canonical_format = True  # parallel arcs of two surfaces must both stay
+    csr = frame.tocsr()
+    room, x, y, z = keys.unpack(nodes)
+    del room
+    box = _boxes(arcs, np.stack([x, y, z], axis=1), (a, b), sheets)
+    return Lattice(
+        keys, states, states & ((1 << AXIS_BITS) - 1), np.stack([x, y, z], axis=1), arcs, (a, b), (lower, upper),
+        csr.data, csr.indices, csr.indptr, box,
+    )  # fmt: skip
+
+
+def _bends(nodes: Ints) -> tuple[Ints, Ints]:
+    """Pairs of states of one node; they stand side by side as states are sorted by node."""
+    pairs = []
+    for lag in range(1, 1 << AXIS_BITS):
+        same = np.flatnonzero(nodes[lag:] == nodes[:-lag])
+        if not len(same):
+            break
+        pairs.append((same, same + lag))
+    return np.concatenate([p[0] for p in pairs]), np.concatenate([p[1] for p in pairs])
+
+
+def _boxes(arcs: Arcs, xyz: Ints, ends: tuple[Ints, Ints], sheets: Sheets) -> Ints:
+    """(c0, c1, d0, d1) of each arc in its sheet's own two coordinates."""
+    axes = np.array([w.axis for w in sheets.walls] or [0])
+    on_wall = arcs.sheet >= 0
+    by_y = on_wall & (axes[np.where(on_wall, arcs.sheet, 0)] == 1)
+    c = [np.where(by_y, xyz[e, 1], xyz[e, 0]) for e in ends]
+    d = [np.where(on_wall, xyz[e, 2], xyz[e, 1]) for e in ends]
+    for w in (w for w in sheets.walls if w.is_skew):
+        here = arcs.sheet == w.index
+        for column, end in zip(c, ends, strict=True):
+            column[here] = np.rint(np.hypot(*(xyz[end[here], i] - w.face.start[i] for i in (0, 1))))
+    return np.stack([np.minimum(*c), np.maximum(*c), np.minimum(*d), np.maximum(*d)])

@@ -1,0 +1,103 @@
+"""What no run may pass: openings in walls, keep-outs before walls and under ceilings.
+
+Obstacles are open boxes in a sheet's two coordinates. They are known from the start but cut into
+the graph only when a cheapest route runs through one, so most never cost anything.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from shapely import Polygon, box
+
+from service.building.model import Building, Prism
+from service.routing.lattice import Bools, Lattice
+from service.routing.planes import Ints, Planes
+from service.routing.sheets import KEEP_OUT_REACH_MM, CeilingSheet, Sheets, WallSheet
+
+
+@dataclass(frozen=True, slots=True)
+class Obstacle:
+    """Open box [c0, c1] x [d0, d1] on a sheet (d is z on walls, y on ceilings) [mm]."""
+
+    sheet: int
+    c0: int
+    c1: int
+    d0: int
+    d1: int
+    reason: str
+
+    def grown(self, by_mm: int) -> Obstacle:
+        """The box a pipe of radius ``by_mm`` sees."""
+        return Obstacle(
+            self.sheet, self.c0 - by_mm, self.c1 + by_mm, self.d0 - by_mm, self.d1 + by_mm, self.reason
+        )  # fmt: skip
+
+    def blocks(self, lattice: Lattice) -> Bools:
+        """Arcs of the lattice that enter the box."""
+        return self.meets(lattice.arcs.sheet, lattice.box)
+
+    def meets(self, sheet: Ints, arc_box: Ints) -> Bools:
+        """Which arcs, given by sheet and (c0, c1, d0, d1), enter the open box."""
+        c0, c1, d0, d1 = arc_box
+        inside: Bools = (sheet == self.sheet) & (c0 < self.c1) & (c1 > self.c0) & (d0 < self.d1) & (d1 > self.d0)
+        return inside
+
+    def add_planes(self, planes: Planes, sheets: Sheets) -> None:
+        """Put the box's four sides among the critical planes."""
+        if self.sheet < 0:
+            axes = (0, 1)
+        elif sheets.walls[self.sheet].is_skew:
+            for c in (self.c0, self.c1):
+                _add_skew(planes, sheets.walls[self.sheet], c, self.reason)
+            axes = (-1, 2)
+        else:
+            axes = (sheets.walls[self.sheet].axis, 2)
+        for axis, values in zip(axes, ((self.c0, self.c1), (self.d0, self.d1)), strict=True):
+            for value in values if axis >= 0 else ():
+                planes.add(axis, value, self.reason)
+
+
+def _add_skew(planes: Planes, wall: WallSheet, c: int, reason: str) -> None:
+    if 0 < c < wall.face.length_mm:
+        planes.add_skew(wall.face.id, c, reason)
+
+
+def obstacles_of(building: Building, sheets: Sheets) -> tuple[Obstacle, ...]:
+    """All obstacles of a house, on walls first, then on ceilings."""
+    out = [o for w in sheets.walls for o in _holes(w)]
+    out += [o for w in sheets.walls for k in building.keep_outs for o in _before_wall(w, k)]
+    out += [o for c in sheets.ceilings for k in building.keep_outs for o in _under_ceiling(c, k)]
+    return tuple(out)
+
+
+def _holes(w: WallSheet) -> list[Obstacle]:
+    out = []
+    for h in w.face.holes:
+        c0, c1 = sorted((w.coordinate(h.s0), w.coordinate(h.s1)))
+        out.append(Obstacle(w.index, c0, c1, h.z0, h.z1, f"opening {h.opening_id}"))
+    return out
+
+
+def _before_wall(w: WallSheet, k: Prism) -> list[Obstacle]:
+    """The part of a wall that a keep-out stands before, within KEEP_OUT_REACH_MM."""
+    if k.z1 <= w.face.z0 or k.z0 >= w.face.z1:
+        return []
+    (ax, ay), (bx, by) = w.face.start, w.face.end
+    ux, uy = (bx - ax) / w.face.length_mm, (by - ay) / w.face.length_mm
+    local = Polygon([((x - ax) * ux + (y - ay) * uy, (y - ay) * ux - (x - ax) * uy) for x, y in k.outline])
+    near = local.intersection(box(0, 0, w.face.length_mm, KEEP_OUT_REACH_MM))
+    if near.area == 0:
+        return []
+    s0, _, s1, _ = near.bounds
+    c0, c1 = sorted((w.coordinate(int(np.floor(s0))), w.coordinate(int(np.ceil(s1)))))
+    return [Obstacle(w.index, c0, c1, k.z0, k.z1, f"keep-out {k.id}")]
+
+
+def _under_ceiling(c: CeilingSheet, k: Prism) -> list[Obstacle]:
+    """The bounding box of a keep-out that reaches the ceiling from below or through it."""
+    if not k.z0 < c.room.ceiling_z <= k.z1 or not Polygon(k.outline).intersection(Polygon(c.room.outline)).area:
+        return []
+    xs, ys = zip(*k.outline, strict=True)
+    return [Obstacle(-1 - c.room_index, min(xs), max(xs), min(ys), max(ys), f"keep-out {k.id}")]

@@ -1,0 +1,180 @@
+"""Surfaces that a run may be fastened to, and where it may pass from one to the next.
+
+The sheet model: runs lie on wall faces, on ceilings (under or between the joists) and in chases.
+Leaving a sheet for the room behind a wall or above a ceiling is a crossing with a price of its own.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from service.building.model import Behind, Building, BuiltRoom, Face, Prism
+from service.design import Surface
+from service.survey.model import Point2
+
+FIRST_SKEW_AXIS = 3
+KEEP_OUT_REACH_MM = 50
+"""A keep-out nearer than this to a wall blocks the pipes on that wall: they stand off the plaster."""
+
+
+@dataclass(frozen=True, slots=True)
+class WallSheet:
+    """A wall face as a sheet. Along an axis-parallel face the coordinate ``c`` is x or y itself."""
+
+    index: int
+    face: Face
+    room: int
+    axis: int
+    surface: Surface
+
+    @property
+    def is_skew(self) -> bool:
+        """Whether the wall is not parallel to the frame."""
+        return self.axis >= FIRST_SKEW_AXIS
+
+    @property
+    def normal_axis(self) -> int:
+        """Axis square to an axis-parallel wall."""
+        return 1 - self.axis
+
+    @property
+    def plane(self) -> int:
+        """Fixed coordinate of an axis-parallel wall [mm]."""
+        return self.face.start[self.normal_axis]
+
+    @property
+    def span(self) -> tuple[int, int]:
+        """Least and greatest coordinate along the wall [mm]; (0, length) if skew."""
+        if self.is_skew:
+            return 0, self.face.length_mm
+        a, b = self.face.start[self.axis], self.face.end[self.axis]
+        return min(a, b), max(a, b)
+
+    def coordinate(self, s: int) -> int:
+        """Distance along the face -> coordinate [mm]."""
+        if self.is_skew:
+            return s
+        a, b = self.face.start[self.axis], self.face.end[self.axis]
+        return a + s if b > a else a - s
+
+    def distance(self, c: int) -> int:
+        """Coordinate -> distance along the face [mm]."""
+        return c if self.is_skew else abs(c - self.face.start[self.axis])
+
+    def point(self, c: int) -> Point2:
+        """Plan point at coordinate ``c``."""
+        if self.is_skew:
+            return self.face.point(c)
+        return (c, self.plane) if self.axis == 0 else (self.plane, c)
+
+
+@dataclass(frozen=True, slots=True)
+class CeilingSheet:
+    """The ceiling of a room as a sheet at ``room.ceiling_z``."""
+
+    room_index: int
+    room: BuiltRoom
+    surface: Surface
+
+
+@dataclass(frozen=True, slots=True)
+class WallCrossing:
+    """Back-to-back part of two axis-parallel walls: coordinates [c0, c1], heights [z0, z1] [mm]."""
+
+    a: WallSheet
+    b: WallSheet
+    c0: int
+    c1: int
+    z0: int
+    z1: int
+
+
+@dataclass(frozen=True, slots=True)
+class FloorCrossing:
+    """Wall of the room above that stands over the ceiling of a room below."""
+
+    below: CeilingSheet
+    above: WallSheet
+
+
+@dataclass(frozen=True, slots=True)
+class Sheets:
+    """All surfaces of a house and their links."""
+
+    walls: tuple[WallSheet, ...]
+    ceilings: tuple[CeilingSheet, ...]
+    wall_crossings: tuple[WallCrossing, ...]
+    floor_crossings: tuple[FloorCrossing, ...]
+    chases: tuple[Prism, ...]
+
+    def wall_of(self, face_id: str) -> WallSheet:
+        """Sheet of a face; KeyError when there is none."""
+        for w in self.walls:
+            if w.face.id == face_id:
+                return w
+        raise KeyError(face_id)
+
+
+def sheets_of(building: Building) -> Sheets:
+    """Every sheet and crossing of a house."""
+    walls = _walls(building)
+    ceilings = tuple(
+        CeilingSheet(i, r, Surface.CEILING_FINISHED if r.finished else Surface.CEILING)
+        for i, r in enumerate(building.rooms)
+    )
+    return Sheets(walls, ceilings, _wall_crossings(walls), _floor_crossings(walls, ceilings), building.chases)
+
+
+def _walls(building: Building) -> tuple[WallSheet, ...]:
+    rooms = {r.id: i for i, r in enumerate(building.rooms)}
+    directions: dict[tuple[int, int], int] = {}
+    out = []
+    for i, face in enumerate(building.faces):
+        room = rooms[face.room_id]
+        surface = Surface.WALL_FINISHED if building.rooms[room].finished else Surface.WALL
+        out.append(WallSheet(i, face, room, _axis(face, directions), surface))
+    return tuple(out)
+
+
+def _axis(face: Face, directions: dict[tuple[int, int], int]) -> int:
+    if face.axis is not None:
+        return face.axis
+    dx, dy = face.end[0] - face.start[0], face.end[1] - face.start[1]
+    turned = (dx, dy) if (dx, dy) > (0, 0) else (-dx, -dy)
+    key = (round(1000 * turned[0] / face.length_mm), round(1000 * turned[1] / face.length_mm))
+    return directions.setdefault(key, FIRST_SKEW_AXIS + len(directions))
+
+
+def _wall_crossings(walls: tuple[WallSheet, ...]) -> tuple[WallCrossing, ...]:
+    by_face = {w.face.id: w for w in walls}
+    out = []
+    for a in walls:
+        for stretch in a.face.stretches:
+            b = by_face.get(stretch.face_id or "")
+            if stretch.behind is not Behind.ROOM or b is None or a.is_skew or b.axis != a.axis or a.index > b.index:
+                continue
+            ends = sorted((a.coordinate(stretch.s0), a.coordinate(stretch.s1)))
+            c0, c1 = max(ends[0], b.span[0]), min(ends[1], b.span[1])
+            z0, z1 = max(a.face.z0, b.face.z0), min(a.face.z1, b.face.z1)
+            if c0 < c1 and z0 < z1:
+                out.append(WallCrossing(a, b, c0, c1, z0, z1))
+    return tuple(out)
+
+
+def _floor_crossings(walls: tuple[WallSheet, ...], ceilings: tuple[CeilingSheet, ...]) -> tuple[FloorCrossing, ...]:
+    storeys: dict[int, list[CeilingSheet]] = {}
+    for c in ceilings:
+        storeys.setdefault(c.room.storey, []).append(c)
+    return tuple(
+        FloorCrossing(below, w)
+        for w in walls
+        if not w.is_skew
+        for below in storeys.get(w.face.storey - 1, [])
+        if below.room.ceiling_z <= w.face.z0 and _boxes_meet(below.room.outline, w)
+    )
+
+
+def _boxes_meet(outline: tuple[Point2, ...], wall: WallSheet) -> bool:
+    along = [p[wall.axis] for p in outline]
+    square = [p[wall.normal_axis] for p in outline]
+    return min(along) <= wall.span[1] and wall.span[0] <= max(along) and min(square) <= wall.plane <= max(square)

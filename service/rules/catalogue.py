@@ -1,0 +1,124 @@
+"""Heaters and price books that ship with the service. All of them are invented."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import cache
+from pathlib import Path
+
+from service.rules.tables import RULES, UNITS, Row, Table, load
+from service.survey.equipment import (
+    Category,
+    Clearances,
+    Draft,
+    Heater,
+    Per,
+    Port,
+    PortService,
+    Price,
+    PriceBook,
+    VentListing,
+)
+
+_LOSS_FLOWS_GPM = (2, 4, 8)
+
+
+def heaters() -> dict[str, Heater]:
+    """The catalogue by heater id, in the order of its table."""
+    return {heater.id: heater for heater in _catalogue()}
+
+
+def price_book_ids() -> tuple[str, ...]:
+    """Ids of the price books that ship, sorted."""
+    return tuple(sorted(path.stem for path in (RULES / "price_books").glob("*.csv")))
+
+
+@cache
+def price_book(book_id: str) -> PriceBook:
+    """Price book by id; KeyError when there is none."""
+    if book_id not in price_book_ids():
+        raise KeyError(book_id)
+    return _price_book(load(RULES / "price_books" / f"{book_id}.csv"))
+
+
+def required_prices(offered: Iterable[Heater]) -> dict[str, bool]:
+    """Keys a book must hold to price these heaters -> whether the price is for a length (else each)."""
+    systems = {heater.vent.system for heater in offered}
+    demo = price_book("demo").items
+    fixed = {key: price.per is not Per.EACH for key, price in demo.items() if not _of_vent_system(key)}
+    parts = {"pipe": True, "elbow": False, "terminal": False}
+    vents = {f"vent.{s}.{part}": long for s in sorted(systems) for part, long in parts.items()}
+    return dict(sorted((fixed | vents).items()))
+
+
+def _of_vent_system(key: str) -> bool:
+    return key.startswith("vent.") and key.count(".") > 1
+
+
+@cache
+def _catalogue() -> tuple[Heater, ...]:
+    return tuple(_heater(row) for row in load(_heater_file()).rows)
+
+
+def _heater_file() -> Path:
+    return RULES / "catalogue" / "heaters.csv"
+
+
+def _heater(row: Row) -> Heater:
+    return Heater(
+        id=row.text("id"),
+        name=row.text("name"),
+        condensing=row.flag("condensing"),
+        category=Category(row.text("category")),
+        draft=Draft(row.text("draft")),
+        fuels=tuple(row.text("fuels").split()),
+        input_min_w=row.si("input_min"),
+        input_max_w=row.si("input_max"),
+        efficiency=row.si("efficiency"),
+        width_mm=row.integer("width"),
+        height_mm=row.integer("height"),
+        depth_mm=row.integer("depth"),
+        clearances=Clearances(*(row.integer(f"clear_{side}") for side in ("left", "right", "top", "bottom", "front"))),
+        ports=_ports(row),
+        vent=_vent(row),
+        gas_inlet_min_pa=row.si("gas_inlet_min"),
+        gas_inlet_max_pa=row.si("gas_inlet_max"),
+        activation_flow_m3_s=row.si("activation_flow"),
+        max_flow_m3_s=row.si("max_flow"),
+        pressure_loss=tuple((gpm * UNITS["gpm"], row.si(f"loss_at_{gpm}_gpm")) for gpm in _LOSS_FLOWS_GPM),
+        electrical_w=row.si("electrical"),
+        cord_length_mm=row.integer("cord_length"),
+        outdoor_listed=row.flag("outdoor_listed"),
+        vapour_ignition_resistant=row.flag("vapour_ignition_resistant"),
+        price_cents=row.integer("price"),
+    )
+
+
+def _ports(row: Row) -> tuple[Port, ...]:
+    """Vent on top, all else below; a heater without a drain column has no drain."""
+    present = (s for s in PortService if row.cells[f"{s}_dx"] is not None)
+    return tuple(Port(s, row.integer(f"{s}_dx"), on_top=s is PortService.VENT) for s in present)
+
+
+def _vent(row: Row) -> VentListing:
+    return VentListing(
+        system=row.text("vent_system"),
+        pipe_radius_mm=row.integer("vent_pipe_radius"),
+        terminal_radius_mm=row.integer("vent_terminal_radius"),
+        max_equivalent_mm=row.integer("vent_max_equivalent"),
+        elbow_equivalent_mm=row.integer("vent_elbow_equivalent"),
+        max_elbows=None if row.cells["vent_max_elbows"] is None else row.integer("vent_max_elbows"),
+        first_elbow_mm=row.integer("vent_first_elbow"),
+        fall=row.si("vent_fall"),
+        falls_to_heater=row.flag("vent_falls_to_heater"),
+    )
+
+
+def _price_book(table: Table) -> PriceBook:
+    return PriceBook(table.name, table.facts["currency"], {row.text("key"): _price(row) for row in table.rows})
+
+
+def _price(row: Row) -> Price:
+    return Price(
+        row.text("key"), row.text("trade"), row.text("description"), row.integer("cents"), Per(row.text("per"))
+    )

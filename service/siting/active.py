@@ -1,0 +1,120 @@
+"""What a search has found to matter: planes, obstacles and zones cut into the lattice so far."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from math import isqrt
+
+from service.building.model import Building
+from service.clearance.model import Zone
+from service.routing.obstacles import Obstacle
+from service.routing.planes import Planes
+from service.routing.sheets import Sheets, WallSheet
+
+TerminalKey = tuple[object, ...]
+"""Heaters with equal keys have the same terminal zones on every facade."""
+
+
+@dataclass(slots=True)
+class Active:
+    """Growing state of a lazy search. Obstacles are kept by pipe radius [mm]."""
+
+    planes: Planes
+    obstacles: dict[int, list[Obstacle]] = field(default_factory=dict)
+    terminal: dict[TerminalKey, dict[int, list[Zone]]] = field(default_factory=dict)
+    mount: dict[str, dict[int, list[Zone]]] = field(default_factory=dict)
+    tight: int = 0
+
+    def add_obstacle(self, radius_mm: int, obstacle: Obstacle, sheets: Sheets) -> bool:
+        """Cut an obstacle in for pipes of one radius; False if it was in."""
+        known = self.obstacles.setdefault(radius_mm, [])
+        grown = obstacle.grown(radius_mm)
+        if grown in known:
+            return False
+        known.append(grown)
+        grown.add_planes(self.planes, sheets)
+        return True
+
+    def add_mount(self, heater_id: str, wall: WallSheet, zone: Zone, drop_mm: int, rise_mm: int) -> None:
+        """Cut one zone of a wall in for one heater: ``drop_mm`` below the case's bottom the small pipes
+        meet, ``rise_mm`` above it the vent may turn."""
+        self.mount.setdefault(heater_id, {}).setdefault(wall.index, []).append(zone)
+        for s in (zone.s0, zone.s1):
+            add_line(self.planes, wall, s, zone.rule_id)
+        for z in (zone.z0, zone.z1):
+            for height in (z - drop_mm, z + rise_mm):
+                if wall.face.z0 < height < wall.face.z1:
+                    self.planes.add(2, height, zone.rule_id)
+
+    def add_terminal(self, key: TerminalKey, facade: int, zone: Zone, at: tuple[int, int], on: OnFacade) -> bool:
+        """Cut one zone of a facade in, with the lines that matter near ``at``; False if all was in."""
+        known = self.terminal.setdefault(key, {}).setdefault(facade, [])
+        added = zone not in known
+        if added:
+            known.append(zone)
+        s_lines, z_lines = critical_lines(zone, at)
+        for s in s_lines:
+            added |= on.add_line(self.planes, s, zone.rule_id)
+        for z in z_lines:
+            added |= on.add_height(self.planes, z, zone.rule_id)
+        return added
+
+
+def critical_lines(zone: Zone, at: tuple[int, int]) -> tuple[list[int], list[int]]:
+    """Distances and heights that a zone makes critical: its extremes, and its arc where it cuts
+    the two lines through ``at`` (elsewhere on an arc no cheapest design can lie, lemma L4)."""
+    r = isqrt(max(zone.radius2 - 1, 0)) + 1 if zone.radius2 else 0
+    s_lines, z_lines = [zone.s0 - r, zone.s1 + r], [zone.z0 - r, zone.z1 + r]
+    if zone.radius2:
+        s, z = at
+        up = _reach(zone.radius2, max(zone.s0 - s, s - zone.s1, 0))
+        along = _reach(zone.radius2, max(zone.z0 - z, z - zone.z1, 0))
+        s_lines += [zone.s0 - along, zone.s1 + along]
+        z_lines += [zone.z0 - up, zone.z1 + up]
+    return s_lines, z_lines
+
+
+def _reach(radius2: int, gap: int) -> int:
+    """Least whole distance that clears the arc at a gap along the other axis [mm]."""
+    rest = radius2 - gap * gap
+    return isqrt(rest - 1) + 1 if rest > 0 else 0
+
+
+@dataclass(frozen=True, slots=True)
+class OnFacade:
+    """Translates a facade's (s, z) into planes of the lattice."""
+
+    building: Building
+    sheets: Sheets
+    facade: int
+
+    def add_line(self, planes: Planes, s: int, reason: str) -> bool:
+        """Put an upright line of the facade in; False if it was in or lies beyond the wall."""
+        facade = self.building.facades[self.facade]
+        if facade.axis is not None:
+            a, b = facade.start[facade.axis], facade.end[facade.axis]
+            c = a + s if b > a else a - s
+            return min(a, b) <= c <= max(a, b) and planes.add(facade.axis, c, reason)
+        stretches = [(w, t) for w in self.sheets.walls for t in w.face.stretches if t.facade_id == facade.id]
+        added = [add_line(planes, w, t.s0 + s - t.facade_s0, reason) for w, t in stretches]
+        return any(added)
+
+    def add_height(self, planes: Planes, z: int, reason: str) -> bool:
+        """Put a level of the facade in; False if it was in or lies off the wall."""
+        spans = self.building.facades[self.facade].spans
+        return any(z0 <= z <= z1 for _, _, z0, z1 in spans) and planes.add(2, z, reason)
+
+
+def add_line(planes: Planes, wall: WallSheet, s: int, reason: str) -> bool:
+    """Put the upright line at distance ``s`` of a face in, if it is on the face."""
+    if not 0 <= s <= wall.face.length_mm:
+        return False
+    if wall.is_skew:
+        return planes.add_skew(wall.face.id, s, reason)
+    return planes.add(wall.axis, wall.coordinate(s), reason)
+
+
+def zones_over(zones: Iterable[Zone], s: int, z: int) -> list[Zone]:
+    """Zones that forbid a point."""
+    return [zone for zone in zones if zone.covers(s, z)]

@@ -1,0 +1,87 @@
+"""From a choice on the lattice to a design with routes and a bill."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from service.design import MANIFOLD_DROP_MM, Design, Mount, Piece, Route, Service, Surface, Terminal
+from service.routing.paths import elbows, merged, pieces_of
+from service.siting.costing import bill, fixed_units, route_units
+from service.siting.offers import Path, Variant
+from service.siting.stage import Stage, Table
+from service.siting.terminals import terminal_at
+from service.trades.vent import equivalent_mm
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One hub of one table with the settled variant and path of each service."""
+
+    table: Table
+    hub: int
+    ways: dict[Service, tuple[Variant, Path]]
+
+    @property
+    def bottom_z_mm(self) -> int:
+        """Bottom of the case [mm]."""
+        return int(self.table.hubs.manifold_z[self.hub]) + MANIFOLD_DROP_MM
+
+    @property
+    def outlet(self) -> int:
+        """Index of the outlet that the vent ends at."""
+        variant, path = self.ways[Service.VENT]
+        return variant.track.field.sources.names[path.source]
+
+
+def choice_at(table: Table, hub: int) -> Choice:
+    """The settled offers at a hub."""
+    ways = {s: (v := o.chosen(hub), v.path(hub)) for s, o in table.offers.items()}
+    return Choice(table, hub, ways)
+
+
+def design_of(stage: Stage, choice: Choice) -> Design:
+    """The design behind a choice. Raises AssertionError if its bill differs from the searched cost."""
+    ground, heater = stage.ground, choice.table.need.heater
+    wall = ground.sheets.walls[int(choice.table.hubs.wall[choice.hub])]
+    extras = choice.table.extras[wall.room]
+    assert extras is not None
+    terminal, vent = _vent_route(stage, choice)
+    routes = (vent, *(_route(stage, s, *way) for s, way in choice.ways.items() if s is not Service.VENT))
+    prices = ground.survey.prices
+    exact = fixed_units(heater, prices, extras) + sum(route_units(r, prices) for r in routes)
+    if exact != round(float(choice.table.total[choice.hub])):
+        raise AssertionError(f"bill {exact} differs from searched cost {choice.table.total[choice.hub]}")
+    lines, total = bill(heater, routes, prices, extras)
+    mount = Mount(wall.face.id, int(choice.table.hubs.s[choice.hub]), choice.bottom_z_mm)
+    return Design(heater, mount, terminal, routes, extras.air_openings, extras.meter_upgrade, lines, total)
+
+
+def _vent_route(stage: Stage, choice: Choice) -> tuple[Terminal, Route]:
+    heater, (variant, path) = choice.table.need.heater, choice.ways[Service.VENT]
+    wall = stage.ground.sheets.walls[int(choice.table.hubs.wall[choice.hub])]
+    x, y = wall.point(int(choice.table.hubs.c[choice.hub]))
+    top = choice.bottom_z_mm + heater.height_mm
+    riser = Piece((x, y, top), (x, y, top + heater.vent_rise_mm), wall.surface)
+    terminal, through = terminal_at(stage.ground.building, stage.ground.sheets, stage.outlets, choice.outlet)
+    run = pieces_of(stage.lattice, variant.track.tariff, list(path.states))
+    pieces = merged([riser, *run, through])
+    turns, length = elbows(pieces), sum(p.length_mm for p in pieces)
+    equivalent = equivalent_mm(length, turns, heater.vent)
+    route = Route(
+        Service.VENT, variant.option, terminal.facade_id, pieces, turns, equivalent, heater.vent.max_equivalent_mm
+    )  # fmt: skip
+    return terminal, route
+
+
+def _route(stage: Stage, service: Service, variant: Variant, path: Path) -> Route:
+    entry = stage.entries[service, variant.option].anchor_of(path.source)
+    run = pieces_of(stage.lattice, variant.track.tariff, list(path.states))
+    pieces = merged([*run, *entry.tail]) or (Piece(entry.point, entry.point, Surface.STUB),)
+    turns = elbows(pieces)
+    equivalent = limit = None
+    if service is Service.GAS:
+        length = sum(p.length_mm for p in pieces)
+        equivalent = round(entry.upstream_mm + length + variant.bend_mm * turns)
+        limit = round(float(variant.length_mm[0]) - float(variant.extra[path.source]))
+    option = "" if service is Service.DRAIN else variant.option
+    return Route(service, option or "drain", entry.end_id, pieces, turns, equivalent, limit, variant.pumped)

@@ -1,0 +1,98 @@
+"""The bill: every line a quantity times a price, adding up to the exact total."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from fractions import Fraction
+
+from service.design import CostLine, Route
+from service.siting.tariffs import ACCESS_KEY, FINISHED, crossing_key, elbow_key, pipe_key
+from service.survey.equipment import MONEY_SCALE, Heater, Per, Price, PriceBook
+
+MM_PER = {Per.FOOT: Fraction(3048, 10), Per.METRE: Fraction(1000), Per.EACH: Fraction(1)}
+
+
+@dataclass(frozen=True, slots=True)
+class Extras:
+    """Things priced by the piece: what the room and the gas supply ask for."""
+
+    air_openings: bool
+    garage_guard: bool
+    meter_upgrade: bool
+
+
+def piece_keys(heater: Heater, routes: Iterable[Route], extras: Extras) -> list[str]:
+    """Price keys bought once each, besides the heater itself."""
+    keys = ["mount.hang", "power.receptacle", f"vent.{heater.vent.system}.terminal"]
+    keys += ["gas.tap", "gas.connection", *["water.tap", "water.connection"] * 2]
+    keys += ["mount.garage_guard"] * extras.garage_guard + ["air.openings"] * extras.air_openings
+    keys += ["gas.meter_upgrade"] * extras.meter_upgrade
+    if heater.condensing:
+        keys += ["drain.connection", "drain.neutraliser"]
+    return keys + ["drain.pump" for r in routes if r.pumped]
+
+
+def fixed_units(heater: Heater, prices: PriceBook, extras: Extras) -> int:
+    """Money units of everything that does not depend on routes (a pump is a route's)."""
+    return heater.price_cents * MONEY_SCALE + sum(prices[k].units_each for k in piece_keys(heater, (), extras))
+
+
+def route_units(route: Route, prices: PriceBook) -> int:
+    """Money units of one route, its pump included."""
+    pump = prices["drain.pump"].units_each if route.pumped else 0
+    return pump + sum(_units(prices[key], quantity) for key, quantity in _quantities(route).items())
+
+
+def bill(
+    heater: Heater, routes: tuple[Route, ...], prices: PriceBook, extras: Extras
+) -> tuple[tuple[CostLine, ...], int]:
+    """Cost lines and their total in cents.
+
+    Amounts are rounded to the cent so that they add up to the rounded exact total (largest
+    remainders first), so a line may differ by one cent from its own rounding.
+    """
+    quantities: dict[str, int] = defaultdict(int)
+    for route in routes:
+        for key, quantity in _quantities(route).items():
+            quantities[key] += quantity
+    for key in piece_keys(heater, routes, extras):
+        quantities[key] += 1
+    book = [(prices[key], quantity) for key, quantity in sorted(quantities.items())]
+    heater_price = Price(f"heater.{heater.id}", "heater", heater.name, heater.price_cents, Per.EACH)
+    return _rounded([(heater_price, 1), *book])
+
+
+def _quantities(route: Route) -> dict[str, int]:
+    """Millimetres or pieces by price key."""
+    out: dict[str, int] = defaultdict(int)
+    out[pipe_key(route.service, route.option)] = route.length_mm
+    elbow = elbow_key(route.service, route.option)
+    if elbow and route.elbows:
+        out[elbow] = route.elbows
+    for piece in route.pieces:
+        if piece.surface in FINISHED:
+            out[ACCESS_KEY[route.service]] += piece.length_mm
+        if key := crossing_key(route.service, piece.surface):
+            out[key] += 1
+    return out
+
+
+def _units(price: Price, quantity: int) -> int:
+    return quantity * (price.units_each if price.per is Per.EACH else price.units_per_mm)
+
+
+def _rounded(book: list[tuple[Price, int]]) -> tuple[tuple[CostLine, ...], int]:
+    exact = [Fraction(_units(price, quantity), MONEY_SCALE) for price, quantity in book]
+    total = int(sum(exact, Fraction(1, 2)))
+    cents = [int(e) for e in exact]
+    order = sorted(range(len(book)), key=lambda i: (cents[i] - exact[i], i))
+    for i in order[: total - sum(cents)]:
+        cents[i] += 1
+    return tuple(_line(p, q, c) for (p, q), c in zip(book, cents, strict=True)), total
+
+
+def _line(price: Price, quantity: int, cents: int) -> CostLine:
+    shown = float(quantity / MM_PER[price.per])
+    return CostLine(price.trade, price.key, price.description, shown, price.per.value, price.cents, cents)

@@ -1,0 +1,45 @@
+"""Positions at which a limit is met with equality (lemma L3)."""
+
+from __future__ import annotations
+
+from math import ceil
+
+from service.design import Service
+from service.siting.active import OnFacade, add_line
+from service.siting.stage import Stage, Table
+
+MOST_TIGHT_PLANES = 64
+
+
+def add_tight_planes(stage: Stage, table: Table, hub: int, service: Service) -> bool:
+    """Where a hub's cheapest route is too long by some excess, make the places that far off critical:
+    along the wall, up and down, and for a vent along its facade. True if any plane is new.
+
+    Length changes by one for each millimetre that heater or terminal moves, so on the same topology
+    the limit is met exactly there. No more than MOST_TIGHT_PLANES are added in all.
+    """
+    variant = table.offers[service].chosen(hub)
+    excess = ceil(float(variant.excess[hub]))
+    planes = stage.active.planes
+    if excess <= 0 or stage.active.tight >= MOST_TIGHT_PLANES:
+        return False
+    before = planes.count
+    wall = stage.ground.sheets.walls[int(table.hubs.wall[hub])]
+    reason = f"limit of {service.value}"
+    for shift in (-excess, excess):
+        add_line(planes, wall, int(table.hubs.s[hub]) + shift, reason)
+        height = int(table.hubs.manifold_z[hub]) + shift
+        if wall.face.z0 < height < wall.face.z1:
+            planes.add(2, height, reason)
+    if service is Service.VENT:
+        _add_on_facade(stage, variant.path(hub).source, excess, variant.track.field.sources.names)
+    stage.active.tight += planes.count - before
+    return planes.count > before
+
+
+def _add_on_facade(stage: Stage, source: int, excess: int, names: tuple[int, ...]) -> None:
+    outlet = names[source]
+    on = OnFacade(stage.ground.building, stage.ground.sheets, int(stage.outlets.facade[outlet]))
+    for shift in (-excess, excess):
+        on.add_line(stage.active.planes, int(stage.outlets.s[outlet]) + shift, "limit of vent")
+        on.add_height(stage.active.planes, int(stage.outlets.z[outlet]) + shift, "limit of vent")

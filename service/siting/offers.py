@@ -1,0 +1,150 @@
+"""What one service costs at every hub, and the route behind the cheapest offer.
+
+An offer is the least of several variants (pipe sizes, gravity or pump). A variant's cost is exact
+where its cheapest route obeys the variant's limits; elsewhere it is a lower bound until settled by
+the limited search.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from dataclasses import field as dataclass_field
+
+import numpy as np
+
+from service.routing.fields import Field, Floats, Tariff, Trace, least_used, trace
+from service.routing.labels import Limits, Walk, cheapest_within, walk_of
+from service.routing.lattice import Bools
+from service.routing.planes import Ints
+
+DEAREST = 1e300
+
+
+@dataclass(slots=True)
+class Track:
+    """A field with its trace; what the limited search needs is made on first use. Shared by variants."""
+
+    tariff: Tariff
+    field: Field
+    closed: Bools
+    flat_only: bool = False
+    trace: Trace = dataclass_field(init=False)
+    _walk: Walk | None = None
+    _least: dict[float, Floats] = dataclass_field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.trace = trace(self.field, self.flat_only)
+
+    def walk(self) -> Walk:
+        """The graph turned round."""
+        if self._walk is None:
+            self._walk = walk_of(self.field, self.flat_only)
+        return self._walk
+
+    def least(self, bend_mm: float) -> Floats:
+        """Least equivalent length to any source, shape (states,) [mm]."""
+        if bend_mm not in self._least:
+            self._least[bend_mm] = least_used(self.field, self.tariff, self.closed, bend_mm, self.flat_only)
+        return self._least[bend_mm]
+
+
+@dataclass(frozen=True, slots=True)
+class Path:
+    """A chosen way: states from the heater to the end, index of the source it ends at."""
+
+    states: tuple[int, ...]
+    source: int
+
+
+@dataclass(slots=True)
+class Variant:
+    """One way of serving all hubs. Shapes (hubs,) unless said.
+
+    ``starts`` holds the states a run may begin in, shape (hubs, k), -1 for none. ``length_mm`` is the
+    limit on equivalent length at each hub, ``excess`` how far the cheapest route is over it.
+    ``extra`` adds to the length at each source, shape (sources,); inf closes a source.
+    """
+
+    option: str
+    track: Track
+    starts: Ints
+    once: int
+    bend_mm: float
+    length_mm: Floats
+    max_bends: float
+    extra: Floats
+    pumped: bool = False
+    cost: Floats = dataclass_field(init=False)
+    settled: Bools = dataclass_field(init=False)
+    excess: Floats = dataclass_field(init=False)
+    paths: dict[int, Path] = dataclass_field(init=False, default_factory=dict)
+
+    def __post_init__(self) -> None:
+        best = self._best_starts()
+        route = self.track.trace
+        self.cost = np.append(self.track.field.cost, np.inf)[best] + self.once
+        source = np.append(route.source, -1)[best]
+        used = np.append(route.used(self.bend_mm), np.inf)[best] + np.append(self.extra, np.inf)[source]
+        bends = np.append(route.bends, 0)[best]
+        self.excess = np.where(np.isfinite(used), used - self.length_mm, 0)
+        self.settled = ((used <= self.length_mm) & (bends <= self.max_bends)) | ~np.isfinite(self.cost)
+        if not self.settled.all():
+            self._drop_hopeless()
+
+    def _best_starts(self) -> Ints:
+        cost = np.append(self.track.field.cost, np.inf)
+        column = np.argmin(cost[self.starts], axis=1)
+        return np.asarray(self.starts[np.arange(len(self.starts)), column])
+
+    def _drop_hopeless(self) -> None:
+        """Close the hubs from which not even the shortest route keeps within the limit."""
+        least = np.append(self.track.least(self.bend_mm), np.inf)[self.starts].min(axis=1) + self.extra.min()
+        hopeless = least > self.length_mm
+        self.cost[hopeless] = np.inf
+        self.settled |= hopeless
+
+    def settle(self, hub: int) -> None:
+        """Replace the bound at a hub by the cheapest cost within the limits (inf if there is none)."""
+        track = self.track
+        starts = sorted({int(s) for s in self.starts[hub] if s >= 0})
+        limits = Limits(float(self.length_mm[hub]), self.bend_mm, self.max_bends)
+        found = cheapest_within(
+            starts, limits, track.field, track.walk(), track.least(self.bend_mm), self.extra, DEAREST
+        )
+        self.settled[hub] = True
+        self.cost[hub] = np.inf if found is None else found.cost + self.once
+        if found is not None:
+            self.paths[hub] = Path(found.states, found.source)
+
+    def path(self, hub: int) -> Path:
+        """The route at a settled hub."""
+        if hub in self.paths:
+            return self.paths[hub]
+        start = int(self._best_starts()[hub])
+        return Path(tuple(self.track.field.path(start)), int(self.track.trace.source[start]))
+
+
+@dataclass(slots=True)
+class Offer:
+    """Variants of one service for one heater; ``cost`` is the least bound at each hub."""
+
+    variants: list[Variant]
+    cost: Floats = dataclass_field(init=False)
+    choice: Ints = dataclass_field(init=False)
+
+    def __post_init__(self) -> None:
+        costs = np.stack([v.cost for v in self.variants])
+        self.choice = np.argmin(costs, axis=0)
+        self.cost = costs[self.choice, np.arange(costs.shape[1])]
+
+    def chosen(self, hub: int) -> Variant:
+        """The variant with the least cost at a hub."""
+        return self.variants[int(self.choice[hub])]
+
+    def settle(self, hub: int) -> None:
+        """Make the offer at a hub exact."""
+        while not (variant := self.chosen(hub)).settled[hub]:
+            variant.settle(hub)
+            costs = [v.cost[hub] for v in self.variants]
+            self.choice[hub] = int(np.argmin(costs))
+            self.cost[hub] = costs[int(self.choice[hub])]

@@ -1,0 +1,30 @@
+"""In words, what a proof covers. Never more than was proven."""
+
+from __future__ import annotations
+
+from service.siting.ground import Ground
+from service.siting.search import Outcome
+
+CONTINUOUS = (
+    "every continuous position of heater and terminal and every rectilinear route on wall faces, ceilings and chases"
+)
+NETWORK = "the stated network of positions and routes on wall faces, ceilings and chases"
+MODEL = (
+    "Runs lie on wall faces, ceilings or in chases; the small pipes start at one point below the case; existing gas "
+    "pipes are judged by the longest-length method and are not enlarged; to the accuracy of whole millimetres."
+)
+
+
+def scope_of(ground: Ground, outcome: Outcome) -> str:
+    """One paragraph: the set of designs within which the cost is least."""
+    notes = []
+    skew = any(w.is_skew for w in ground.sheets.walls)
+    if skew:
+        notes.append("skew walls are reached at their corners only")
+    if outcome.limited:
+        notes.append("a limit on pipe length or bends decides, so routes at that limit are taken from the network")
+    if ground.oblique:
+        notes.append("oblique existing pipes are tapped at their ends only")
+    covered = NETWORK if notes else CONTINUOUS
+    because = f" ({'; '.join(notes)})" if notes else ""
+    return f"Least cost over {covered}{because}. {MODEL}"

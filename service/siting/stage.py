@@ -1,0 +1,224 @@
+"""One round of the search: a lattice, the fields on it, and what every heater costs at every hub."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+import numpy as np
+
+from service.design import MANIFOLD_DROP_MM, NO_EXPOSED_VENT, Service
+from service.routing.fields import Floats, Sources, Tariff, spread
+from service.routing.lattice import Bools, Lattice, build_lattice
+from service.routing.obstacles import Obstacle
+from service.routing.planes import Ints, closed_heights
+from service.routing.sources import Entries, entries_of
+from service.siting.active import Active, TerminalKey
+from service.siting.costing import Extras, fixed_units
+from service.siting.ground import Ground
+from service.siting.hubs import Hubs, hubs_of, offset_of
+from service.siting.needs import Need, extras_in
+from service.siting.offers import Offer, Track, Variant
+from service.siting.tariffs import ANY_WAY, DOWNHILL, UPHILL, tariff_of
+from service.siting.terminals import Outlets, covered, lawful, outlets_of, vent_sources
+from service.survey.equipment import Heater
+from service.trades import condensate, gas
+
+
+@dataclass(slots=True)
+class Table:
+    """One heater's costs: ``fixed`` and ``total`` per hub [money units], shape (hubs,); offers by service."""
+
+    need: Need
+    hubs: Hubs
+    extras: list[Extras | None]
+    fixed: Floats
+    offers: dict[Service, Offer]
+    meter_units: int
+    total: Floats = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.total = self.fixed + sum(o.cost for o in self.offers.values())
+
+    def refresh(self, hub: int) -> None:
+        """Bring the total at one hub up to date with its offers."""
+        self.total[hub] = self.fixed[hub] + sum(float(o.cost[hub]) for o in self.offers.values())
+
+
+def terminal_key(heater: Heater) -> TerminalKey:
+    """Heaters with equal keys end in like terminals."""
+    return (heater.draft.value, heater.category.value, heater.input_max_w, heater.vent.terminal_radius_mm)
+
+
+class Stage:
+    """Lattice and tables for what is active; built anew each round, never changed by other modules."""
+
+    def __init__(self, ground: Ground, active: Active, needs: tuple[Need, ...]) -> None:
+        self.ground, self.active, self.needs = ground, active, needs
+        offsets = [offset_of(n.heater) for n in needs]
+        self.heights = closed_heights(active.planes.coordinates(2), offsets, _bands(ground))
+        self.lattice: Lattice = build_lattice(ground.sheets, active.planes, self.heights)
+        self.outlets: Outlets = outlets_of(ground.building, ground.sheets, self.lattice)
+        self.entries: dict[Hashable, Entries] = {}
+        self._tracks: dict[Hashable, Track] = {}
+        self._hubs: dict[int, Hubs] = {}
+        self._closed: dict[int, Bools] = {}
+        self.tables = [self._table(need) for need in needs]
+
+    def _table(self, need: Need) -> Table:
+        hubs = self._hubs_at(offset_of(need.heater))
+        extras = [extras_in(self.ground.survey, self.ground.building, r, need) for r in self.ground.building.rooms]
+        meter = self.ground.survey.prices["gas.meter_upgrade"].units_each
+        table = Table(need, hubs, extras, self._fixed(need, hubs, extras), self._offers(need, hubs), meter)
+        for wall in self.active.mount.get(need.heater.id, {}):
+            self.mask_wall(table, wall)
+        return table
+
+    def mask_wall(self, table: Table, wall: int) -> None:
+        """Close the hubs that the active mount zones of one wall cover."""
+        here = np.flatnonzero(table.hubs.wall == wall)
+        bottom = table.hubs.manifold_z[here] + MANIFOLD_DROP_MM
+        for zone in self.active.mount[table.need.heater.id][wall]:
+            table.total[here[covered(zone, table.hubs.s[here], bottom)]] = np.inf
+
+    def rebuild(self) -> None:
+        """Price every table again, after a zone or an obstacle became active."""
+        self._closed.clear()
+        self.tables = [self._table(need) for need in self.needs]
+
+    def _fixed(self, need: Need, hubs: Hubs, extras: list[Extras | None]) -> Floats:
+        prices = self.ground.survey.prices
+        riser = tariff_of(prices, Service.VENT, need.heater.vent.system)
+        by_room = [np.inf if e is None else float(fixed_units(need.heater, prices, e)) for e in extras]
+        walls = self.ground.sheets.walls
+        by_wall = [by_room[w.room] + riser.per_mm[w.surface] * need.heater.vent_rise_mm for w in walls]
+        return np.array(by_wall)[hubs.wall]
+
+    def _offers(self, need: Need, hubs: Hubs) -> dict[Service, Offer]:
+        offers = {
+            Service.VENT: self._vent(need, hubs),
+            Service.GAS: self._gas(need, hubs),
+            Service.COLD: self._plain(Service.COLD, need.cold_size, hubs),
+            Service.HOT: self._plain(Service.HOT, need.hot_size, hubs),
+            Service.POWER: self._plain(Service.POWER, "cable", hubs),
+        }
+        if need.heater.condensing:
+            offers[Service.DRAIN] = self._drain(hubs)
+        return offers
+
+    def _vent(self, need: Need, hubs: Hubs) -> Offer:
+        listing, radius = need.heater.vent, need.heater.vent.pipe_radius_mm
+        tariff = tariff_of(self.ground.survey.prices, Service.VENT, listing.system, UPHILL)
+        zones = self.active.terminal.get(terminal_key(need.heater), {})
+        marks = frozenset((facade, zone) for facade, group in zones.items() for zone in group)
+        track = self._track(
+            (Service.VENT, listing.system, radius, marks), tariff, radius,
+            lambda: vent_sources(self.outlets, lawful(self.outlets, zones), tariff), self._exposed(),
+        )  # fmt: skip
+        limit = float(listing.max_equivalent_mm - need.heater.vent_rise_mm)
+        bends = np.inf if listing.max_elbows is None else listing.max_elbows
+        starts, bend = hubs.vent[:, None], listing.elbow_equivalent_mm
+        return Offer([self._variant(listing.system, track, starts, 0, bend, limit, bends)])
+
+    def _gas(self, need: Need, hubs: Hubs) -> Offer:
+        variants = []
+        for size in gas.SIZES:
+            limit = need.gas.length_mm[size]
+            track = self._ended(Service.GAS, size, ANY_WAY)
+            ends = [self.end_of(Service.GAS, size, i) for i in range(len(track.field.sources.names))]
+            totals = [need.gas.total_mm[end] for end in ends]
+            extra = np.array([max(limit - t, 0) if t else np.inf for t in totals], dtype=float)
+            bend = gas.elbow_equivalent_mm(size)
+            variants.append(self._variant(size, track, hubs.manifold, 0, bend, float(limit), np.inf, extra))
+            if variants[-1].settled.all():
+                break  # no larger and dearer size is needed anywhere
+        return Offer(variants)
+
+    def _plain(self, service: Service, option: str, hubs: Hubs) -> Offer:
+        track = self._ended(service, option, ANY_WAY)
+        return Offer([self._variant(option, track, hubs.manifold, 0, 0, np.inf)])
+
+    def _drain(self, hubs: Hubs) -> Offer:
+        floor = int(self.heights[0])
+        falling = self._ended(Service.DRAIN, "gravity", DOWNHILL, flat_only=True)
+        rate = condensate.longest_run_mm(1)
+        ends = [self.entries[Service.DRAIN, "gravity"].anchor_of(i) for i in range(len(falling.field.sources.names))]
+        heights = [a.tail[-1].end[2] if a.tail else a.point[2] for a in ends]
+        extra = np.array([rate * (z - floor) for z in heights])
+        limit = np.asarray(rate * (hubs.manifold_z - floor), dtype=np.float64)
+        pump = self.ground.survey.prices["drain.pump"].units_each
+        pumped = self._ended(Service.DRAIN, "pumped", ANY_WAY)
+        lifted = self._variant("pumped", pumped, hubs.manifold, pump, 0, np.inf)
+        lifted.pumped = True
+        return Offer([self._variant("gravity", falling, hubs.manifold, 0, 0, limit, np.inf, extra), lifted])
+
+    def _variant(
+        self, option: str, track: Track, starts: Ints, once: int, bend_mm: float, limit: float | Floats,
+        bends: float = np.inf, extra: Floats | None = None,
+    ) -> Variant:  # fmt: skip
+        extra = np.zeros(len(track.field.sources.names)) if extra is None else extra
+        return Variant(option, track, starts, once, bend_mm, np.broadcast_to(limit, (len(starts),)), bends, extra)
+
+    def _ended(self, service: Service, option: str, one_way: int, flat_only: bool = False) -> Track:
+        tariff = tariff_of(self.ground.survey.prices, service, option, one_way)
+
+        def sources() -> Sources:
+            ends = self.ground.ends[service]
+            entries = entries_of(self.lattice, tariff, ends.every, ends.lines)
+            self.entries[service, option] = entries
+            return entries.sources
+
+        return self._track((service, option), tariff, 0, sources, None, flat_only)
+
+    def _track(
+        self, key: Hashable, tariff: Tariff, radius_mm: int, sources: Callable[[], Sources],
+        shut: Bools | None, flat_only: bool = False,
+    ) -> Track:  # fmt: skip
+        blocked = len(self.active.obstacles.get(radius_mm, ()))
+        if (key, blocked) not in self._tracks:
+            closed = self._closed_for(radius_mm) if shut is None else self._closed_for(radius_mm) | shut
+            found = sources()
+            self._tracks[key, blocked] = Track(tariff, spread(self.lattice, tariff, closed, found), closed, flat_only)
+        return self._tracks[key, blocked]
+
+    def end_of(self, service: Service, option: str, source: int) -> str:
+        """Name of the end that a source of a service stands for."""
+        return self.entries[service, option].anchor_of(source).end_id
+
+    def _closed_for(self, radius_mm: int) -> Bools:
+        if radius_mm not in self._closed:
+            closed = np.zeros(len(self.lattice.arcs.a), dtype=bool)
+            for obstacle in self.active.obstacles.get(radius_mm, []):
+                closed |= obstacle.blocks(self.lattice)
+            self._closed[radius_mm] = closed
+        return self._closed[radius_mm]
+
+    def hits(self, states: tuple[int, ...], radius_mm: int, obstacles: tuple[Obstacle, ...]) -> list[Obstacle]:
+        """Obstacles that a chain of states runs through."""
+        arcs = self._arcs_between(states)
+        sheet, box = self.lattice.arcs.sheet[arcs], self.lattice.box[:, arcs]
+        return [o for o in obstacles if o.grown(radius_mm).meets(sheet, box).any()]
+
+    def _arcs_between(self, states: tuple[int, ...]) -> Ints:
+        lattice, n = self.lattice, len(self.lattice.arcs.a)
+        out = []
+        for u, v in pairwise(states):
+            row = slice(lattice.indptr[u], lattice.indptr[u + 1])
+            out += [int(k) % n for k in lattice.perm[row][lattice.indices[row] == v] if k < 2 * n]
+        return np.array(out, dtype=np.int64)
+
+    def _exposed(self) -> Bools:
+        """Arcs on walls that may carry no open vent."""
+        rooms = self.ground.building.rooms
+        refused = [w.index for w in self.ground.sheets.walls if rooms[w.room].use in NO_EXPOSED_VENT]
+        return np.isin(self.lattice.arcs.sheet, refused)
+
+    def _hubs_at(self, offset: int) -> Hubs:
+        if offset not in self._hubs:
+            self._hubs[offset] = hubs_of(self.ground.sheets, self.lattice, self.active.planes, self.heights, offset)
+        return self._hubs[offset]
+
+
+def _bands(ground: Ground) -> list[tuple[int, int]]:
+    return sorted({(w.face.z0, w.face.z1) for w in ground.sheets.walls})

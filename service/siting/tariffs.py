@@ -1,0 +1,56 @@
+"""Price book -> what each service pays on the sheets."""
+
+from __future__ import annotations
+
+from service.design import Service, Surface
+from service.routing.fields import Tariff
+from service.survey.equipment import PriceBook
+
+FINISHED = (Surface.WALL_FINISHED, Surface.CEILING_FINISHED)
+ACCESS_KEY = {
+    Service.VENT: "access.vent.finished",
+    Service.GAS: "access.pipe.finished",
+    Service.COLD: "access.pipe.finished",
+    Service.HOT: "access.pipe.finished",
+    Service.DRAIN: "access.pipe.finished",
+    Service.POWER: "access.cable.finished",
+}
+STEM = {Service.GAS: "gas", Service.COLD: "water", Service.HOT: "water", Service.DRAIN: "drain", Service.POWER: "power"}
+DOWNHILL, UPHILL, ANY_WAY = -1, 1, 0
+
+
+def pipe_key(service: Service, option: str) -> str:
+    """Price key of the run itself, by length."""
+    if service is Service.POWER:
+        return "power.cable"
+    return "drain.pipe" if service is Service.DRAIN else f"{_sized(service, option)}.pipe"
+
+
+def elbow_key(service: Service, option: str) -> str | None:
+    """Price key of one elbow; a cable has none."""
+    if service is Service.POWER:
+        return None
+    return "drain.elbow" if service is Service.DRAIN else f"{_sized(service, option)}.elbow"
+
+
+def _sized(service: Service, option: str) -> str:
+    return f"vent.{option}" if service is Service.VENT else f"{STEM[service]}.{option}"
+
+
+def crossing_key(service: Service, surface: Surface) -> str | None:
+    """Price key of passing a wall or floor, None on other surfaces."""
+    if surface is Surface.OUTER_WALL:
+        return "vent.outer_wall" if service is Service.VENT else f"{STEM[service]}.wall_crossing"
+    if surface in (Surface.WALL_CROSSING, Surface.FLOOR_CROSSING):
+        return f"{'vent' if service is Service.VENT else STEM[service]}.{surface.value}"
+    return None
+
+
+def tariff_of(prices: PriceBook, service: Service, option: str, one_way: int = ANY_WAY) -> Tariff:
+    """Units a millimetre, once and a bend for one service and size; KeyError if a price is missing."""
+    pipe = prices[pipe_key(service, option)].units_per_mm
+    access = prices[ACCESS_KEY[service]].units_per_mm
+    per_mm = {s: pipe + (access if s in FINISHED else 0) for s in Surface}
+    once = {s: prices[key].units_each for s in Surface if (key := crossing_key(service, s))}
+    elbow = elbow_key(service, option)
+    return Tariff(per_mm, once, prices[elbow].units_each if elbow else 0, one_way)

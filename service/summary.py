@@ -1,0 +1,163 @@
+"""Answers as plain text for a reader: the decision first, then money, then what is tight."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+Json = dict[str, Any]
+
+_TIGHTEST = 6
+_LARGEST = 3
+
+
+def placement_text(answer: Json) -> str:
+    """Summary of a placement."""
+    designs = answer["designs"]
+    lines = _decision(designs[0], answer) if designs else _no_design(answer)
+    return "\n".join([*lines, "", *_notes(answer)])
+
+
+def check_text(answer: Json) -> str:
+    """Summary of a check: the verdict, then every finding that is no plain pass, then the tightest."""
+    findings = answer["findings"]
+    open_points = [f for f in findings if f["verdict"] in ("fail", "unknown")]
+    lines = ["LAWFUL" if answer["lawful"] else f"NOT LAWFUL: {len(open_points)} findings"]
+    lines += [f"  {_finding_text(f, answer)}" for f in open_points]
+    lines += ["", "Tightest clearances", *_tightest(findings, answer), "", *_notes(answer)]
+    return "\n".join(lines)
+
+
+def clearances_text(answer: Json) -> str:
+    """Summary of a clearance map: free area of each surface."""
+    area = answer["units"]["area"]
+    lines = ["Free area by surface"]
+    for region in [*answer["facades"], *answer["walls"]]:
+        rules = sorted({z["rule"] for z in region["zones"]})
+        where = f"{region['surface']} ({region['room']})" if region["room"] else region["surface"]
+        share = f"{region['free']:.2f} of {region['total']:.2f} {area}"
+        lines.append(f"  {where} - {region['applies_to']}: {share}; {', '.join(rules) or 'nothing forbids'}")
+    return "\n".join([*lines, "", *_notes(answer)])
+
+
+def _decision(design: Json, answer: Json) -> list[str]:
+    mount, terminal, heater = design["mount"], design["terminal"], design["heater"]
+
+    def say(value: float) -> str:
+        return length_text(value, answer)
+
+    return [
+        f"Heater    {heater['name']} ({heater['id']})",
+        f"Hangs     in {mount['room']} on wall {mount['wall']}: case's left edge "
+        f"{say(mount['distance_to_left_edge'])} from the left-hand corner at {_point(mount['from_corner'], answer)}, "
+        f"underside {say(mount['bottom_height'])} above the floor",
+        f"Vents     through facade {terminal['facade']}: {say(terminal['distance_along'])} from its left-hand end "
+        f"seen from outside at {_point(terminal['from_end'], answer)}, "
+        f"{say(terminal['height_above_grade'])} above grade",
+        *_status(answer),
+        "",
+        "Runs",
+        *(_run(route, answer) for route in design["routes"]),
+        "",
+        "Cost by trade",
+        *_costs(design["cost"]),
+        "",
+        "Tightest clearances",
+        *_tightest(design["clearances"], answer),
+        *_alternatives(answer),
+    ]
+
+
+def _status(answer: Json) -> list[str]:
+    gap = "" if answer["gap"] is None else f", gap {answer['gap']:.2%}"
+    money = answer["units"]["money"]
+    bound = "" if answer["bound"] is None else f", bound {answer['bound']:,.2f} {money}"
+    cost = "" if answer["cost"] is None else f", cost {answer['cost']:,.2f} {money}"
+    return [f"Status    {answer['status']}{cost}{bound}{gap}", f"Scope     {answer['scope']}"]
+
+
+def _run(route: Json, answer: Json) -> str:
+    limit = ""
+    if route["equivalent_length"] is not None and route["limit"] is not None:
+        equivalent, most = (length_text(route[k], answer) for k in ("equivalent_length", "limit"))
+        limit = f", equivalent {equivalent} of at most {most}"
+    run = f"  {route['service']:<6} {route['option']:<8} to {route['ends_at']}: {length_text(route['length'], answer)}"
+    return f"{run}, {_count(route['elbows'], 'elbow')}{limit}{', pumped' if route['pumped'] else ''}"
+
+
+def _count(number: int, noun: str) -> str:
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+
+
+def _costs(cost: Json) -> Iterator[str]:
+    width = max([len(part["trade"]) for part in cost["by_trade"]] + [5])
+    for part in cost["by_trade"]:
+        yield f"  {part['trade']:<{width}} {part['amount']:>12,.2f}"
+    yield f"  {'total':<{width}} {cost['total']:>12,.2f} {cost['currency']}"
+
+
+def _tightest(findings: list[Json], answer: Json) -> list[str]:
+    measured = [f for f in findings if f["margin"] is not None][:_TIGHTEST]
+    return [f"  {_finding_text(f, answer)}" for f in measured] or ["  none measured"]
+
+
+def _finding_text(finding: Json, answer: Json) -> str:
+    head = f"{finding['verdict']:<7} {finding['rule']}: {finding['subject']}"
+    distance = ""
+    if finding["margin"] is not None:
+        needed, found, margin = (length_text(finding[k], answer) for k in ("required", "actual", "margin"))
+        distance = f" needs {needed}, has {found}, margin {margin}"
+    site = " - verify on site" if finding["verify_on_site"] else ""
+    missing = f" - not known: {finding['missing']}" if finding["missing"] else ""
+    thing = f" to {finding['object']}" if finding["object"] else ""
+    return f"{head}{thing}{distance}{site}{missing} [{finding['citation']}]"
+
+
+def _alternatives(answer: Json) -> list[str]:
+    others = answer["designs"][1:]
+    if not others:
+        return []
+    money = answer["units"]["money"]
+    rows = [
+        f"  {d['rank']}. {d['cost']['total']:,.2f} {money}: {d['heater']['id']} in {d['mount']['room']} on "
+        f"{d['mount']['wall']}, vents through {d['terminal']['facade']}"
+        for d in others
+    ]
+    return ["", "Alternatives", *rows]
+
+
+def _no_design(answer: Json) -> list[str]:
+    lines = _status(answer)
+    if answer["coverage"]:
+        lines += ["", "What forbids"]
+    for part in answer["coverage"]:
+        rules = ", ".join(f"{r['rule']} {r['share']:.0%}" for r in part["by_rule"][:_LARGEST])
+        where = f"{part['surface']} ({part['room']})" if part["room"] else part["surface"]
+        free = part["free"] / part["total"] if part["total"] else 0.0
+        lines.append(f"  {where} - {part['applies_to']}: {free:.0%} free; {rules or 'nothing forbids'}")
+    return lines
+
+
+def _notes(answer: Json) -> Iterator[str]:
+    engine = answer["engine"]
+    yield f"Assumptions: {len(answer['assumptions'])} (all in the JSON answer)"
+    for kind in ("warnings", "cautions"):
+        if answer.get(kind):
+            yield f"{kind.capitalize()}:"
+            yield from (f"  - {sentence}" for sentence in answer[kind])
+    yield f"Rule set {engine['rule_set']}, price book {engine['price_book']}, {engine['name']} {engine['version']}"
+
+
+def _point(anchor: Json, answer: Json) -> str:
+    x, y = anchor["point"]
+    return f"({x:.2f}, {y:.2f}) {answer['units']['length']}"
+
+
+def length_text(value: float, answer: Json) -> str:
+    """Feet and inches to the eighth, or metres."""
+    if answer["units"]["length"] != "ft":
+        return f"{value:.3f} {answer['units']['length']}"
+    eighths = round(abs(value) * 96)
+    feet, rest = divmod(eighths, 96)
+    inches = f"{rest / 8:.3f}".rstrip("0").rstrip(".")
+    return f"{'-' if value < 0 and eighths else ''}{feet} ft {inches} in"

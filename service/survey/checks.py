@@ -1,0 +1,191 @@
+"""Contradictions that no schema can see: a survey in, every fault with its JSON Pointer out.
+
+Lists of the survey are in the order of the document, so a position here is a position there.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from typing import Protocol
+
+from service.errors import Fault
+from service.survey.equipment import Heater, PortService
+from service.survey.gas_checks import gas_faults
+from service.survey.model import Survey
+from service.survey.opening_checks import opening_faults, unmatched_walls
+from service.survey.plan_checks import outline_faults, overlap_faults, overlap_warnings
+
+COMPULSORY_PORTS = (PortService.VENT, PortService.GAS, PortService.COLD, PortService.HOT)
+
+
+class Named(Protocol):
+    """Anything with an id."""
+
+    @property
+    def id(self) -> str:
+        """Name that no other thing of its kind has."""
+
+
+def check_survey(survey: Survey) -> tuple[tuple[Fault, ...], tuple[str, ...]]:
+    """Faults and warnings. Shapes are compared with one another only once each is sound by itself."""
+    faults = [
+        *duplicate_ids(survey),
+        *empty_lists(survey),
+        *reference_faults(survey),
+        *height_faults(survey),
+        *line_faults(survey),
+        *heater_faults(survey),
+        *gas_faults(survey),
+    ]
+    if unsound := list(outline_faults(survey)):
+        return tuple(faults + unsound), ()
+    faults += [*overlap_faults(survey), *opening_faults(survey)]
+    return tuple(faults), (*overlap_warnings(survey), *unmatched_walls(survey))
+
+
+def duplicate_ids(survey: Survey) -> Iterator[Fault]:
+    """Ids that two things of one kind share."""
+    for kind, entries in _named(survey).items():
+        seen: set[str] = set()
+        for place, name in entries:
+            if name in seen:
+                yield Fault(f"{place}/id", "duplicate_id", f"another {kind} has the id {name!r}")
+            seen.add(name)
+
+
+def _named(survey: Survey) -> dict[str, list[tuple[str, str]]]:
+    """Places and ids of everything that has one, by kind."""
+    site, storeys = survey.site, list(enumerate(survey.storeys))
+    openings = [(f"#/storeys/{i}/openings/{j}", o.id) for i, s in storeys for j, o in enumerate(s.openings)]
+    openings += [
+        (f"#/site/neighbour_walls/{i}/openings/{j}", o.id)
+        for i, w in enumerate(site.neighbour_walls)
+        for j, o in enumerate(w.openings)
+    ]
+    lists: dict[str, tuple[str, Sequence[Named]]] = {
+        "storey": ("storeys", survey.storeys),
+        "chase": ("chases", survey.chases),
+        "drain": ("drains", survey.drains),
+        "receptacle": ("receptacles", survey.receptacles),
+        "heater": ("heaters", survey.heaters),
+        "gas node": ("gas/nodes", survey.gas.nodes),
+        "gas segment": ("gas/segments", survey.gas.segments),
+        "appliance": ("gas/appliances", survey.gas.appliances),
+        "fixture": ("water/fixtures", survey.water.fixtures),
+        "lot line": ("site/lot_lines", site.lot_lines),
+        "neighbouring wall": ("site/neighbour_walls", site.neighbour_walls),
+        "way": ("site/ways", site.ways),
+        "deck": ("site/decks", site.decks),
+        "air inlet": ("site/air_inlets", site.air_inlets),
+        "regulator": ("site/regulators", site.regulators),
+    }
+    water = {"cold": survey.water.cold, "hot": survey.water.hot}
+    return {
+        **{kind: [(f"#/{path}/{i}", e.id) for i, e in enumerate(entries)] for kind, (path, entries) in lists.items()},
+        "room": [(f"#/storeys/{i}/rooms/{j}", r.id) for i, s in storeys for j, r in enumerate(s.rooms)],
+        "opening": openings,
+        "wall": [(f"#/storeys/{i}/walls/{j}", w.id) for i, s in storeys for j, w in enumerate(s.walls)],
+        "keep-out": [(f"#/storeys/{i}/keep_outs/{j}", k.id) for i, s in storeys for j, k in enumerate(s.keep_outs)],
+        "water line": [(f"#/water/{k}/{i}", line.id) for k, lines in water.items() for i, line in enumerate(lines)],
+    }
+
+
+def empty_lists(survey: Survey) -> Iterator[Fault]:
+    """Lists that must hold something."""
+    compulsory = {
+        "#/storeys": survey.storeys,
+        **{f"#/storeys/{i}/rooms": s.rooms for i, s in enumerate(survey.storeys)},
+        "#/heaters": survey.heaters,
+        "#/gas/nodes": survey.gas.nodes,
+        "#/water/cold": survey.water.cold,
+        "#/water/hot": survey.water.hot,
+    }
+    return (Fault(place, "empty", "at least one entry is expected") for place, held in compulsory.items() if not held)
+
+
+def reference_faults(survey: Survey) -> Iterator[Fault]:
+    """Names of rooms that the survey does not have, and rooms both wanted and refused."""
+    rooms = {r.id for s in survey.storeys for r in s.rooms}
+    wishes = survey.preferences
+    named = [
+        *((f"#/storeys/{i}/rooms/{j}/opens_only_into", r.opens_only_into)
+          for i, s in enumerate(survey.storeys) for j, r in enumerate(s.rooms)),
+        *((f"#/gas/appliances/{i}/room", a.room) for i, a in enumerate(survey.gas.appliances)),
+        *((f"#/preferences/rooms_refused/{i}", room) for i, room in enumerate(wishes.rooms_refused)),
+        *((f"#/preferences/rooms_wanted/{i}", room) for i, room in enumerate(wishes.rooms_wanted)),
+    ]  # fmt: skip
+    for place, room in named:
+        if room is not None and room not in rooms:
+            yield Fault(place, "unknown_room", f"there is no room {room!r}")
+    for i, room in enumerate(wishes.rooms_wanted):
+        if room in wishes.rooms_refused:
+            yield Fault(f"#/preferences/rooms_wanted/{i}", "contradiction", f"room {room!r} is also refused")
+
+
+def height_faults(survey: Survey) -> Iterator[Fault]:
+    """Things whose upper end is not over their lower one."""
+    pairs = [
+        *((f"#/storeys/{i}/ceiling", s.floor_z_mm, s.ceiling_z_mm) for i, s in enumerate(survey.storeys)),
+        *((f"#/storeys/{i}/rooms/{j}/ceiling", r.floor_z_mm, r.ceiling_z_mm)
+          for i, s in enumerate(survey.storeys) for j, r in enumerate(s.rooms)),
+        *((f"#/storeys/{i}/keep_outs/{j}/top", k.base_z_mm, k.top_z_mm)
+          for i, s in enumerate(survey.storeys) for j, k in enumerate(s.keep_outs)),
+        *((f"#/chases/{i}/top", c.base_z_mm, c.top_z_mm) for i, c in enumerate(survey.chases)),
+        *((f"#/site/neighbour_walls/{i}/top", w.base_z_mm, w.top_z_mm)
+          for i, w in enumerate(survey.site.neighbour_walls)),
+        *((f"#/site/air_inlets/{i}/top", a.bottom_z_mm, a.top_z_mm) for i, a in enumerate(survey.site.air_inlets)),
+        *((f"#/site/decks/{i}/top", d.underside_z_mm, d.top_z_mm + 1) for i, d in enumerate(survey.site.decks)),
+    ]  # fmt: skip
+    return (Fault(place, "upside_down", "the upper end is not over the lower") for place, a, b in pairs if b <= a)
+
+
+def line_faults(survey: Survey) -> Iterator[Fault]:
+    """Lines without length."""
+    site = survey.site
+    lines = [
+        *((f"#/site/grades/{i}/end", g.start, g.end) for i, g in enumerate(site.grades)),
+        *((f"#/site/lot_lines/{i}/end", g.start, g.end) for i, g in enumerate(site.lot_lines)),
+        *((f"#/site/neighbour_walls/{i}/end", g.start, g.end) for i, g in enumerate(site.neighbour_walls)),
+        *((f"#/storeys/{i}/walls/{j}/end", w.start, w.end)
+          for i, s in enumerate(survey.storeys) for j, w in enumerate(s.walls)),
+    ]  # fmt: skip
+    for place, start, end in lines:
+        if start == end:
+            yield Fault(place, "no_length", "start and end are the same point")
+    for kind, pipes in (("cold", survey.water.cold), ("hot", survey.water.hot)):
+        for i, pipe in enumerate(pipes):
+            if len(set(pipe.points)) < 2:
+                yield Fault(f"#/water/{kind}/{i}/points", "no_length", "a pipe needs two different points")
+
+
+def heater_faults(survey: Survey) -> Iterator[Fault]:
+    """Heaters that cannot be connected, or contradict themselves or the fuel."""
+    for i, heater in enumerate(survey.heaters):
+        yield from _port_faults(f"#/heaters/{i}", heater)
+        if survey.site.fuel not in heater.fuels:
+            yield Fault(f"#/heaters/{i}", "wrong_fuel", f"heater {heater.id!r} does not burn {survey.site.fuel}")
+        for field, low, high in (
+            ("input_max", heater.input_min_w, heater.input_max_w),
+            ("gas_inlet_max", heater.gas_inlet_min_pa, heater.gas_inlet_max_pa),
+            ("max_flow", heater.activation_flow_m3_s, heater.max_flow_m3_s),
+            ("vent/terminal_radius", heater.vent.pipe_radius_mm, heater.vent.terminal_radius_mm),
+        ):
+            if high < low:
+                yield Fault(f"#/heaters/{i}/{field}", "upside_down", "the greatest is less than the least")
+        flows = [flow for flow, _ in heater.pressure_loss]
+        if flows != sorted(set(flows)):
+            yield Fault(f"#/heaters/{i}/pressure_loss", "not_rising", "flows must rise from entry to entry")
+
+
+def _port_faults(place: str, heater: Heater) -> Iterator[Fault]:
+    held = Counter(port.service for port in heater.ports)
+    needed = (*COMPULSORY_PORTS, PortService.DRAIN) if heater.condensing else COMPULSORY_PORTS
+    for service in needed:
+        if not held[service]:
+            yield Fault(f"{place}/ports", "missing_port", f"heater {heater.id!r} has no port for {service}")
+    for j, port in enumerate(heater.ports):
+        if port.dx_mm > heater.width_mm:
+            yield Fault(f"{place}/ports/{j}/dx", "outside_case", "the port is beyond the case's right edge")
+        if held[port.service] > 1:
+            yield Fault(f"{place}/ports/{j}/service", "duplicate_port", f"more than one port for {port.service}")

@@ -1,0 +1,43 @@
+"""Water side of a heater: flow it can heat, and pipe size by velocity."""
+
+from __future__ import annotations
+
+from math import pi
+
+from service.rules.tables import table
+from service.survey.equipment import Heater
+
+SIZES: tuple[str, ...] = tuple(row.text("nominal") for row in table("water_pipe").rows)
+"""Sizes of type L copper offered, smallest first."""
+
+
+def velocity_m_s(flow_m3_s: float, inside_diameter_m: float) -> float:
+    """Mean velocity [m/s]: flow / bore area."""
+    return flow_m3_s / (pi / 4 * inside_diameter_m**2)
+
+
+def velocity_limit_m_s(hot: bool) -> float:
+    """Highest velocity [m/s] in copper: 8 ft/s cold, 5 ft/s hot. Source: NSPC 10.14.1 (read)."""
+    return table("water").constant("velocity_hot" if hot else "velocity_cold")
+
+
+def branch_size(flow_m3_s: float, hot: bool) -> str:
+    """Smallest copper size at which the flow keeps to the velocity limit.
+    Raises ValueError when not even the largest size offered does."""
+    for row in table("water_pipe").rows:
+        if velocity_m_s(flow_m3_s, row.si("inside")) <= velocity_limit_m_s(hot):
+            return row.text("nominal")
+    raise ValueError(f"no size up to {SIZES[-1]} carries {flow_m3_s} m3/s")
+
+
+def heated_flow_m3_s(input_w: float, efficiency: float, rise_k: float) -> float:
+    """Flow [m3/s] that an input warms by ``rise_k`` [K]: input x efficiency / (heat factor x rise),
+    heat factor 8.33 x 60 Btu/(h gpm F). Source: computed; good to 0.5 % for flow metered cold."""
+    if rise_k <= 0:
+        raise ValueError("rise must be positive")
+    return input_w * efficiency / (table("water").constant("heat_factor") * rise_k)
+
+
+def outlet_flow_m3_s(heater: Heater, rise_k: float) -> float:
+    """Flow [m3/s] the heater delivers at a rise [K]: what its burner heats, at most what its valve passes."""
+    return min(heater.max_flow_m3_s, heated_flow_m3_s(heater.input_max_w, heater.efficiency, rise_k))

@@ -1,0 +1,149 @@
+"""Units in and out: the only module that knows Pint, and it shows Pint no caller's text.
+
+Every unit name that a caller may write is in ``_UNITS``; its factor is computed once, at import, in exact
+decimals. Which of the look-alikes is meant: Btu is the International Table one (1055.05585 J), gallon the US
+liquid one, ``in w.c.`` the conventional inch of water (1000 kg/m3, standard gravity), hardness is as CaCO3.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from enum import StrEnum
+
+import pint
+
+from service.survey.model import UnitSystem
+
+
+class Quantity(StrEnum):
+    """Kinds of measure that surveys and answers hold; the comment is the SI unit they have in this module."""
+
+    LENGTH = "length"  # m
+    AREA = "area"  # m2
+    POWER = "power"  # W
+    ELECTRIC_POWER = "electric_power"  # W
+    GAS_PRESSURE = "gas_pressure"  # Pa
+    WATER_PRESSURE = "water_pressure"  # Pa; also a gas regulator's inlet pressure
+    FLOW = "flow"  # m3/s
+    TEMPERATURE = "temperature"  # degC
+    HARDNESS = "hardness"  # mg/L as CaCO3
+    ALTITUDE = "altitude"  # m
+    HEATING_VALUE = "heating_value"  # J/m3
+
+
+@dataclass(frozen=True, slots=True)
+class _Spoken:
+    """Units in which a quantity is spoken of: SI unit, bare numbers, decimals told, all that are understood."""
+
+    base: str
+    us: str
+    us_digits: int
+    si: str
+    si_digits: int
+    accepted: tuple[str, ...]
+
+
+# Callers' names on the left, Pint's expression on the right.
+_UNITS = {
+    "mm": "millimeter",
+    "cm": "centimeter",
+    "m": "meter",
+    "in": "inch",
+    "ft": "foot",
+    "m2": "meter**2",
+    "ft2": "foot**2",
+    "W": "watt",
+    "kW": "kilowatt",
+    "Btu/h": "Btu_it/hour",
+    "kBtu/h": "1000*Btu_it/hour",
+    "Pa": "pascal",
+    "kPa": "kilopascal",
+    "mbar": "millibar",
+    "bar": "bar",
+    "psi": "pound_force_per_square_inch",
+    "in w.c.": "inch*kilogram*standard_gravity/liter",
+    "m3/s": "meter**3/second",
+    "L/s": "liter/second",
+    "L/min": "liter/minute",
+    "m3/h": "meter**3/hour",
+    "gpm": "gallon/minute",
+    "mg/L": "milligram/liter",
+    "gpg": "grain/gallon",
+    "J/m3": "joule/meter**3",
+    "MJ/m3": "megajoule/meter**3",
+    "kWh/m3": "kilowatt_hour/meter**3",
+    "Btu/ft3": "Btu_it/foot**3",
+}
+_LENGTHS = ("mm", "cm", "m", "in", "ft")
+_POWERS = ("W", "kW", "Btu/h", "kBtu/h")
+_PRESSURES = ("Pa", "kPa", "mbar", "bar", "psi", "in w.c.")
+_SPOKEN = {
+    Quantity.LENGTH: _Spoken("m", "ft", 2, "m", 3, _LENGTHS),
+    Quantity.AREA: _Spoken("m2", "ft2", 1, "m2", 2, ("m2", "ft2")),
+    Quantity.POWER: _Spoken("W", "Btu/h", 0, "kW", 3, _POWERS),
+    Quantity.ELECTRIC_POWER: _Spoken("W", "W", 1, "W", 1, ("W", "kW")),
+    Quantity.GAS_PRESSURE: _Spoken("Pa", "in w.c.", 3, "kPa", 4, _PRESSURES),
+    Quantity.WATER_PRESSURE: _Spoken("Pa", "psi", 2, "kPa", 2, _PRESSURES),
+    Quantity.FLOW: _Spoken("m3/s", "gpm", 3, "L/min", 2, ("m3/s", "L/s", "L/min", "m3/h", "gpm")),
+    Quantity.TEMPERATURE: _Spoken("degC", "degF", 1, "degC", 1, ("degC", "degF")),
+    Quantity.HARDNESS: _Spoken("mg/L", "gpg", 2, "mg/L", 1, ("mg/L", "gpg")),
+    Quantity.ALTITUDE: _Spoken("m", "ft", 0, "m", 0, ("m", "ft")),
+    Quantity.HEATING_VALUE: _Spoken("J/m3", "Btu/ft3", 1, "MJ/m3", 3, ("J/m3", "MJ/m3", "kWh/m3", "Btu/ft3")),
+}
+
+
+def _factors() -> dict[tuple[Quantity, str], float]:
+    """SI units in one unit, for each quantity that scales without an offset."""
+    registry: pint.UnitRegistry[Decimal] = pint.UnitRegistry(non_int_type=Decimal)
+    sizes = {name: registry.Quantity(Decimal(1), "dimensionless") * registry(text) for name, text in _UNITS.items()}
+    return {
+        (quantity, name): float((sizes[name] / sizes[spoken.base]).to("dimensionless").magnitude)
+        for quantity, spoken in _SPOKEN.items()
+        if quantity is not Quantity.TEMPERATURE
+        for name in spoken.accepted
+    }
+
+
+_FACTORS = _factors()
+
+
+def units_of(quantity: Quantity) -> tuple[str, ...]:
+    """Closed list of unit names that ``{"value", "unit"}`` may carry for a quantity."""
+    return _SPOKEN[quantity].accepted
+
+
+def unit_name(quantity: Quantity, system: UnitSystem) -> str:
+    """Unit of bare numbers of a quantity in a system."""
+    return _SPOKEN[quantity].us if system is UnitSystem.US else _SPOKEN[quantity].si
+
+
+def to_si(quantity: Quantity, value: float, unit: str) -> float:
+    """Value in a caller's unit -> SI (see ``Quantity`` for the unit of each).
+
+    Raises:
+        KeyError: the unit is not one of ``units_of(quantity)``.
+    """
+    if quantity is Quantity.TEMPERATURE:
+        return {"degC": value, "degF": (value - 32) / 1.8}[unit]
+    return value * _FACTORS[quantity, unit]
+
+
+def from_si(quantity: Quantity, value: float, system: UnitSystem) -> float:
+    """SI value -> the system's unit, not rounded."""
+    if quantity is Quantity.TEMPERATURE:
+        return value * 1.8 + 32 if system is UnitSystem.US else value
+    return value / _FACTORS[quantity, unit_name(quantity, system)]
+
+
+def rounded_from_si(quantity: Quantity, value: float, system: UnitSystem) -> float:
+    """SI value -> the system's unit, rounded as the quantity is told to people."""
+    spoken = _SPOKEN[quantity]
+    digits = spoken.us_digits if system is UnitSystem.US else spoken.si_digits
+    return round(from_si(quantity, value, system), digits) + 0.0  # + 0.0 turns -0.0 into 0.0
+
+
+def told(quantity: Quantity, value: float, system: UnitSystem) -> str:
+    """SI value as text with its unit, for sentences."""
+    digits = f"{rounded_from_si(quantity, value, system):.4f}".rstrip("0").rstrip(".")
+    return f"{digits} {unit_name(quantity, system)}"

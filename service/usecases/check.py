@@ -1,0 +1,27 @@
+"""Check a design that somebody hands in, or that we are about to hand out."""
+
+from __future__ import annotations
+
+from service.building.build import build
+from service.check.check import findings
+from service.design import Design, Verdict
+from service.survey.model import Survey
+from service.usecases.results import CheckReport
+
+BROKEN = (Verdict.FAIL, Verdict.UNKNOWN)
+
+
+def check(survey: Survey, design: Design) -> CheckReport:
+    """Findings on a design; lawful only if nothing failed and nothing is unknown.
+
+    Raises KeyError for an unknown rule set.
+    """
+    building = build(survey)
+    found = findings(survey, building, design)
+    return CheckReport(
+        lawful=not any(f.verdict in BROKEN for f in found),
+        findings=found,
+        building=building,
+        assumptions=survey.assumptions + building.assumptions,
+        warnings=survey.warnings + building.warnings,
+    )

@@ -1,0 +1,77 @@
+"""Clearance operation: what is free and what is forbidden on every facade and wall, and by which rule."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from service.building.build import build
+from service.building.model import Building
+from service.clearance.assumed import assumptions, warnings
+from service.clearance.model import TerminalSpec, Zone
+from service.clearance.mount import mount_zones
+from service.clearance.regions import Regions, facade_regions, face_regions
+from service.clearance.terminal import terminal_zones
+from service.survey.equipment import Draft, Heater
+from service.survey.model import Survey
+from service.usecases.results import ClearanceMap, Coverage, SurfaceRegions
+
+
+def clearances(survey: Survey) -> ClearanceMap:
+    """Zones and free regions for every class of terminal and every heater of the survey."""
+    building = build(survey)
+    classes = terminal_classes(survey.heaters)
+    return ClearanceMap(
+        building=building,
+        terminal_classes=classes,
+        facades=tuple(r for name, spec in classes for r in _facades(building, survey, name, spec)),
+        walls=tuple(r for heater in survey.heaters for r in _walls(building, survey, heater)),
+        assumptions=(*survey.assumptions, *building.assumptions, *assumptions(building, survey)),
+        warnings=(*survey.warnings, *building.warnings, *warnings(building, survey)),
+    )
+
+
+def terminal_spec(heater: Heater) -> TerminalSpec:
+    """All that the place of the heater's terminal depends on."""
+    return TerminalSpec(
+        direct=heater.draft is Draft.DIRECT,
+        category=heater.category.value,
+        input_w=heater.input_max_w,
+        radius_mm=heater.vent.terminal_radius_mm,
+    )
+
+
+def terminal_classes(heaters: Sequence[Heater]) -> tuple[tuple[str, TerminalSpec], ...]:
+    """Distinct specs with a name each: the ids of the heaters that share it, sorted."""
+    users: dict[TerminalSpec, list[str]] = {}
+    for heater in heaters:
+        users.setdefault(terminal_spec(heater), []).append(heater.id)
+    return tuple(sorted((", ".join(sorted(ids)), spec) for spec, ids in users.items()))
+
+
+def facade_coverage(building: Building, zones: Mapping[str, Sequence[Zone]], applies_to: str) -> tuple[Coverage, ...]:
+    """How much of each facade each rule takes from a class of terminals."""
+    return tuple(_coverage(facade_regions(f, zones[f.id]), f.id, "facade", applies_to) for f in building.facades)
+
+
+def wall_coverage(building: Building, zones: Mapping[str, Sequence[Zone]], applies_to: str) -> tuple[Coverage, ...]:
+    """How much of each wall face each rule takes from a heater's case."""
+    return tuple(_coverage(face_regions(f, zones[f.id]), f.id, "wall", applies_to) for f in building.faces)
+
+
+def _facades(building: Building, survey: Survey, name: str, spec: TerminalSpec) -> tuple[SurfaceRegions, ...]:
+    zones = terminal_zones(building, survey, spec)
+    return tuple(_surface(facade_regions(f, zones[f.id]), f.id, "facade", name, zones[f.id]) for f in building.facades)
+
+
+def _walls(building: Building, survey: Survey, heater: Heater) -> tuple[SurfaceRegions, ...]:
+    zones = mount_zones(building, survey, heater)
+    return tuple(_surface(face_regions(f, zones[f.id]), f.id, "wall", heater.id, zones[f.id]) for f in building.faces)
+
+
+def _surface(regions: Regions, surface_id: str, kind: str, applies_to: str, zones: tuple[Zone, ...]) -> SurfaceRegions:
+    found = _coverage(regions, surface_id, kind, applies_to)
+    return SurfaceRegions(surface_id, kind, applies_to, zones, regions.free_rings, found)
+
+
+def _coverage(regions: Regions, surface_id: str, kind: str, applies_to: str) -> Coverage:
+    return Coverage(surface_id, kind, applies_to, regions.total_mm2, regions.free_mm2, regions.by_rule)

@@ -1,0 +1,111 @@
+"""The main job: a survey in, the cheapest lawful designs out, proven and checked."""
+
+from __future__ import annotations
+
+import time
+
+from service.building.build import build
+from service.building.model import Building
+from service.check.check import findings
+from service.clearance.assumed import assumptions, warnings
+from service.design import Design, Verdict
+from service.errors import CheckFailed
+from service.settings import Settings
+from service.siting.ground import Ground, ground_of
+from service.siting.master import SEED
+from service.siting.scope import scope_of
+from service.siting.search import Outcome, search
+from service.siting.zones import Zones
+from service.survey.equipment import MONEY_SCALE
+from service.survey.model import Survey
+from service.usecases.cautions import CAUTIONS
+from service.usecases.clearances import facade_coverage, terminal_classes, wall_coverage
+from service.usecases.results import CheckedDesign, Coverage, Placement, Proof, Status
+
+
+def place(survey: Survey, settings: Settings) -> Placement:
+    """Cheapest lawful designs for a survey, ranked, each on a mounting wall of its own.
+
+    Raises CheckFailed if the independent checker refuses a design: that is our fault, never the caller's.
+    """
+    seconds = min(survey.preferences.solver_seconds or settings.solver_seconds, settings.solver_seconds)
+    deadline = time.monotonic() + seconds
+    building = build(survey)
+    ground = ground_of(survey, building)
+    zones = Zones(building, survey)
+    outcome = search(ground, zones, min(survey.preferences.alternatives, settings.alternatives), deadline)
+    status = status_of(outcome)
+    return Placement(
+        status=status,
+        designs=tuple(checked(survey, building, d) for d in outcome.designs),
+        proof=_proof(ground, outcome, status),
+        coverage=_coverage(survey, building, zones) if status is Status.INFEASIBLE else (),
+        building=building,
+        assumptions=(
+            *survey.assumptions, *building.assumptions, *ground.assumptions, *assumptions(building, survey)
+        ),
+        warnings=(*survey.warnings, *building.warnings, *warnings(building, survey), *ground.left_out),
+        cautions=CAUTIONS,
+    )  # fmt: skip
+
+
+def status_of(outcome: Outcome) -> Status:
+    """Optimal only if proven; a cut-off with a lawful design in hand is feasible."""
+    if outcome.designs:
+        return Status.FEASIBLE if outcome.bound_units < (outcome.cost_units or 0) else Status.OPTIMAL
+    return Status.UNKNOWN if outcome.cut_off else Status.INFEASIBLE
+
+
+def checked(survey: Survey, building: Building, design: Design) -> CheckedDesign:
+    """The design with its findings. Raises CheckFailed if any rule fails or stays unknown."""
+    found = findings(survey, building, design)
+    broken = [f for f in found if f.verdict in (Verdict.FAIL, Verdict.UNKNOWN)]
+    if broken:
+        told = "; ".join(f"{f.rule_id} {f.verdict} {f.subject} {f.object_id}: {f.detail}" for f in broken)
+        raise CheckFailed(told)
+    return CheckedDesign(design, found)
+
+
+def _proof(ground: Ground, outcome: Outcome, status: Status) -> Proof:
+    cost = outcome.designs[0].total_cents if outcome.designs else None
+    proven = status is Status.OPTIMAL
+    bound = cost if proven else _cents(outcome.bound_units)
+    return Proof(
+        cost_cents=cost,
+        bound_cents=bound,
+        gap=None if cost is None or bound is None else (cost - bound) / cost,
+        scope=scope_of(ground, outcome),
+        rounds=outcome.rounds,
+        planes=outcome.planes,
+        states=outcome.states,
+        cross_check=_second_opinion(outcome),
+        seed=SEED,
+    )
+
+
+def _cents(units: float) -> int | None:
+    """Whole cents not above a bound in money units; None where there is no bound."""
+    return int(units // MONEY_SCALE) if 0 <= units < float("inf") else None
+
+
+def _second_opinion(outcome: Outcome) -> str:
+    check = outcome.check
+    if check is None or outcome.cost_units is None:
+        return "not run: no proven design"
+    if not check.agrees(outcome.cost_units):
+        raise CheckFailed(f"CP-SAT ended {check.status} at {check.cost_units}, the tables at {outcome.cost_units}")
+    return f"CP-SAT {check.status} at the same cost over {check.columns} columns"
+
+
+def _coverage(survey: Survey, building: Building, zones: Zones) -> tuple[Coverage, ...]:
+    """How much of every facade and wall the rules take, for each class of terminal and each heater."""
+    by_id = {h.id: h for h in survey.heaters}
+    facades = [
+        c
+        for name, _ in terminal_classes(survey.heaters)
+        for c in facade_coverage(building, zones.terminal(by_id[name.split(", ")[0]]), name)
+    ]
+    walls = [c for h in survey.heaters for c in wall_coverage(building, zones.mount(h), h.id)]
+    return (*facades, *walls)
+
+
