@@ -11,6 +11,7 @@ from service.check.routes import route_findings
 from service.check.terminal import terminal_findings
 from service.check.vent import drain_findings, vent_findings
 from service.check.verdicts import in_order
+from service.check.water import water_findings
 from service.design import Design, Finding
 from service.survey.model import Survey
 
@@ -28,6 +29,7 @@ def findings(survey: Survey, building: Building, design: Design) -> tuple[Findin
             *vent_findings(building, design),
             *drain_findings(design),
             *gas_findings(survey, building, design),
+            *water_findings(design),
             *air_findings(survey, building, design),
             *price_findings(survey, building, design),
         )

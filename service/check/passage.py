@@ -5,13 +5,13 @@ Two rooms may share a plane, so only a priced crossing leads from one into the o
 
 from __future__ import annotations
 
-from itertools import pairwise
+from itertools import pairwise, takewhile
 
 from service.building.model import Building
 from service.check.crossings import through_floor, through_outer_wall, through_wall
 from service.check.place import CEILINGS, WALLS, Places, Step, shown
 from service.check.surfaces import in_chase, on_ceiling, on_wall
-from service.design import Piece, Surface
+from service.design import Piece, Route, Surface
 
 
 def follow(building: Building, places: Places, piece: Piece, hole_margin_mm: int) -> Step:
@@ -27,6 +27,16 @@ def follow(building: Building, places: Places, piece: Piece, hole_margin_mm: int
     if piece.surface is Surface.FLOOR_CROSSING:
         return through_floor(building, places, piece)
     return through_outer_wall(building, places, piece, hole_margin_mm)
+
+
+def traced(building: Building, begins_in: Places, route: Route, hole_margin_mm: int) -> tuple[tuple[Piece, Step], ...]:
+    """Every piece before the stubs with the step it makes, from the places where the run begins."""
+    out, places = [], begins_in
+    for piece in takewhile(lambda p: p.surface is not Surface.STUB, route.pieces):
+        step = follow(building, places, piece, hole_margin_mm)
+        places = step.places
+        out.append((piece, step))
+    return tuple(out)
 
 
 def connected(pieces: tuple[Piece, ...]) -> list[str]:

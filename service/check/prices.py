@@ -42,7 +42,7 @@ def price_findings(survey: Survey, building: Building, design: Design) -> tuple[
         *all_of("price.lines", "cost", heater.id, _missing_and_extra(design, wanted), "none missing, none extra", cite),
         *all_of("price.quantity", "cost", heater.id, _wrong_quantities(survey, design, wanted), "as drawn", cite),
         *all_of("price.unit", "cost", heater.id, _wrong_prices(survey, design), "as in the price book", cite),
-        *all_of("price.amount", "cost", heater.id, _wrong_amounts(survey, design), "quantity x unit price", cite),
+        *all_of("price.amount", "cost", heater.id, _wrong_amounts(design), "quantity x unit price", cite),
         stated(
             "price.total", "cost", heater.id, 2 * abs(total - sum(exact)) <= MONEY_SCALE,
             f"{design.total_cents} cents stated, {sum(exact) / MONEY_SCALE:.4f} computed", cite,
@@ -173,12 +173,18 @@ def _wrong_prices(survey: Survey, design: Design) -> list[str]:
     return faults
 
 
-def _wrong_amounts(survey: Survey, design: Design) -> list[str]:
-    """Lines are rounded so that they add up to the rounded total: each may be off by a cent."""
-    faults = []
-    for line in design.lines:
-        product = line.quantity * line.unit_price_cents
-        slack = line.unit_price_cents * HALF_MM_PER.get(Per(line.per), 0.0) if line.per in tuple(Per) else 0.0
-        if abs(line.amount_cents - product) > 1 + slack:
-            faults.append(f"{line.key}: {line.quantity} x {line.unit_price_cents} is not {line.amount_cents}")
-    return faults
+def _wrong_amounts(design: Design) -> list[str]:
+    """Lines are rounded so that they add up to the rounded total: each may be off by a cent.
+
+    A stated length is taken as the whole millimetres it was rounded from.
+    """
+    return [
+        f"{x.key}: {x.quantity} x {x.unit_price_cents} is not {x.amount_cents}"
+        for x in design.lines
+        if x.per in MM_PER and abs(x.amount_cents - _exact_quantity(x) * x.unit_price_cents) > 1
+    ]
+
+
+def _exact_quantity(line: CostLine) -> float:
+    per = MM_PER[Per(line.per)]
+    return round(line.quantity * per) / per

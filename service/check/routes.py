@@ -8,12 +8,12 @@ from math import hypot
 
 from service.building.model import Building, Face
 from service.check.measure import is_on, is_square_to
-from service.check.passage import connected, follow
-from service.check.place import OUTDOORS, Places, plan, room_place, rooms_touched
-from service.check.surfaces import enters
+from service.check.passage import connected, traced
+from service.check.place import Places, Step, plan, room_place, rooms_touched
+from service.check.stubs import stub_faults
 from service.check.verdicts import GEOMETRY, all_of, stated
 from service.design import MANIFOLD_DROP_MM, Design, Finding, Piece, Route, Service, Surface, Verdict
-from service.survey.model import Point2, Point3, Survey
+from service.survey.model import Point3, Survey
 
 ROUNDING_MM = 1.5
 """Two rounded points of one straight line lie off it by less than this [mm]."""
@@ -75,63 +75,27 @@ def _connection(_survey: Survey, _building: Building, _design: Design, route: Ro
     return all_of("route.connect", route.service, route.end_id, connected(route.pieces), "pieces are connected")
 
 
-def _passage(_survey: Survey, building: Building, design: Design, route: Route) -> tuple[Finding, ...]:
-    """Follow a run piece by piece from the room of the heater; stubs at the far end are judged together."""
+def steps_of(building: Building, design: Design, route: Route) -> tuple[tuple[Piece, Step], ...]:
+    """A run followed from the room of the heater; a vent keeps its radius from openings."""
     margin = design.heater.vent.pipe_radius_mm if route.service is Service.VENT else 0
-    first_stub = next((i for i, p in enumerate(route.pieces) if p.surface is Surface.STUB), len(route.pieces))
+    return traced(building, _begins_in(building, design, route), route, margin)
+
+
+def _begins_in(building: Building, design: Design, route: Route) -> Places:
     face = face_of(building, design)
-    places = frozenset({room_place(face.room_id)}) if face else rooms_touched(building, route.pieces[0].start)
-    found: list[Finding] = []
-    for piece in route.pieces[:first_stub]:
-        step = follow(building, places, piece, margin)
-        if step.rule_id:
-            found.append(stated(step.rule_id, route.service, route.end_id, False, step.fault))
-        places = step.places
-    found += [
-        stated("route.stub", route.service, route.end_id, False, fault)
-        for fault in _stub_faults(building, places, route, first_stub)
-    ]
+    return frozenset({room_place(face.room_id)}) if face else rooms_touched(building, route.pieces[0].start)
+
+
+def _passage(survey: Survey, building: Building, design: Design, route: Route) -> tuple[Finding, ...]:
+    """Every piece lies where it may; stubs at the far end are judged together."""
+    steps = steps_of(building, design, route)
+    places = steps[-1][1].places if steps else _begins_in(building, design, route)
+    stubs = stub_faults(building, places, route, _framed_targets(survey, building, route))
+    faults = [(step.rule_id, step.fault) for _, step in steps if step.rule_id]
+    faults += [("route.stub", fault) for fault in stubs]
     held = "every piece lies on a surface of the house or goes square through it"
-    return tuple(found) or (stated("route.surface", route.service, route.end_id, True, held),)
-
-
-def _stub_faults(building: Building, places: Places, route: Route, first: int) -> list[str]:
-    stubs = route.pieces[first:]
-    if not stubs:
-        return []
-    if route.service is Service.VENT:
-        return ["a vent has no stub"]
-    if any(p.surface is not Surface.STUB for p in stubs):
-        return ["a stub lies elsewhere than at the far end"]
-    entered = {room_place(r.id) for r in building.rooms for p in stubs if enters(r.outline, r.floor_z, r.ceiling_z, p)}
-    if len(entered) > 1 or not entered <= places:
-        return [f"the stub goes through {', '.join(sorted(entered - places) or sorted(entered))}"]
-    if OUTDOORS not in places and any(_leaves_house(building, p) for p in stubs):
-        return ["the stub goes through an outer wall"]
-    return []
-
-
-def _leaves_house(building: Building, piece: Piece) -> bool:
-    """Whether a piece passes from the inner to the outer side of a facade where that is wall."""
-    a, b = plan(piece.start), plan(piece.end)
-    for f in building.facades:
-        s, inside, outside = _crossing(f.start, f.end, a, b)
-        z0, z1 = sorted((piece.start[2], piece.end[2]))
-        if inside and outside and any(s0 <= s <= s1 and z0 < top and z1 > base for s0, s1, base, top in f.spans):
-            return True
-    return False
-
-
-def _crossing(start: Point2, end: Point2, a: Point2, b: Point2) -> tuple[float, bool, bool]:
-    """Where a -> b meets a line [mm along it], and whether a is strictly left and b strictly right of it."""
-    ux, uy = end[0] - start[0], end[1] - start[1]
-    left_a = ux * (a[1] - start[1]) - uy * (a[0] - start[0])
-    left_b = ux * (b[1] - start[1]) - uy * (b[0] - start[0])
-    if not left_a > 0 > left_b:
-        return 0.0, left_a > 0, left_b < 0
-    t = left_a / (left_a - left_b)
-    x, y = a[0] + t * (b[0] - a[0]) - start[0], a[1] + t * (b[1] - a[1]) - start[1]
-    return (ux * x + uy * y) / hypot(ux, uy), True, True
+    failed = tuple(stated(rule, route.service, route.end_id, False, fault) for rule, fault in faults)
+    return failed or (stated("route.surface", route.service, route.end_id, True, held),)
 
 
 def _elbows(_survey: Survey, _building: Building, _design: Design, route: Route) -> tuple[Finding, ...]:
@@ -182,14 +146,17 @@ def _vent_end_fault(building: Building, design: Design, route: Route) -> str:
 
 
 def _end_fault(survey: Survey, building: Building, route: Route) -> str:
-    lines = _targets(survey, route)
+    lines = _framed_targets(survey, building, route)
     if not lines:
         return f"the survey has no {route.end_id} for this run to end at"
     at = route.pieces[-1].end
-    framed = [(building.frame.to_frame3(a), building.frame.to_frame3(b)) for a, b in lines]
-    if not any(_near_line(at, a, b) for a, b in framed):
+    if not any(_near_line(at, a, b) for a, b in lines):
         return f"ends at {at}, which is not on {route.end_id}"
     return ""
+
+
+def _framed_targets(survey: Survey, building: Building, route: Route) -> list[tuple[Point3, Point3]]:
+    return [(building.frame.to_frame3(a), building.frame.to_frame3(b)) for a, b in _targets(survey, route)]
 
 
 def _targets(survey: Survey, route: Route) -> list[tuple[Point3, Point3]]:

@@ -101,12 +101,18 @@ def _judged(sized: SizedRule, spot: Spot, thing: Thing) -> Finding:
     if rule.relation == "instructions":
         detail = f"{rule.note or 'the instructions of the heater decide'}; {thing.kind} {_beside(spot, thing)} mm away"
         return Finding(rule.id, Verdict.ADVICE, "terminal", thing.id, detail, None, _beside(spot, thing), rule.citation)
-    best = max(_MEASURES[rule.relation](sized, spot, thing), key=lambda w: w.margin)
+    best = _best(_MEASURES[rule.relation](sized, spot, thing))
     kept = best.margin >= 0
     missing = "" if kept else _missing(sized, spot, thing)
     verdict = Verdict.PASS if kept else _broken(sized, missing)
     detail = _told(sized, spot, thing, best, kept)
     return Finding(rule.id, verdict, "terminal", thing.id, detail, best.required, best.actual, rule.citation, missing)
+
+
+def _best(ways: list[Way]) -> Way:
+    """The way that keeps the rule with most to spare; if none does, the one in which the thing is farthest off."""
+    kept = [w for w in ways if w.margin >= 0]
+    return max(kept, key=lambda w: w.margin) if kept else max(ways, key=lambda w: w.actual)
 
 
 def _broken(sized: SizedRule, missing: str) -> Verdict:

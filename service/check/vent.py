@@ -5,11 +5,10 @@ from __future__ import annotations
 from math import hypot
 
 from service.building.model import Building
-from service.check.measure import is_on
-from service.check.place import WALLS, plan
-from service.check.routes import face_of, turns
+from service.check.place import WALLS, plan, room_place
+from service.check.routes import face_of, steps_of, turns
 from service.check.verdicts import all_of, at_least, at_most, stated
-from service.design import NO_EXPOSED_VENT, Design, Finding, Piece, Route, Service, Surface
+from service.design import NO_EXPOSED_VENT, Design, Finding, Piece, Route, Service
 from service.rules.tables import table
 from service.trades.condensate import fall_mm
 
@@ -76,21 +75,16 @@ def _descents(vent: Route) -> list[str]:
 
 
 def _walls_passed(building: Building, design: Design, vent: Route) -> list[str]:
-    """Walls of living-space rooms along which the vent runs, those of the heater's own room aside."""
+    """Rooms along whose walls no open vent may run but this one does; the heater's own room aside."""
     own = face_of(building, design)
-    rooms = {r.id: r for r in building.rooms if r.use in NO_EXPOSED_VENT and (own is None or r.id != own.room_id)}
+    uses = {room_place(r.id): r.use for r in building.rooms if own is None or r.id != own.room_id}
+    passed = [step.places for piece, step in steps_of(building, design, vent) if piece.surface in WALLS]
     return sorted({
-        f"runs along a wall of {f.room_id}, a {rooms[f.room_id].use}"
-        for f in building.faces
-        if f.room_id in rooms
-        for p in vent.pieces
-        if p.surface in WALLS and p.surface is _label(rooms[f.room_id].finished)
-        and all(is_on(f, plan(q)) and f.z0 <= q[2] <= f.z1 for q in (p.start, p.end))
+        f"runs along a wall of {place}, a {uses[place]}"
+        for places in passed
+        for place in places
+        if all(uses.get(p) in NO_EXPOSED_VENT for p in places)
     })  # fmt: skip
-
-
-def _label(finished: bool) -> Surface:
-    return WALLS[int(finished)]
 
 
 def _flat_mm(piece: Piece) -> int:

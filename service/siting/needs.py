@@ -49,6 +49,8 @@ def _obstacle(survey: Survey, heater: Heater) -> str | None:
         return "the supply pressure, less the allowed drop, is outside its inlet range"
     if heater.condensing and not survey.drains:
         return "it condenses and the survey names no drain"
+    if heater.max_flow_m3_s > water.largest_flow_m3_s():
+        return "its flow is more than the largest water pipe of the tables carries"
     return None
 
 

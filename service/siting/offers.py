@@ -86,7 +86,8 @@ class Variant:
         source = np.append(route.source, -1)[best]
         used = np.append(route.used(self.bend_mm), np.inf)[best] + np.append(self.extra, np.inf)[source]
         bends = np.append(route.bends, 0)[best]
-        self.excess = np.where(np.isfinite(used), used - self.length_mm, 0)
+        self.excess = np.zeros(len(used))
+        np.subtract(used, self.length_mm, out=self.excess, where=np.isfinite(used))
         self.settled = ((used <= self.length_mm) & (bends <= self.max_bends)) | ~np.isfinite(self.cost)
         if not self.settled.all():
             self._drop_hopeless()

@@ -17,6 +17,7 @@ from service.routing.planes import Planes, base_planes
 from service.routing.sources import add_anchor_planes
 from service.siting.active import Active, OnFacade, zones_over
 from service.siting.assemble import Choice, choice_at, design_of
+from service.siting.eager import activate_everything
 from service.siting.ground import Ground
 from service.siting.hubs import offset_of
 from service.siting.limits import add_tight_planes
@@ -61,13 +62,21 @@ class Found:
 
 
 def search(
-    ground: Ground, zones: Zones, count: int, deadline: float, clock: Callable[[], float] = time.monotonic
-) -> Outcome:
+    ground: Ground, zones: Zones, count: int, deadline: float, clock: Callable[[], float] = time.monotonic,
+    eager: bool = False, extra_planes: Iterable[tuple[int, int]] = (),
+) -> Outcome:  # fmt: skip
     """Up to ``count`` cheapest designs, each on a mounting wall of its own.
 
-    ``deadline`` is in the clock's seconds; past it the outcome holds what was proven so far.
+    ``deadline`` is in the clock's seconds; past it the outcome holds what was proven so far. ``eager``
+    cuts everything in at the start, ``extra_planes`` adds (axis, coordinate [mm]) pairs: neither may
+    change the cost.
     """
-    return _Search(ground, zones, deadline, clock).run(count)
+    work = _Search(ground, zones, deadline, clock)
+    for axis, value in extra_planes:
+        work.active.planes.add(axis, value, "asked for")
+    if eager:
+        activate_everything(ground, zones, work.active)
+    return work.run(count)
 
 
 class _Search:

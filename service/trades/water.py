@@ -30,6 +30,11 @@ def branch_size(flow_m3_s: float, hot: bool) -> str:
     raise ValueError(f"no size up to {SIZES[-1]} carries {flow_m3_s} m3/s")
 
 
+def largest_flow_m3_s() -> float:
+    """Most flow [m3/s] that the largest size offered carries hot within the velocity limit."""
+    return pi / 4 * float(table("water_pipe").rows[-1].si("inside")) ** 2 * velocity_limit_m_s(hot=True)
+
+
 def heated_flow_m3_s(input_w: float, efficiency: float, rise_k: float) -> float:
     """Flow [m3/s] that an input warms by ``rise_k`` [K]: input x efficiency / (heat factor x rise),
     heat factor 8.33 x 60 Btu/(h gpm F). Source: computed; good to 0.5 % for flow metered cold."""

@@ -8,9 +8,9 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
-from flask import Flask
 from flask.testing import FlaskClient
 
+from service.app import create_app
 from service.settings import Settings
 from tests.api.fakes import sample
 
@@ -125,14 +125,15 @@ def too_many(rng: random.Random) -> bytes:
     document = sample()
     settings = Settings()
     storey = document["storeys"][0]
-    rng.choice([
+    changes: tuple[Callable[[], object], ...] = (
         lambda: document.update(storeys=[storey] * (settings.storeys + 1)),
         lambda: storey.update(rooms=storey["rooms"] * (settings.rooms // len(storey["rooms"]) + 1)),
         lambda: document.update(name="x" * (settings.string_length + 1)),
         lambda: document.update(drains=document["drains"] * settings.list_items),
         lambda: document["preferences"].update(alternatives=settings.alternatives + 1),
         lambda: document["preferences"].update(solver_seconds=settings.solver_seconds + 1),
-    ])()  # fmt: skip
+    )
+    rng.choice(changes)()
     return text(document)
 
 
@@ -140,16 +141,18 @@ def broken_references(rng: random.Random) -> bytes:
     """Names that lead nowhere, loops in the gas piping, openings off their wall."""
     document = sample()
     gas, openings = document["gas"], document["storeys"][0]["openings"]
-    rng.choice([
+    changes: tuple[Callable[[], object], ...] = (
         lambda: gas.update(delivery_node="nowhere"),
         lambda: gas["segments"].append({"start": "range-tap", "end": "meter", "material": "sch40", "size": "1"}),
         lambda: rng.choice(gas["segments"]).update(end="nowhere"),
         lambda: document["site"].update(rule_set="none"),
         lambda: document.update(heaters=["none"]),
         lambda: document.update(heaters=[]),
+        lambda: document.update(storeys=[]),
         lambda: rng.choice(openings).update({"from": [200, 200], "to": [203, 200]}),
         lambda: openings.append({**openings[1], "id": "twin"}),
-    ])()  # fmt: skip
+    )
+    rng.choice(changes)()
     return text(document)
 
 
@@ -173,9 +176,9 @@ def bodies() -> Iterator[tuple[Callable[[random.Random], bytes], bytes]]:
         yield kind, kind(rng)
 
 
-def test_five_hundred_malformed_bodies(app: Flask) -> None:
+def test_five_hundred_malformed_bodies() -> None:
     """Each a problem document, never our fault; and then a good body is still answered."""
-    client = app.test_client()
+    client = create_app(Settings()).test_client()
     for i, (kind, body) in enumerate(bodies()):
         url = OPERATIONS[i % 2]
         response = client.post(url, data=body, content_type="application/json")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from math import ceil
 from typing import Any
@@ -51,13 +51,13 @@ def spec(direct: bool, btu_h: float, category: str = "III", radius: int = RADIUS
 
 def hole(s0: int, s1: int, z0: int, z1: int, **more: Any) -> Hole:
     """A window that opens, unless said otherwise."""
-    facts = {"opening_id": "window", "kind": OpeningKind.WINDOW, "operable": True} | more
+    facts: dict[str, Any] = {"opening_id": "window", "kind": OpeningKind.WINDOW, "operable": True} | more
     return Hole(s0=s0, s1=s1, z0=z0, z1=z1, **facts)
 
 
 def outside(
     outline: Sequence[Point2] = WALL,
-    holes: dict[int, tuple[Hole, ...]] | None = None,
+    holes: Mapping[int, tuple[Hole, ...]] | None = None,
     top: int = 9_000,
     grade: int = -3_000,
 ) -> Building:
@@ -93,7 +93,7 @@ def inside(
     use: RoomUse = RoomUse.UTILITY,
     *,
     height: int = 4_000,
-    holes: dict[int, tuple[Hole, ...]] | None = None,
+    holes: Mapping[int, tuple[Hole, ...]] | None = None,
     keep_outs: tuple[Prism, ...] = (),
     only_into: RoomUse | None = None,
 ) -> Building:
@@ -115,7 +115,7 @@ def heater(draft: Draft = Draft.DIRECT, **changes: Any) -> Heater:
     """A small heater of a made-up size: 400 wide, 600 high, 250 deep, vent 150 from its left edge."""
     one = next(h for h in heaters().values() if h.draft is draft)
     ports = tuple(replace(p, dx_mm=150) for p in one.ports)
-    sizes = {"width_mm": 400, "height_mm": 600, "depth_mm": 250, "ports": ports}
+    sizes: dict[str, Any] = {"width_mm": 400, "height_mm": 600, "depth_mm": 250, "ports": ports}
     free = Clearances(left_mm=50, right_mm=80, top_mm=150, bottom_mm=300, front_mm=600)
     return replace(one, **(sizes | {"clearances": free} | changes))
 

@@ -1,0 +1,173 @@
+"""What the service is held against: its own full grid, and what a newcomer would write.
+
+All peers of the uniform grid get the same ``Grid``; costs come back in cents, None where nothing was found.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import highspy
+import networkx as nx
+import numpy as np
+import scipy.sparse as sp
+from scipy.sparse.csgraph import dijkstra
+
+from service.routing.fields import Floats
+from service.siting.ground import Ground
+from service.siting.search import search
+from service.siting.zones import Zones
+from service.survey.equipment import MONEY_SCALE
+from tests.benchmarks.uniform_grid import Edges, Grid, Inlets, Leg
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """A peer's answer: wall time [s], cost [cents], size in its own measure, and whether it was proven."""
+
+    seconds: float
+    cents: float | None
+    size: int
+    proven: bool
+
+
+def critical(ground: Ground, zones: Zones, seconds: float, eager: bool) -> Verdict:
+    """One design on critical planes: lazily as the service does, or everything cut in at once."""
+    began = time.perf_counter()
+    outcome = search(ground, zones, 1, time.monotonic() + seconds, eager=eager)
+    cents = None if outcome.cost_units is None else outcome.cost_units / MONEY_SCALE
+    return Verdict(time.perf_counter() - began, cents, outcome.states, not outcome.cut_off)
+
+
+def scipy_dijkstra(grid: Grid) -> Verdict:
+    """Shortest paths service by service, compiled; limits on length and bends are not kept."""
+    return _shortest(grid, _scipy_field)
+
+
+def networkx_dijkstra(grid: Grid) -> Verdict:
+    """The same with a graph library in plain Python."""
+    return _shortest(grid, _networkx_field)
+
+
+def _shortest(grid: Grid, field: Callable[[Leg, int], Floats]) -> Verdict:
+    began = time.perf_counter()
+    total = grid.fixed.copy()
+    for leg in grid.legs.values():
+        total += np.append(field(leg, grid.states), np.inf)[leg.starts].min(axis=1)
+    best = float(total.min(initial=np.inf))
+    return Verdict(time.perf_counter() - began, _cents(best), grid.states, bool(np.isfinite(best)))
+
+
+def _cents(units: float) -> float | None:
+    return units / MONEY_SCALE if np.isfinite(units) else None
+
+
+def _scipy_field(leg: Leg, states: int) -> Floats:
+    tail, head, cost = _with_root(leg.edges, leg.inlets, states)
+    order = np.lexsort((cost, head, tail))
+    tail, head, cost = tail[order], head[order], cost[order]
+    first = np.append(True, (np.diff(tail) != 0) | (np.diff(head) != 0))  # the cheapest of parallel steps
+    matrix = sp.csr_array((cost[first], (tail[first], head[first])), shape=(states + 1, states + 1))
+    return np.asarray(dijkstra(matrix, indices=np.array(states))[:-1])
+
+
+def _networkx_field(leg: Leg, states: int) -> Floats:
+    tail, head, cost = _with_root(leg.edges, leg.inlets, states)
+    order = np.argsort(-cost, kind="stable")  # of parallel steps the last, the cheapest, stays
+    graph: nx.DiGraph[int] = nx.DiGraph()
+    graph.add_weighted_edges_from(zip(tail[order].tolist(), head[order].tolist(), cost[order].tolist(), strict=True))
+    found = nx.single_source_dijkstra_path_length(graph, states)
+    out = np.full(states, np.inf)
+    for state, value in found.items():
+        if state != states:
+            out[state] = value
+    return out
+
+
+def _with_root(edges: Edges, inlets: Inlets, root: int) -> tuple[np.ndarray, np.ndarray, Floats]:
+    tail = np.concatenate([edges.tail, np.full(len(inlets.state), root)])
+    return tail, np.concatenate([edges.head, inlets.state]), np.concatenate([edges.cost, inlets.cost])
+
+
+def flow_model(grid: Grid, seconds: float) -> Verdict:
+    """One mixed-integer model: a binary for each mount, a unit flow for each service, limits as rows."""
+    began = time.perf_counter()
+    model = _Model(grid)
+    solver = highspy.Highs()
+    solver.setOptionValue("output_flag", False)
+    solver.setOptionValue("time_limit", seconds)
+    solver.passModel(model.lp())
+    solver.run()
+    status, info = solver.getModelStatus(), solver.getInfo()
+    found = info.primal_solution_status == highspy.SolutionStatus.kSolutionStatusFeasible
+    cents = float(info.objective_function_value) if found else None
+    return Verdict(time.perf_counter() - began, cents, model.columns, status == highspy.HighsModelStatus.kOptimal)
+
+
+class _Model:
+    """Columns and rows as they are added; costs in cents so that the solver sees small numbers."""
+
+    def __init__(self, grid: Grid) -> None:
+        self.columns, self.rows = 0, 0
+        self._cost: list[Floats] = []
+        self._binary: list[np.ndarray] = []
+        self._entries: list[tuple[np.ndarray, np.ndarray, Floats]] = []
+        self._bounds: list[tuple[Floats, Floats]] = []
+        mounts = self._add_columns(grid.fixed, binary=True)
+        self._entries.append((self._add_rows(1, 1.0, 1.0).repeat(len(mounts)), mounts, np.ones(len(mounts))))
+        for leg in grid.legs.values():
+            self._add_leg(leg, mounts, grid.states)
+
+    def _add_columns(self, units: Floats, binary: bool) -> np.ndarray:
+        self._cost.append(units / MONEY_SCALE)
+        self._binary.append(np.full(len(units), binary))
+        self.columns += len(units)
+        return np.arange(self.columns - len(units), self.columns)
+
+    def _add_rows(self, count: int, low: float, high: float) -> np.ndarray:
+        self._bounds.append((np.full(count, low), np.full(count, high)))
+        self.rows += count
+        return np.arange(self.rows - count, self.rows)
+
+    def _add_leg(self, leg: Leg, mounts: np.ndarray, states: int) -> None:
+        """A unit flows from an inlet over the edges to the chosen mount; whole where a limit could split it."""
+        limited = np.isfinite(leg.length_mm)
+        edges = self._add_columns(leg.edges.cost, limited)
+        inlets = self._add_columns(leg.inlets.cost, limited)
+        hub, column = np.nonzero(leg.starts >= 0)
+        ways = self._add_columns(np.zeros(len(hub)), False)
+        balance, chosen = self._add_rows(states, 0.0, 0.0), self._add_rows(len(mounts), 0.0, 0.0)
+        for rows, columns, value in (
+            (balance[leg.edges.tail], edges, -1.0), (balance[leg.edges.head], edges, 1.0),
+            (balance[leg.inlets.state], inlets, 1.0), (balance[leg.starts[hub, column]], ways, -1.0),
+            (chosen[hub], ways, 1.0), (chosen, mounts, -1.0),
+        ):  # fmt: skip
+            self._entries.append((rows, columns, np.full(len(columns), value)))
+        if limited:
+            length = np.concatenate([leg.edges.run + leg.bend_mm * leg.edges.bends, leg.inlets.run])
+            self._add_limit(np.concatenate([edges, inlets]), length, leg.length_mm)
+        if np.isfinite(leg.max_bends):
+            bends = np.concatenate([leg.edges.bends, leg.inlets.bends])
+            self._add_limit(np.concatenate([edges, inlets]), bends, leg.max_bends)
+
+    def _add_limit(self, columns: np.ndarray, used: Floats, most: float) -> None:
+        some = used > 0
+        row = self._add_rows(1, -np.inf, most)
+        self._entries.append((row.repeat(int(some.sum())), columns[some], used[some]))
+
+    def lp(self) -> highspy.HighsLp:
+        """The model in the solver's own form."""
+        rows, columns, values = (np.concatenate(part) for part in zip(*self._entries, strict=True))
+        matrix = sp.csc_array((values, (rows, columns)), shape=(self.rows, self.columns))
+        lp = highspy.HighsLp()
+        lp.num_col_, lp.num_row_ = self.columns, self.rows
+        lp.col_cost_ = np.concatenate(self._cost)
+        lp.col_lower_, lp.col_upper_ = np.zeros(self.columns), np.ones(self.columns)
+        lp.row_lower_, lp.row_upper_ = (np.concatenate(part) for part in zip(*self._bounds, strict=True))
+        lp.a_matrix_.format_ = highspy.MatrixFormat.kColwise
+        lp.a_matrix_.start_, lp.a_matrix_.index_, lp.a_matrix_.value_ = matrix.indptr, matrix.indices, matrix.data
+        kinds = (highspy.HighsVarType.kContinuous, highspy.HighsVarType.kInteger)
+        lp.integrality_ = [kinds[int(b)] for b in np.concatenate(self._binary)]
+        return lp

@@ -1,0 +1,160 @@
+"""Invented plots, pipes and heaters for the generated houses."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from random import Random
+
+from service.rules.catalogue import heaters, price_book
+from service.survey.equipment import Heater, PriceBook
+from service.survey.model import (
+    AirInlet,
+    Appliance,
+    Deck,
+    Drain,
+    GasNode,
+    GasSegment,
+    GasSupply,
+    InletKind,
+    LotLine,
+    NeighbourWall,
+    Point3,
+    Preferences,
+    Receptacle,
+    Regulator,
+    Room,
+    Site,
+    Storey,
+    Survey,
+    UnitSystem,
+    WaterLine,
+    WaterSupply,
+    Way,
+    WayKind,
+)
+
+RULE_SETS = ("us-2015", "us-2018", "us-2021", "ca-b149")
+GAS_PRESSURE_PA = 1744.0
+DROP_PA = 124.5
+Box = tuple[int, int, int, int]
+
+
+def with_services(r: Random, name: str, storeys: tuple[Storey, ...]) -> Survey:
+    """Storeys with a plot, gas, water, a drain, an outlet and one to three heaters."""
+    rooms = storeys[0].rooms
+    return Survey(
+        name=name,
+        units=r.choice((UnitSystem.US, UnitSystem.SI)),
+        site=_site(r, _bounds(storeys[0])),
+        storeys=storeys,
+        gas=_gas(r, rooms),
+        water=WaterSupply((_line(r, "cold", r.choice(rooms)),), (_line(r, "hot", r.choice(rooms)),)),
+        heaters=_heaters(r),
+        prices=_prices(r),
+        drains=(Drain("drain", _on_wall(r, r.choice(rooms), r.randint(0, 500))),),
+        receptacles=(Receptacle("outlet", _on_wall(r, r.choice(rooms), 300)),),
+        preferences=Preferences(alternatives=1),
+    )
+
+
+def _bounds(storey: Storey) -> Box:
+    xs, ys = zip(*(p for room in storey.rooms for p in room.outline), strict=True)
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def box_of(room: Room) -> Box:
+    """Bounds of a room in plan [mm]."""
+    xs, ys = zip(*room.outline, strict=True)
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def _site(r: Random, house: Box) -> Site:
+    x0, y0, x1, y1 = house
+    regulator = Regulator("regulator", (r.randint(x0, x1), y0 - 250, 500), r.choice((None, 1700.0, 20_000.0)))
+    inlet = AirInlet("inlet", r.choice(tuple(InletKind)), (r.randint(x0, x1), y1 + 200), 300, 700, 900)
+    way = Way("way", r.choice(tuple(WayKind)), _rect(x0, y0 - 1500, x1, y0 - 500), -150)
+    line = LotLine("line", (x0 - 500, y1 + 1500), (x1 + 500, y1 + 1500))
+    wall = NeighbourWall("next door", (x1 + 2000, y1), (x1 + 2000, y0), -150, 5000)
+    deck = Deck("deck", _rect(x0, y1 + 200, x0 + 1200, y1 + 1400), 500, 650, r.choice((None, 1, 3)))
+    eave = Deck("eave", _rect(x0 - 500, y0 - 700, x1 + 500, y0 - 100), 2700, 2800, None, True, r.choice((None, False)))
+
+    def some(thing: object, share: float) -> tuple[object, ...]:
+        return (thing,) if r.random() < share else ()
+
+    return Site(
+        rule_set=r.choice(RULE_SETS), fuel="natural_gas", heating_value_j_m3=38.0e6, specific_gravity=0.6,
+        altitude_m=0.0, snow_depth_mm=r.choice((0, 0, 300)), winter_design_temperature_c=-5.0,
+        grade_z_mm=r.choice((-150, -300, -600)), lot_lines=some(line, 0.3), neighbour_walls=some(wall, 0.3),
+        ways=some(way, 0.3), decks=(*some(deck, 0.2), *some(eave, 0.3)), air_inlets=some(inlet, 0.6),
+        regulators=some(regulator, 0.6),
+    )  # type: ignore[arg-type]  # fmt: skip
+
+
+def _rect(x0: int, y0: int, x1: int, y1: int) -> tuple[tuple[int, int], ...]:
+    return (x0, y0), (x1, y0), (x1, y1), (x0, y1)
+
+
+def _on_wall(r: Random, room: Room, above_floor: int, off: int = 0) -> Point3:
+    """A point on one of the room's four walls or ``off`` it into the room [mm]."""
+    x0, y0, x1, y1 = box_of(room)
+    z = room.floor_z_mm + above_floor
+    x, y = r.randint(x0 + 300, x1 - 300), r.randint(y0 + 300, y1 - 300)
+    return r.choice(((x, y0 + off, z), (x, y1 - off, z), (x0 + off, y, z), (x1 - off, y, z)))
+
+
+def _gas(r: Random, rooms: tuple[Room, ...]) -> GasSupply:
+    """A meter outside the south wall of a room or on its inside, and up to two pipes along that wall and up it."""
+    room = r.choice(rooms)
+    x0, y0, x1, _ = box_of(room)
+    outside = r.random() < 0.4
+    off = 0 if outside else r.choice((0, 0, 60))
+    a, b = sorted((r.randint(x0 + 100, x1 - 100), r.randint(x0 + 100, x1 - 100)))
+    z = room.floor_z_mm + r.choice((500, 1100))
+    entry: Point3 = (a, y0 - 350, z) if outside else (a, y0 + off, z)
+    nodes = [GasNode("meter", entry), GasNode("tee", (a, y0 + off, z)), GasNode("end", (b + 5, y0 + off, z))]
+    size, bigger = r.choice((("3/4", "3/4"), ("1", "1-1/4"), ("1/2", "1"))), r.choice((0, 0, 400))
+    segments = [
+        GasSegment("service pipe", "meter", "tee", "steel_sch40", size[1], max(abs(entry[1] - y0 - off), 100)),
+        GasSegment("branch", "tee", "end", "steel_sch40", size[0], b + 5 - a + bigger),
+    ]
+    if not outside:
+        nodes, segments = [nodes[0], nodes[2]], [replace(segments[1], start="meter")]
+    boiler = Appliance("boiler", "boiler", r.choice((10_000.0, 25_000.0)), r.choice((True, None)), room.id, "end")
+    return GasSupply(
+        "meter", GAS_PRESSURE_PA, r.choice((45_000.0, 90_000.0)), DROP_PA, tuple(nodes), tuple(segments), (boiler,)
+    )  # fmt: skip
+
+
+def _line(r: Random, name: str, room: Room) -> WaterLine:
+    """A straight pipe on a wall, level or upright."""
+    start = _on_wall(r, room, r.randint(200, 2100), r.choice((0, 0, 40)))
+    if r.random() < 0.5:
+        other = start[2] + 700 if start[2] - room.floor_z_mm < 1300 else start[2] - 700
+        return WaterLine(name, (start, (start[0], start[1], other)), "3/4", "copper")
+    x0, y0, x1, y1 = box_of(room)
+    on_x = min(start[1] - y0, y1 - start[1]) <= min(start[0] - x0, x1 - start[0])
+    end = (r.randint(x0 + 50, x1 - 50), start[1]) if on_x else (start[0], r.randint(y0 + 50, y1 - 50))
+    end = end if end != start[:2] else (start[0] + 40 * on_x, start[1] + 40 * (not on_x))
+    return WaterLine(name, (start, (*end, start[2])), "3/4", "copper")
+
+
+def _heaters(r: Random) -> tuple[Heater, ...]:
+    burning = sorted((h for h in heaters().values() if "natural_gas" in h.fuels), key=lambda h: h.id)
+    chosen = r.sample(burning, r.choice((1, 1, 2, 3)))
+    return tuple(_limited(r, h) for h in chosen)
+
+
+def _limited(r: Random, heater: Heater) -> Heater:
+    """The heater as listed, or with a vent so short or so straight that the limit can bind."""
+    if r.random() < 0.7:
+        return heater
+    most = r.choice((3500, 5000, 6500))
+    elbows = r.choice((None, 1, 2))
+    return replace(heater, vent=replace(heater.vent, max_equivalent_mm=most, max_elbows=elbows))
+
+
+def _prices(r: Random) -> PriceBook:
+    """One of the two demo books, its prices shaken so that no two trades tie by chance."""
+    book = price_book(r.choice(("demo", "demo-si")))
+    items = {key: replace(p, cents=max(1, round(p.cents * r.uniform(0.6, 1.6)))) for key, p in book.items.items()}
+    return replace(book, items=items)
