@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from fractions import Fraction
 from math import isqrt
 
@@ -53,6 +54,15 @@ def point_outline_gap2(p: Point2, outline: tuple[Point2, ...]) -> Fraction:
 def floor_root(square: Fraction) -> int:
     """Greatest whole number whose square is not above ``square`` [mm]."""
     return isqrt(square.numerator // square.denominator)
+
+
+def apart(first: Iterable[Point2], second: Iterable[Point2], slack_mm: int = 0) -> bool:
+    """Whether the bounding boxes of two sets of points do not even touch; a quick no before exact work."""
+    a, b = tuple(first), tuple(second)
+    return any(
+        max(p[i] for p in a) + slack_mm < min(p[i] for p in b) or max(p[i] for p in b) + slack_mm < min(p[i] for p in a)
+        for i in (0, 1)
+    )
 
 
 def side(line: Face | Facade, p: Point2) -> int:

@@ -8,7 +8,7 @@ from math import hypot
 from shapely import LineString, Polygon
 
 from service.building.model import Building, BuiltRoom
-from service.check.measure import contains, floor_root, point_segment_gap2
+from service.check.measure import apart, contains, floor_root, point_segment_gap2
 from service.check.place import OUTDOORS, Places, plan, rooms_of
 from service.check.surfaces import enters
 from service.design import Piece, Route, Service, Surface
@@ -58,12 +58,13 @@ def _strays(own: BuiltRoom, other: BuiltRoom, piece: Piece) -> bool:
     """Whether a piece runs in or along another room after leaving its own."""
     low, high = sorted((piece.start[2], piece.end[2]))
     if plan(piece.start) == plan(piece.end):
-        beyond = high > max(low, own.ceiling_z, other.floor_z) or low < min(high, own.floor_z, other.ceiling_z)
-        met = low < other.ceiling_z and high > other.floor_z
-        return beyond and met and contains(other.outline, plan(piece.start))
-    if high < other.floor_z or low > other.ceiling_z:
+        beyond = (max(low, own.ceiling_z), high), (low, min(high, own.floor_z))
+        met = any(a < b and a < other.ceiling_z and b > other.floor_z for a, b in beyond)
+        return met and contains(other.outline, plan(piece.start))
+    ends = plan(piece.start), plan(piece.end)
+    if high < other.floor_z or low > other.ceiling_z or apart(ends, other.outline):
         return False
-    line = LineString([plan(piece.start), plan(piece.end)])
+    line = LineString(ends)
     level = own.floor_z <= low and high <= own.ceiling_z
     left = line.difference(Polygon(own.outline)) if level else line
     return bool(left.intersection(Polygon(other.outline)).length > SLACK_MM)

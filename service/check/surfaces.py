@@ -5,7 +5,7 @@ from __future__ import annotations
 from shapely import LineString, Point, Polygon
 
 from service.building.model import Building, BuiltRoom, Face, Prism
-from service.check.measure import SKEW_TOLERANCE_MM, along_mm, edges
+from service.check.measure import SKEW_TOLERANCE_MM, along_mm, apart, edges
 from service.check.place import FINISHED, Places, Step, face_holds, plan, room_place, room_spans, rooms_of, shown
 from service.design import Piece
 from service.survey.model import Point2, Point3
@@ -58,6 +58,8 @@ def _keep_out_before(building: Building, face: Face, piece: Piece) -> str:
     a, b = _on_face(face, piece.start), _on_face(face, piece.end)
     line = LineString([face.start, face.end])
     for k in building.keep_outs:
+        if apart((face.start, face.end), k.outline, SKEW_TOLERANCE_MM):
+            continue
         contact = line.intersection(Polygon(k.outline).buffer(0 if face.axis is not None else SKEW_TOLERANCE_MM))
         if contact.length and _passes_box(a, b, _reach(face, list(contact.coords)), (k.z0, k.z1)):
             return k.id

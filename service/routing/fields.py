@@ -143,7 +143,7 @@ def trace(field: Field, flat_only: bool = False) -> Trace:
     run, bends = _steps(lattice, hop, flat_only)
     while not np.array_equal(onward := hop[hop], hop):
         run, bends, hop = run + run[hop], bends + bends[hop], onward
-    source = _best_sources(field)[hop]
+    source = best_sources(field)[hop]
     run = run + np.append(field.sources.run, np.inf)[source]
     return Trace(run, bends + np.append(field.sources.turns, 0)[source], source)
 
@@ -157,7 +157,7 @@ def _steps(lattice: Lattice, hop: Ints, flat_only: bool) -> tuple[Floats, Ints]:
     return (flat if flat_only else flat + step[:, 2]).astype(np.float64), turned.astype(np.int64)
 
 
-def _best_sources(field: Field) -> Ints:
+def best_sources(field: Field) -> Ints:
     """Index of the source that a state is, if the root enters the graph there; -1 elsewhere."""
     out = np.full(field.lattice.count, -1, dtype=np.int64)
     s = field.sources

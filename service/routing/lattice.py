@@ -61,15 +61,29 @@ class Keys:
 
 
 @dataclass(frozen=True, slots=True)
+class Columns:
+    """Upright lines of one wall: coordinate, distance along the face, plan point, all shape (n,) [mm]."""
+
+    c: Ints
+    s: Ints
+    x: Ints
+    y: Ints
+
+
+@dataclass(frozen=True, slots=True)
 class Lattice:
     """Graph of a house: states sorted by (node, axis), arcs, bends, and its CSR frame.
 
     ``perm`` orders weights given as [arcs a->b, arcs b->a, bends lower->upper, bends upper->lower]
     into the CSR matrix (``indices``, ``indptr``). ``box`` is each arc's (c0, c1, d0, d1) in its
-    sheet's own coordinates: c along a wall or x, d is z or y, shape (4, arcs).
+    sheet's own coordinates: c along a wall or x, d is z or y, shape (4, arcs). ``coordinates`` are the
+    sorted x, y and z planes, ``axes`` the axes of travel that occur, ``columns`` the uprights of each wall.
     """
 
     keys: Keys
+    coordinates: tuple[Ints, Ints, Ints]
+    axes: tuple[int, ...]
+    columns: tuple[Columns, ...]
     states: Ints
     axis: Ints
     xyz: NDArray[np.int64]
@@ -98,13 +112,14 @@ def build_lattice(sheets: Sheets, planes: Planes, heights: Ints) -> Lattice:
     """Cut the sheets by the planes; ``heights`` are the closed z coordinates [mm]."""
     xs, ys = planes.coordinates(0), planes.coordinates(1)
     keys = _keys(xs, ys, heights, len(sheets.ceilings))
-    parts = [_wall_arcs(w, (xs, ys), heights, planes, keys) for w in sheets.walls]
+    columns = tuple(_columns(w, (xs, ys), planes) for w in sheets.walls)
+    parts = [_wall_arcs(w, columns[w.index], heights, keys) for w in sheets.walls]
     parts += [_ceiling_arcs(c, xs, ys, keys) for c in sheets.ceilings]
     parts += [_wall_crossing_arcs(c, (xs, ys), heights, keys) for c in sheets.wall_crossings]
     parts += [_floor_crossing_arcs(c, (xs, ys), keys) for c in sheets.floor_crossings]
     parts += _chase_arcs(sheets, keys)
-    columns = [np.concatenate(column) for column in zip(*(p for part in parts for p in part), strict=True)]
-    return _assemble(keys, Arcs(*columns), sheets)
+    arcs = Arcs(*(np.concatenate(a) for a in zip(*(p for part in parts for p in part), strict=True)))
+    return _assemble(keys, (xs, ys, heights), columns, arcs, sheets)
 
 
 Block = tuple[Ints, Ints, Ints, Ints, Ints, Ints]
@@ -131,22 +146,20 @@ def _block(a: Ints, b: Ints, axis: int, length: Ints | int, surface: Surface, sh
     )  # fmt: skip
 
 
-def _wall_points(w: WallSheet, xy: tuple[Ints, Ints], planes: Planes) -> tuple[Ints, Ints, Ints]:
-    """Coordinates along the wall within its span, and their plan points."""
+def _columns(w: WallSheet, xy: tuple[Ints, Ints], planes: Planes) -> Columns:
     if w.is_skew:
         cs = planes.skew_coordinates(w.face.id)
         points = np.array([w.point(int(c)) for c in cs], dtype=np.int64)
-        return cs, points[:, 0], points[:, 1]
+        return Columns(cs, cs, points[:, 0], points[:, 1])
     cs = _between(xy[w.axis], *w.span)
-    fixed = np.full(len(cs), w.plane)
-    return (cs, cs, fixed) if w.axis == 0 else (cs, fixed, cs)
+    s, fixed = np.abs(cs - w.face.start[w.axis]), np.full(len(cs), w.plane)
+    return Columns(cs, s, cs, fixed) if w.axis == 0 else Columns(cs, s, fixed, cs)
 
 
-def _wall_arcs(w: WallSheet, xy: tuple[Ints, Ints], zs: Ints, planes: Planes, keys: Keys) -> list[Block]:
-    cs, x, y = _wall_points(w, xy, planes)
+def _wall_arcs(w: WallSheet, columns: Columns, zs: Ints, keys: Keys) -> list[Block]:
     z = _between(zs, w.face.z0, w.face.z1)
-    grid = keys.pack(w.room, x[:, None], y[:, None], z[None, :])
-    along = _block(grid[:-1], grid[1:], w.axis, np.diff(cs)[:, None], w.surface, w.index)
+    grid = keys.pack(w.room, columns.x[:, None], columns.y[:, None], z[None, :])
+    along = _block(grid[:-1], grid[1:], w.axis, np.diff(columns.c)[:, None], w.surface, w.index)
     upright = _block(grid[:, :-1], grid[:, 1:], 2, np.diff(z)[None, :], w.surface, w.index)
     return [along, upright]
 
@@ -228,23 +241,25 @@ def _chase_arcs(sheets: Sheets, keys: Keys) -> list[list[Block]]:
     return out
 
 
-def _assemble(keys: Keys, arcs: Arcs, sheets: Sheets) -> Lattice:
+def _assemble(
+    keys: Keys, coordinates: tuple[Ints, Ints, Ints], columns: tuple[Columns, ...], arcs: Arcs, sheets: Sheets
+) -> Lattice:
     n = len(arcs.a)
     ends = np.concatenate([arcs.a, arcs.b]) << AXIS_BITS
     states, inverse = np.unique(ends | np.concatenate([arcs.axis, arcs.axis]), return_inverse=True)
     a, b = inverse[:n], inverse[n:]
     nodes = states >> AXIS_BITS
     lower, upper = _bends(nodes)
-    rows, columns = np.concatenate([a, b, lower, upper]), np.concatenate([b, a, upper, lower])
-    frame = sp.coo_matrix((np.arange(len(rows)), (rows, columns)), shape=(len(states), len(states)))
+    rows, goals = np.concatenate([a, b, lower, upper]), np.concatenate([b, a, upper, lower])
+    frame = sp.coo_matrix((np.arange(len(rows)), (rows, goals)), shape=(len(states), len(states)))
     frame.has_canonical_format = True  # parallel arcs of two surfaces must both stay
     csr = frame.tocsr()
-    room, x, y, z = keys.unpack(nodes)
-    del room
+    _, x, y, z = keys.unpack(nodes)
+    axes = tuple(sorted({0, 1, 2, *(w.axis for w in sheets.walls)}))
     box = _boxes(arcs, np.stack([x, y, z], axis=1), (a, b), sheets)
     return Lattice(
-        keys, states, states & ((1 << AXIS_BITS) - 1), np.stack([x, y, z], axis=1), arcs, (a, b), (lower, upper),
-        csr.data, csr.indices, csr.indptr, box,
+        keys, coordinates, axes, columns, states, states & ((1 << AXIS_BITS) - 1), np.stack([x, y, z], axis=1),
+        arcs, (a, b), (lower, upper), csr.data, csr.indices, csr.indptr, box,
     )  # fmt: skip
 
 

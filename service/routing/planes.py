@@ -20,11 +20,15 @@ Ints = NDArray[np.int64]
 
 @dataclass(slots=True)
 class Planes:
-    """Growing sets of coordinates [mm]; ``skew[face_id]`` holds distances along skew walls."""
+    """Growing sets of coordinates [mm]; ``skew[face_id]`` holds distances along skew walls.
+
+    ``hub`` holds heights of the manifold alone: edges of the places where a heater may hang.
+    """
 
     x: dict[int, str] = field(default_factory=dict)
     y: dict[int, str] = field(default_factory=dict)
     z: dict[int, str] = field(default_factory=dict)
+    hub: dict[int, str] = field(default_factory=dict)
     skew: dict[str, dict[int, str]] = field(default_factory=dict)
 
     def add(self, axis: int, value: int, reason: str) -> bool:
@@ -36,6 +40,10 @@ class Planes:
         """Put one line on a skew wall in; False if it was there."""
         return self._put(self.skew.setdefault(face_id, {}), s, reason)
 
+    def add_hub(self, z: int, reason: str) -> bool:
+        """Put one height of the manifold in; False if it was there."""
+        return self._put(self.hub, z, reason)
+
     @staticmethod
     def _put(where: dict[int, str], value: int, reason: str) -> bool:
         if value in where:
@@ -46,7 +54,7 @@ class Planes:
     @property
     def count(self) -> int:
         """Number of planes."""
-        return len(self.x) + len(self.y) + len(self.z) + sum(map(len, self.skew.values()))
+        return sum(map(len, (self.x, self.y, self.z, self.hub, *self.skew.values())))
 
     def coordinates(self, axis: int) -> Ints:
         """Sorted coordinates of one axis [mm]."""
@@ -82,19 +90,20 @@ def chase_point(outline: Iterable[tuple[int, int]]) -> tuple[int, int]:
     return (min(xs) + max(xs)) // 2, (min(ys) + max(ys)) // 2
 
 
-def closed_heights(anchors: Ints, offsets: Iterable[int], bands: list[tuple[int, int]]) -> Ints:
+def closed_heights(planes: Planes, offsets: Iterable[int], bands: list[tuple[int, int]]) -> Ints:
     """Heights with each offset's images, as far as a heater can hang there.
 
     Parameters
     ----------
-    anchors : critical heights [mm], shape (n,)
+    planes : critical planes; ``z`` is critical for manifold and vent, ``hub`` for the manifold only
     offsets : vent height above manifold of each kind of heater [mm]
     bands : (floor, ceiling) of rooms in which a heater may hang [mm]
     """
+    anchors, hubs = planes.coordinates(2), np.array(sorted(planes.hub), dtype=np.int64)
     parts = [anchors]
     for d in sorted(set(offsets)):
+        candidates = np.concatenate([anchors, anchors - d, hubs])
         for floor, ceiling in bands:
-            manifolds = np.concatenate([anchors, anchors - d])
-            manifolds = manifolds[(manifolds > floor) & (manifolds + d <= ceiling)]
+            manifolds = candidates[(candidates > floor) & (candidates + d <= ceiling)]
             parts += [manifolds, manifolds + d]
     return np.unique(np.concatenate(parts))

@@ -8,6 +8,7 @@ from math import isqrt
 
 from service.building.model import Building
 from service.clearance.model import Zone
+from service.design import MANIFOLD_DROP_MM
 from service.routing.obstacles import Obstacle
 from service.routing.planes import Planes
 from service.routing.sheets import Sheets, WallSheet
@@ -25,6 +26,12 @@ class Active:
     terminal: dict[TerminalKey, dict[int, list[Zone]]] = field(default_factory=dict)
     mount: dict[str, dict[int, list[Zone]]] = field(default_factory=dict)
     tight: int = 0
+    broken_on: dict[int, int] = field(default_factory=dict)
+
+    def count_broken(self, facade: int) -> int:
+        """Note that a terminal broke a rule on a facade; how often now."""
+        self.broken_on[facade] = self.broken_on.get(facade, 0) + 1
+        return self.broken_on[facade]
 
     def add_obstacle(self, radius_mm: int, obstacle: Obstacle, sheets: Sheets) -> bool:
         """Cut an obstacle in for pipes of one radius; False if it was in."""
@@ -36,16 +43,13 @@ class Active:
         grown.add_planes(self.planes, sheets)
         return True
 
-    def add_mount(self, heater_id: str, wall: WallSheet, zone: Zone, drop_mm: int, rise_mm: int) -> None:
-        """Cut one zone of a wall in for one heater: ``drop_mm`` below the case's bottom the small pipes
-        meet, ``rise_mm`` above it the vent may turn."""
+    def add_mount(self, heater_id: str, wall: WallSheet, zone: Zone) -> None:
+        """Cut one zone of a wall in for one heater."""
         self.mount.setdefault(heater_id, {}).setdefault(wall.index, []).append(zone)
         for s in (zone.s0, zone.s1):
             add_line(self.planes, wall, s, zone.rule_id)
         for z in (zone.z0, zone.z1):
-            for height in (z - drop_mm, z + rise_mm):
-                if wall.face.z0 < height < wall.face.z1:
-                    self.planes.add(2, height, zone.rule_id)
+            add_hub(self.planes, wall, z, zone.rule_id)
 
     def add_terminal(self, key: TerminalKey, facade: int, zone: Zone, at: tuple[int, int], on: OnFacade) -> bool:
         """Cut one zone of a facade in, with the lines that matter near ``at``; False if all was in."""
@@ -113,6 +117,12 @@ def add_line(planes: Planes, wall: WallSheet, s: int, reason: str) -> bool:
     if wall.is_skew:
         return planes.add_skew(wall.face.id, s, reason)
     return planes.add(wall.axis, wall.coordinate(s), reason)
+
+
+def add_hub(planes: Planes, wall: WallSheet, bottom_z: int, reason: str) -> bool:
+    """Put the manifold height that belongs to a case's bottom in, if it is on the face."""
+    height = bottom_z - MANIFOLD_DROP_MM
+    return wall.face.z0 < height < wall.face.z1 and planes.add_hub(height, reason)
 
 
 def zones_over(zones: Iterable[Zone], s: int, z: int) -> list[Zone]:

@@ -7,41 +7,47 @@ from collections.abc import Sequence
 import numpy as np
 
 from service.clearance.model import Zone
-from service.design import MANIFOLD_DROP_MM
 from service.routing.planes import Ints
-from service.siting.active import Active, OnFacade, add_line, critical_lines
+from service.siting.active import Active, OnFacade, add_hub, add_line, critical_lines
 from service.siting.ground import Ground
-from service.siting.hubs import offset_of
 from service.siting.needs import Need
 from service.siting.stage import terminal_key
 from service.siting.terminals import covered
 from service.siting.zones import Zones
 
 
-def activate_everything(ground: Ground, zones: Zones, active: Active) -> None:
-    """Make every obstacle and every zone of every heater active, with the planes of all that is free.
+def activate_everything(ground: Ground, zones: Zones, active: Active, need: Need) -> None:
+    """Make every obstacle and every zone of a heater active, with the planes of all that is free.
 
     Arcs bring their extremes only; where they cut other critical lines is found as it matters.
     """
-    for radius in sorted({0, *(n.heater.vent.pipe_radius_mm for n in ground.needs)}):
+    for radius in (0, need.heater.vent.pipe_radius_mm):
         for obstacle in ground.obstacles:
             active.add_obstacle(radius, obstacle, ground.sheets)
-    for need in ground.needs:
-        _activate_mounts(ground, zones, active, need)
-        _activate_terminals(ground, zones, active, need)
+    _activate_mounts(ground, zones, active, need)
+    _activate_terminals(ground, zones, active, need)
+
+
+def in_force(ground: Ground, zones: Zones, active: Active, need: Need) -> Active:
+    """Every rule and obstacle for one heater on the planes at hand: what is found so is lawful, if dear."""
+    radii, heater = (0, need.heater.vent.pipe_radius_mm), need.heater
+    terminal = {i: list(zones.terminal(heater)[f.id]) for i, f in enumerate(ground.building.facades)}
+    mount = {w.index: list(zones.mount(heater)[w.face.id]) for w in ground.sheets.walls}
+    return Active(
+        active.planes, {r: [o.grown(r) for o in ground.obstacles] for r in radii},
+        {terminal_key(heater): terminal}, {heater.id: mount},
+    )  # fmt: skip
 
 
 def _activate_mounts(ground: Ground, zones: Zones, active: Active, need: Need) -> None:
-    rise = offset_of(need.heater) - MANIFOLD_DROP_MM
     for wall in ground.sheets.walls:
         here = zones.mount(need.heater)[wall.face.id]
         active.mount.setdefault(need.heater.id, {})[wall.index] = list(here)
-        for s in _open_lines(here, (0, wall.face.length_mm), (wall.face.z0, wall.face.z1))[0]:
+        s_lines, z_lines = _open_lines(here, (0, wall.face.length_mm), (wall.face.z0, wall.face.z1))
+        for s in s_lines:
             add_line(active.planes, wall, s, "mount zone")
-        for z in _open_lines(here, (0, wall.face.length_mm), (wall.face.z0, wall.face.z1))[1]:
-            for height in (z - MANIFOLD_DROP_MM, z + rise):
-                if wall.face.z0 < height < wall.face.z1:
-                    active.planes.add(2, height, "mount zone")
+        for z in z_lines:
+            add_hub(active.planes, wall, z, "mount zone")
 
 
 def _activate_terminals(ground: Ground, zones: Zones, active: Active, need: Need) -> None:

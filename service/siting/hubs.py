@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from service.design import MANIFOLD_DROP_MM
-from service.routing.lattice import AXIS_BITS, Lattice
-from service.routing.planes import Ints, Planes
+from service.routing.lattice import Lattice
+from service.routing.planes import Ints
 from service.routing.sheets import Sheets, WallSheet
 from service.survey.equipment import Heater
 
@@ -18,7 +18,7 @@ class Hubs:
     """Lattice places of heaters whose vent turns ``offset`` above the manifold, as columns of shape (n,).
 
     ``manifold`` has one column for each axis of travel, shape (n, axes), -1 where there is no state;
-    ``vent`` is the upright state at the height where the vent may first turn.
+    ``vent`` holds the upright states in which the vent may start to turn, shape (n, k), -1 for none.
     """
 
     offset: int
@@ -35,32 +35,45 @@ def offset_of(heater: Heater) -> int:
     return MANIFOLD_DROP_MM + heater.height_mm + heater.vent_rise_mm
 
 
-def hubs_of(sheets: Sheets, lattice: Lattice, planes: Planes, heights: Ints, offset: int) -> Hubs:
+def hubs_of(sheets: Sheets, lattice: Lattice, offset: int) -> Hubs:
     """All lattice places on walls where manifold and vent both have states."""
-    parts = [p for w in sheets.walls if (p := _on_wall(w, lattice, planes, heights, offset)) is not None]
-    columns = [np.concatenate(column) for column in zip(*parts, strict=True)]
-    return Hubs(offset, *columns)
+    parts = [_on_wall(w, lattice, offset) for w in sheets.walls]
+    wall, c, s, z, low, high = (np.concatenate(column) for column in zip(*parts, strict=True))
+    manifold = np.stack([lattice.state_ids(low, axis) for axis in lattice.axes], axis=1)
+    vent = lattice.state_ids(high, 2)[:, None]
+    return _kept(offset, (wall, c, s, z, manifold, vent))
 
 
-def _on_wall(w: WallSheet, lattice: Lattice, planes: Planes, heights: Ints, offset: int) -> tuple[Ints, ...] | None:
-    cs = planes.skew_coordinates(w.face.id) if w.is_skew else _within(planes.coordinates(w.axis), *w.span)
-    zs = _within(heights, w.face.z0 + 1, w.face.z1 - offset)
+def loose_hubs_of(sheets: Sheets, lattice: Lattice) -> Hubs:
+    """Hubs whose vent starts at any height of the manifold's upright: a relaxation for bounds."""
+    parts = [_loose_on_wall(w, lattice) for w in sheets.walls]
+    widest = max(p[5].shape[1] for p in parts)
+    padded = [np.pad(p[5], ((0, 0), (0, widest - p[5].shape[1])), constant_values=-1) for p in parts]
+    wall, c, s, z, low = (np.concatenate(column) for column in zip(*(p[:5] for p in parts), strict=True))
+    manifold = np.stack([lattice.state_ids(low, axis) for axis in lattice.axes], axis=1)
+    return _kept(0, (wall, c, s, z, manifold, np.concatenate(padded)))
+
+
+def _kept(offset: int, columns: tuple[Ints, ...]) -> Hubs:
+    keep = (columns[5] >= 0).any(axis=1) & (columns[4] >= 0).any(axis=1)
+    return Hubs(offset, *(column[keep] for column in columns))
+
+
+def _loose_on_wall(w: WallSheet, lattice: Lattice) -> tuple[Ints, ...]:
+    columns, heights = lattice.columns[w.index], lattice.coordinates[2]
+    zs = heights[(heights >= w.face.z0) & (heights <= w.face.z1)]
+    grid = lattice.keys.pack(w.room, columns.x[:, None], columns.y[:, None], zs[None, :])
+    vents = lattice.state_ids(grid.ravel(), 2).reshape(grid.shape)
+    k, z = (g.ravel() for g in np.meshgrid(np.arange(len(columns.c)), zs, indexing="ij"))
+    return np.full(len(k), w.index), columns.c[k], columns.s[k], z, grid.ravel(), vents[k]
+
+
+def _on_wall(w: WallSheet, lattice: Lattice, offset: int) -> tuple[Ints, ...]:
+    """Wall, coordinate, distance, manifold height, and the node keys of manifold and vent."""
+    columns, heights = lattice.columns[w.index], lattice.coordinates[2]
+    zs = heights[(heights > w.face.z0) & (heights + offset <= w.face.z1)]
     zs = zs[np.isin(zs + offset, heights)]
-    if not len(cs) or not len(zs):
-        return None
-    c, z = (g.ravel() for g in np.meshgrid(cs, zs, indexing="ij"))
-    points = np.array([w.point(int(v)) for v in cs], dtype=np.int64)[np.searchsorted(cs, c)]
-    low = lattice.keys.pack(w.room, points[:, 0], points[:, 1], z)
-    high = lattice.keys.pack(w.room, points[:, 0], points[:, 1], z + offset)
-    manifold = np.stack([lattice.state_ids(low, axis) for axis in range(1 << AXIS_BITS)], axis=1)
-    manifold = manifold[:, (manifold >= 0).any(axis=0)] if len(manifold) else manifold
-    padded = np.full((len(c), 1 << AXIS_BITS), -1, dtype=np.int64)
-    padded[:, : manifold.shape[1]] = manifold
-    vent = lattice.state_ids(high, 2)
-    s = np.array([w.distance(int(v)) for v in cs], dtype=np.int64)[np.searchsorted(cs, c)]
-    keep = (vent >= 0) & (padded >= 0).any(axis=1)
-    return tuple(column[keep] for column in (np.full(len(c), w.index), c, s, z, padded, vent))
-
-
-def _within(values: Ints, lo: int, hi: int) -> Ints:
-    return values[(values >= lo) & (values <= hi)]
+    k, z = (g.ravel() for g in np.meshgrid(np.arange(len(columns.c)), zs, indexing="ij"))
+    low = lattice.keys.pack(w.room, columns.x[k], columns.y[k], z)
+    high = lattice.keys.pack(w.room, columns.x[k], columns.y[k], z + offset)
+    return np.full(len(k), w.index), columns.c[k], columns.s[k], z, low, high

@@ -30,7 +30,7 @@ def add_tight_planes(stage: Stage, table: Table, hub: int, service: Service) -> 
         add_line(planes, wall, int(table.hubs.s[hub]) + shift, reason)
         height = int(table.hubs.manifold_z[hub]) + shift
         if wall.face.z0 < height < wall.face.z1:
-            planes.add(2, height, reason)
+            planes.add_hub(height, reason)
     if service is Service.VENT:
         _add_on_facade(stage, variant.path(hub).source, excess, variant.track.field.sources.names)
     stage.active.tight += planes.count - before

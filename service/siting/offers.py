@@ -7,12 +7,14 @@ the limited search.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from dataclasses import field as dataclass_field
+from functools import cached_property
 
 import numpy as np
 
-from service.routing.fields import Field, Floats, Tariff, Trace, least_used, trace
+from service.routing.fields import Field, Floats, Tariff, Trace, best_sources, trace
 from service.routing.labels import Limits, Walk, cheapest_within, walk_of
 from service.routing.lattice import Bools
 from service.routing.planes import Ints
@@ -20,32 +22,31 @@ from service.routing.planes import Ints
 DEAREST = 1e300
 
 
-@dataclass(slots=True)
 class Track:
-    """A field with its trace; what the limited search needs is made on first use. Shared by variants."""
+    """A field and, made on first use, its trace and what the limited search needs. Shared by variants.
 
-    tariff: Tariff
-    field: Field
-    closed: Bools
-    flat_only: bool = False
-    trace: Trace = dataclass_field(init=False)
-    _walk: Walk | None = None
-    _least: dict[float, Floats] = dataclass_field(default_factory=dict)
+    ``shortest`` gives the least equivalent length from every state, shape (states,) [mm].
+    """
 
-    def __post_init__(self) -> None:
-        self.trace = trace(self.field, self.flat_only)
+    def __init__(
+        self, tariff: Tariff, field: Field, shortest: Callable[[], Floats], flat_only: bool = False
+    ) -> None:  # fmt: skip
+        self.tariff, self.field, self.shortest, self.flat_only = tariff, field, shortest, flat_only
 
+    @cached_property
+    def trace(self) -> Trace:
+        """Length, bends and source of every state's cheapest route."""
+        return trace(self.field, self.flat_only)
+
+    @cached_property
     def walk(self) -> Walk:
         """The graph turned round."""
-        if self._walk is None:
-            self._walk = walk_of(self.field, self.flat_only)
-        return self._walk
+        return walk_of(self.field, self.flat_only)
 
-    def least(self, bend_mm: float) -> Floats:
-        """Least equivalent length to any source, shape (states,) [mm]."""
-        if bend_mm not in self._least:
-            self._least[bend_mm] = least_used(self.field, self.tariff, self.closed, bend_mm, self.flat_only)
-        return self._least[bend_mm]
+    @cached_property
+    def entry(self) -> Ints:
+        """Index of the source that a state is, -1 elsewhere."""
+        return best_sources(self.field)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,8 +62,10 @@ class Variant:
     """One way of serving all hubs. Shapes (hubs,) unless said.
 
     ``starts`` holds the states a run may begin in, shape (hubs, k), -1 for none. ``length_mm`` is the
-    limit on equivalent length at each hub, ``excess`` how far the cheapest route is over it.
-    ``extra`` adds to the length at each source, shape (sources,); inf closes a source.
+    limit on equivalent length at each hub, ``excess`` how far the cheapest route is over it, ``fits``
+    whether it obeys all limits (or there is none at all).
+    ``extra`` adds to the length at each source, shape (sources,); inf closes a source. ``rivals``:
+    other variants may take over, so hubs out of reach are closed at once rather than when they come up.
     """
 
     option: str
@@ -73,33 +76,41 @@ class Variant:
     length_mm: Floats
     max_bends: float
     extra: Floats
+    rivals: bool = False
     pumped: bool = False
     cost: Floats = dataclass_field(init=False)
     settled: Bools = dataclass_field(init=False)
+    fits: Bools = dataclass_field(init=False)
     excess: Floats = dataclass_field(init=False)
     paths: dict[int, Path] = dataclass_field(init=False, default_factory=dict)
 
     def __post_init__(self) -> None:
         best = self._best_starts()
-        route = self.track.trace
         self.cost = np.append(self.track.field.cost, np.inf)[best] + self.once
-        source = np.append(route.source, -1)[best]
-        used = np.append(route.used(self.bend_mm), np.inf)[best] + np.append(self.extra, np.inf)[source]
-        bends = np.append(route.bends, 0)[best]
-        self.excess = np.zeros(len(used))
-        np.subtract(used, self.length_mm, out=self.excess, where=np.isfinite(used))
-        self.settled = ((used <= self.length_mm) & (bends <= self.max_bends)) | ~np.isfinite(self.cost)
-        if not self.settled.all():
-            self._drop_hopeless()
+        self.settled, self.excess = np.ones(len(best), dtype=bool), np.zeros(len(best))
+        self.fits = self.settled
+        if np.isfinite(self.max_bends) or np.isfinite(self.length_mm).any():
+            self._hold_against_limits(best)
 
     def _best_starts(self) -> Ints:
         cost = np.append(self.track.field.cost, np.inf)
         column = np.argmin(cost[self.starts], axis=1)
         return np.asarray(self.starts[np.arange(len(self.starts)), column])
 
-    def _drop_hopeless(self) -> None:
+    def _hold_against_limits(self, best: Ints) -> None:
+        route = self.track.trace
+        source = np.append(route.source, -1)[best]
+        used = np.append(route.used(self.bend_mm), np.inf)[best] + np.append(self.extra, np.inf)[source]
+        bends = np.append(route.bends, 0)[best]
+        np.subtract(used, self.length_mm, out=self.excess, where=np.isfinite(used))
+        self.settled = ((used <= self.length_mm) & (bends <= self.max_bends)) | ~np.isfinite(self.cost)
+        self.fits = self.settled.copy()
+        if self.rivals and not self.fits.all():
+            self._close_hopeless()
+
+    def _close_hopeless(self) -> None:
         """Close the hubs from which not even the shortest route keeps within the limit."""
-        least = np.append(self.track.least(self.bend_mm), np.inf)[self.starts].min(axis=1) + self.extra.min()
+        least = np.append(self.track.shortest(), np.inf)[self.starts].min(axis=1) + self.extra.min()
         hopeless = least > self.length_mm
         self.cost[hopeless] = np.inf
         self.settled |= hopeless
@@ -110,7 +121,7 @@ class Variant:
         starts = sorted({int(s) for s in self.starts[hub] if s >= 0})
         limits = Limits(float(self.length_mm[hub]), self.bend_mm, self.max_bends)
         found = cheapest_within(
-            starts, limits, track.field, track.walk(), track.least(self.bend_mm), self.extra, DEAREST
+            starts, limits, track.field, track.walk, track.shortest(), self.extra, DEAREST
         )
         self.settled[hub] = True
         self.cost[hub] = np.inf if found is None else found.cost + self.once
@@ -122,7 +133,8 @@ class Variant:
         if hub in self.paths:
             return self.paths[hub]
         start = int(self._best_starts()[hub])
-        return Path(tuple(self.track.field.path(start)), int(self.track.trace.source[start]))
+        states = tuple(self.track.field.path(start))
+        return Path(states, int(self.track.entry[states[-1]]))
 
 
 @dataclass(slots=True)

@@ -17,12 +17,12 @@ from service.routing.planes import Planes, base_planes
 from service.routing.sources import add_anchor_planes
 from service.siting.active import Active, OnFacade, zones_over
 from service.siting.assemble import Choice, choice_at, design_of
-from service.siting.eager import activate_everything
+from service.siting.eager import activate_everything, in_force
 from service.siting.ground import Ground
-from service.siting.hubs import offset_of
 from service.siting.limits import add_tight_planes
 from service.siting.master import CrossCheck, cross_check
-from service.siting.stage import Stage, Table, terminal_key
+from service.siting.needs import Need
+from service.siting.stage import Budget, Parts, Stage, Table, least_parts, terminal_key
 from service.siting.zones import Zones
 
 MAX_ROUNDS = 80
@@ -72,10 +72,7 @@ def search(
     change the cost.
     """
     work = _Search(ground, zones, deadline, clock)
-    for axis, value in extra_planes:
-        work.active.planes.add(axis, value, "asked for")
-    if eager:
-        activate_everything(ground, zones, work.active)
+    work.extra, work.eager = list(extra_planes), eager
     return work.run(count)
 
 
@@ -84,18 +81,20 @@ class _Search:
 
     def __init__(self, ground: Ground, zones: Zones, deadline: float, clock: Callable[[], float]) -> None:
         self.ground, self.zones, self.deadline, self.clock = ground, zones, deadline, clock
-        self.active = Active(first_planes(ground))
+        self.extra: list[tuple[int, int]] = []
+        self.eager = False
         self.outcome = Outcome()
         self.banned: list[int] = []
         self.bounds = np.full((len(ground.needs), len(ground.sheets.walls)), -np.inf)
-        self.broken_on: dict[tuple[object, int], int] = {}
+        self.parts: list[Parts] = []
+        self.actives: dict[int, Active] = {}
         self.lawful: Found | None = None
 
     def run(self, count: int) -> Outcome:
         """Find designs until there are enough, none is left, or time is up."""
         out = self.outcome
         if self.ground.needs:
-            self._stage(range(len(self.ground.needs)))
+            self._bound_all()
             while len(out.designs) < count and (found := self._rank()) is not None:
                 self._accept(found)
         return self._closed()
@@ -116,23 +115,35 @@ class _Search:
             out.check = cross_check(found.stage.tables, found.units)
         out.designs.append(found.design)
         self.banned.append(found.wall)
-        self.lawful = None
+
+    def _bound_all(self) -> None:
+        """Bounds of every heater on every wall, from one relaxed stage."""
+        stage = Stage(self.ground, self._fresh(None), self.ground.needs, loose=True)
+        self.parts = [least_parts(t) for t in stage.tables]
+        for h, table in enumerate(stage.tables):
+            self._keep_bounds(h, table, np.inf)
+
+    def _fresh(self, need: Need | None) -> Active:
+        active = Active(first_planes(self.ground))
+        for axis, value in self.extra:
+            active.planes.add(axis, value, "asked for")
+        if self.eager and need is not None:
+            activate_everything(self.ground, self.zones, active, need)
+        return active
 
     def _rank(self) -> Found | None:
         """Cheapest design on the walls still open, over all heaters; None if there is none or no time."""
-        bounds = self._open_bounds()
-        chosen = {int(np.argmin(bounds))} if np.isfinite(bounds).any() else set()
-        while chosen:
-            found = self._optimum(sorted(chosen))
+        best, self.lawful = None, None
+        for h in np.argsort(self._open_bounds(), kind="stable"):
+            price = np.inf if best is None else best.units
+            if self._open_bounds()[h] >= price:
+                break
+            found = self._optimum(int(h))
             if self.outcome.cut_off:
                 return None
-            price = np.inf if found is None else found.units
-            bounds = self._open_bounds()
-            rivals = [int(h) for h in np.argsort(bounds, kind="stable") if h not in chosen and bounds[h] < price]
-            if not rivals:
-                return found
-            chosen |= set(rivals[: len(rivals) if found is None else 2])
-        return None
+            if found is not None and found.units < price:
+                best = self.lawful = found
+        return best
 
     def _open_bounds(self) -> Floats:
         """Least bound of each heater over the walls not yet taken, shape (heaters,)."""
@@ -140,38 +151,63 @@ class _Search:
         bounds[:, self.banned] = np.inf
         return np.asarray(bounds.min(axis=1, initial=np.inf))
 
-    def _optimum(self, chosen: list[int]) -> Found | None:
-        """Cheapest design with the chosen heaters, by rounds until one breaks nothing."""
+    def _optimum(self, h: int) -> Found | None:
+        """Cheapest design with one heater, by rounds until one breaks nothing; None if none is as
+        cheap as the best lawful one."""
+        need = self.ground.needs[h]
+        if h not in self.actives:
+            self.actives[h] = self._fresh(need)
+        if self.lawful is None:
+            self._start(need, self.actives[h])
         while not self._is_over():
-            found, broken = self._round(self._stage(chosen))
-            if not broken:
+            stage = self._stage(h)
+            bound = self._least_open(stage)
+            found, broken = self._round(stage)
+            if not broken or (found is not None and found.units <= bound):
                 return found
-            if found is not None and (self.lawful is None or found.units < self.lawful.units):
-                self.lawful = found
+            self._keep_lawful(found)
         self.outcome.cut_off = True
         return None
+
+    def _least_open(self, stage: Stage) -> float:
+        place = self._cheapest(stage)
+        return np.inf if place is None else float(place[0].total[place[1]])
+
+    def _start(self, need: Need, active: Active) -> None:
+        """A lawful design from the few planes at hand, with every rule and obstacle in force."""
+        stage = Stage(self.ground, in_force(self.ground, self.zones, active, need), (need,))
+        found, _ = self._round(stage)
+        self._keep_lawful(found)
+
+    def _keep_lawful(self, found: Found | None) -> None:
+        if found is not None and (self.lawful is None or found.units < self.lawful.units):
+            self.lawful = found
 
     def _is_over(self) -> bool:
         return self.outcome.rounds >= MAX_ROUNDS or self.clock() >= self.deadline
 
-    def _stage(self, chosen: Iterable[int]) -> Stage:
+    def _stage(self, h: int) -> Stage:
         """Build a round and keep the bounds it proves."""
-        chosen = list(chosen)
-        stage = Stage(self.ground, self.active, tuple(self.ground.needs[h] for h in chosen))
-        for h, table in zip(chosen, stage.tables, strict=True):
-            least = np.full(len(self.ground.sheets.walls), np.inf)
-            np.minimum.at(least, table.hubs.wall, table.total)
-            self.bounds[h] = np.maximum(self.bounds[h], least)
+        budget = None if self.lawful is None else Budget(self.lawful.units, self.parts[h][1])
+        stage = Stage(self.ground, self.actives[h], (self.ground.needs[h],), budget=budget)
+        self._keep_bounds(h, stage.tables[0], np.inf if self.lawful is None else self.lawful.units)
         out = self.outcome
-        out.rounds, out.planes, out.states = out.rounds + 1, self.active.planes.count, stage.lattice.count
+        out.rounds, out.states = out.rounds + 1, max(out.states, stage.lattice.count)
+        out.planes = max(out.planes, self.actives[h].planes.count)
         return stage
+
+    def _keep_bounds(self, h: int, table: Table, known: float) -> None:
+        """Least totals by wall bound all designs there; routes above ``known`` were not looked at."""
+        least = np.full(len(self.ground.sheets.walls), known)
+        np.minimum.at(least, table.hubs.wall, table.total)
+        self.bounds[h] = np.maximum(self.bounds[h], least)
 
     def _round(self, stage: Stage) -> tuple[Found | None, bool]:
         """Take the cheapest hubs in turn until one is lawful; tell whether any broke something new."""
         broken, reroutes = False, 0
         while reroutes < REROUTES_A_ROUND and not (broken and self._is_over()):
             place = self._cheapest(stage)
-            if place is None:
+            if place is None or self._is_dearer(place):
                 return None, broken
             table, hub = place
             moved, tight = self._settled(stage, table, hub)
@@ -182,13 +218,17 @@ class _Search:
                 broken = True
                 continue
             choice = choice_at(table, hub)
-            if self._terminal_broken(stage, choice) or self._route_broken(stage, choice):
+            if wrong := self._terminal_broken(stage, choice) or self._routes_broken(stage, choice):
                 broken, reroutes = True, reroutes + 1
-                stage.rebuild()
+                stage.reroute(wrong)
                 continue
             units, wall = float(table.total[hub]), int(table.hubs.wall[hub])
             return Found(units, wall, design_of(stage, choice), stage, not broken), broken
         return None, True
+
+    def _is_dearer(self, place: tuple[Table, int]) -> bool:
+        """Whether a bound is above the best lawful design: then nothing more is to be found here."""
+        return self.lawful is not None and float(place[0].total[place[1]]) > self.lawful.units
 
     def _cheapest(self, stage: Stage) -> tuple[Table, int] | None:
         best: tuple[float, Table, int] | None = None
@@ -215,34 +255,34 @@ class _Search:
         wall = self.ground.sheets.walls[int(table.hubs.wall[hub])]
         bottom = int(table.hubs.manifold_z[hub]) + MANIFOLD_DROP_MM
         zones = zones_over(self.zones.mount(heater)[wall.face.id], int(table.hubs.s[hub]), bottom)
-        rise = offset_of(heater) - MANIFOLD_DROP_MM
         for zone in zones:
-            self.active.add_mount(heater.id, wall, zone, MANIFOLD_DROP_MM, rise)
+            stage.active.add_mount(heater.id, wall, zone)
         if zones:
             stage.mask_wall(table, wall.index)
         return bool(zones)
 
-    def _terminal_broken(self, stage: Stage, choice: Choice) -> bool:
+    def _terminal_broken(self, stage: Stage, choice: Choice) -> list[Service]:
         heater, outlet = choice.table.need.heater, choice.outlet
         index, key = int(stage.outlets.facade[outlet]), terminal_key(heater)
         at = (int(stage.outlets.s[outlet]), int(stage.outlets.z[outlet]))
         every = self.zones.terminal(heater)[self.ground.building.facades[index].id]
         broken = zones_over(every, *at)
-        if broken:
-            self.broken_on[key, index] = self.broken_on.get((key, index), 0) + 1
-            if self.broken_on[key, index] == PATIENCE:
-                broken = list(every)
+        if broken and stage.active.count_broken(index) == PATIENCE:
+            broken = list(every)
         on = OnFacade(self.ground.building, self.ground.sheets, index)
         for zone in broken:
-            self.active.add_terminal(key, index, zone, at, on)
-        return bool(broken)
+            stage.active.add_terminal(key, index, zone, at, on)
+        return [Service.VENT] if broken else []
 
-    def _route_broken(self, stage: Stage, choice: Choice) -> bool:
-        broken = False
+    def _routes_broken(self, stage: Stage, choice: Choice) -> list[Service]:
+        broken = []
         for service, (_, path) in choice.ways.items():
             radius = choice.table.need.heater.vent.pipe_radius_mm if service is Service.VENT else 0
-            for obstacle in stage.hits(path.states, radius, self.ground.obstacles):
-                broken |= self.active.add_obstacle(radius, obstacle, self.ground.sheets)
+            hits = stage.hits(path.states, radius, self.ground.obstacles)
+            for obstacle in hits:
+                stage.active.add_obstacle(radius, obstacle, self.ground.sheets)
+            if hits:
+                broken.append(service)
         return broken
 
 

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, field
+from functools import partial
 from itertools import pairwise
 
 import numpy as np
 
 from service.design import MANIFOLD_DROP_MM, NO_EXPOSED_VENT, Service
-from service.routing.fields import Floats, Sources, Tariff, spread
+from service.routing.fields import Floats, Sources, Tariff, least_used, spread
 from service.routing.lattice import Bools, Lattice, build_lattice
 from service.routing.obstacles import Obstacle
 from service.routing.planes import Ints, closed_heights
@@ -17,7 +18,7 @@ from service.routing.sources import Entries, entries_of
 from service.siting.active import Active, TerminalKey
 from service.siting.costing import Extras, fixed_units
 from service.siting.ground import Ground
-from service.siting.hubs import Hubs, hubs_of, offset_of
+from service.siting.hubs import Hubs, hubs_of, loose_hubs_of, offset_of
 from service.siting.needs import Need, extras_in
 from service.siting.offers import Offer, Track, Variant
 from service.siting.tariffs import ANY_WAY, DOWNHILL, UPHILL, tariff_of
@@ -39,11 +40,28 @@ class Table:
     total: Floats = field(init=False)
 
     def __post_init__(self) -> None:
+        self.add_up()
+
+    def add_up(self) -> None:
+        """Total of all hubs from the offers as they are."""
         self.total = self.fixed + sum(o.cost for o in self.offers.values())
 
     def refresh(self, hub: int) -> None:
         """Bring the total at one hub up to date with its offers."""
         self.total[hub] = self.fixed[hub] + sum(float(o.cost[hub]) for o in self.offers.values())
+
+
+LARGE = 1e300
+ORDER = (Service.VENT, Service.POWER, Service.HOT, Service.COLD, Service.DRAIN, Service.GAS)
+"""Vents tell hubs apart best and gas is the dearest to compute."""
+
+
+@dataclass(frozen=True, slots=True)
+class Budget:
+    """Most that a design may cost, and least that each service costs anywhere [money units]."""
+
+    units: float
+    least: Mapping[Service, float]
 
 
 def terminal_key(heater: Heater) -> TerminalKey:
@@ -54,14 +72,22 @@ def terminal_key(heater: Heater) -> TerminalKey:
 class Stage:
     """Lattice and tables for what is active; built anew each round, never changed by other modules."""
 
-    def __init__(self, ground: Ground, active: Active, needs: tuple[Need, ...]) -> None:
-        self.ground, self.active, self.needs = ground, active, needs
-        offsets = [offset_of(n.heater) for n in needs]
-        self.heights = closed_heights(active.planes.coordinates(2), offsets, _bands(ground))
+    def __init__(
+        self, ground: Ground, active: Active, needs: tuple[Need, ...], loose: bool = False,
+        budget: Budget | None = None,
+    ) -> None:  # fmt: skip
+        """``loose`` lets the vent start at any height, for bounds alone; with a ``budget`` (for one heater)
+        routes of designs above it need not be known."""
+        self.ground, self.active, self.needs, self.loose = ground, active, needs, loose
+        self.budget = budget or Budget(np.inf, {})
+        self.ceilings: dict[Service, float] = {}
+        offsets = [] if loose else [offset_of(n.heater) for n in needs]
+        self.heights = closed_heights(active.planes, offsets, _bands(ground))
         self.lattice: Lattice = build_lattice(ground.sheets, active.planes, self.heights)
         self.outlets: Outlets = outlets_of(ground.building, ground.sheets, self.lattice)
-        self.entries: dict[Hashable, Entries] = {}
+        self.entries: dict[Service, Entries] = {}
         self._tracks: dict[Hashable, Track] = {}
+        self._shortest: dict[Hashable, Floats] = {}
         self._hubs: dict[int, Hubs] = {}
         self._closed: dict[int, Bools] = {}
         self.tables = [self._table(need) for need in needs]
@@ -70,10 +96,28 @@ class Stage:
         hubs = self._hubs_at(offset_of(need.heater))
         extras = [extras_in(self.ground.survey, self.ground.building, r, need) for r in self.ground.building.rooms]
         meter = self.ground.survey.prices["gas.meter_upgrade"].units_each
-        table = Table(need, hubs, extras, self._fixed(need, hubs, extras), self._offers(need, hubs), meter)
-        for wall in self.active.mount.get(need.heater.id, {}):
-            self.mask_wall(table, wall)
+        fixed = self._fixed(need, hubs, extras)
+        table = Table(need, hubs, extras, fixed, self._offers(need, hubs, fixed.copy()), meter)
+        self._mask(table)
         return table
+
+    def _offers(self, need: Need, hubs: Hubs, spent: Floats) -> dict[Service, Offer]:
+        """Offers one by one, each only as far as the budget goes at hubs that can still win."""
+        services = [s for s in ORDER if s is not Service.DRAIN or need.heater.condensing]
+        least = self.budget.least
+        offers: dict[Service, Offer] = {}
+        for k, service in enumerate(services):
+            rest = sum(least.get(s, 0.0) for s in services[k + 1 :])
+            left = np.where(np.isfinite(spent), self.budget.units - rest, -np.inf) - np.minimum(spent, LARGE)
+            alive = left >= least.get(service, 0.0)
+            self.ceilings[service] = float(left[alive].max(initial=0.0))
+            offers[service] = self._offer(service, need, hubs, alive)
+            spent += offers[service].cost
+        return offers
+
+    def _mask(self, table: Table) -> None:
+        for wall in self.active.mount.get(table.need.heater.id, {}):
+            self.mask_wall(table, wall)
 
     def mask_wall(self, table: Table, wall: int) -> None:
         """Close the hubs that the active mount zones of one wall cover."""
@@ -82,10 +126,14 @@ class Stage:
         for zone in self.active.mount[table.need.heater.id][wall]:
             table.total[here[covered(zone, table.hubs.s[here], bottom)]] = np.inf
 
-    def rebuild(self) -> None:
-        """Price every table again, after a zone or an obstacle became active."""
+    def reroute(self, services: list[Service]) -> None:
+        """Route some services again, after a zone or an obstacle became active."""
         self._closed.clear()
-        self.tables = [self._table(need) for need in self.needs]
+        for table in self.tables:
+            for service in services:
+                table.offers[service] = self._offer(service, table.need, table.hubs, np.isfinite(table.total))
+            table.add_up()
+            self._mask(table)
 
     def _fixed(self, need: Need, hubs: Hubs, extras: list[Extras | None]) -> Floats:
         prices = self.ground.survey.prices
@@ -95,17 +143,15 @@ class Stage:
         by_wall = [by_room[w.room] + riser.per_mm[w.surface] * need.heater.vent_rise_mm for w in walls]
         return np.array(by_wall)[hubs.wall]
 
-    def _offers(self, need: Need, hubs: Hubs) -> dict[Service, Offer]:
-        offers = {
-            Service.VENT: self._vent(need, hubs),
-            Service.GAS: self._gas(need, hubs),
-            Service.COLD: self._plain(Service.COLD, need.cold_size, hubs),
-            Service.HOT: self._plain(Service.HOT, need.hot_size, hubs),
-            Service.POWER: self._plain(Service.POWER, "cable", hubs),
-        }
-        if need.heater.condensing:
-            offers[Service.DRAIN] = self._drain(hubs)
-        return offers
+    def _offer(self, service: Service, need: Need, hubs: Hubs, alive: Bools) -> Offer:
+        if service is Service.VENT:
+            return self._vent(need, hubs)
+        if service is Service.GAS:
+            return self._gas(need, hubs, alive)
+        if service is Service.DRAIN:
+            return self._drain(hubs)
+        options = {Service.COLD: need.cold_size, Service.HOT: need.hot_size, Service.POWER: "cable"}
+        return self._plain(service, options[service], hubs)
 
     def _vent(self, need: Need, hubs: Hubs) -> Offer:
         listing, radius = need.heater.vent, need.heater.vent.pipe_radius_mm
@@ -115,24 +161,26 @@ class Stage:
         track = self._track(
             (Service.VENT, listing.system, radius, marks), tariff, radius,
             lambda: vent_sources(self.outlets, lawful(self.outlets, zones), tariff), self._exposed(),
+            listing.elbow_equivalent_mm,
         )  # fmt: skip
         limit = float(listing.max_equivalent_mm - need.heater.vent_rise_mm)
         bends = np.inf if listing.max_elbows is None else listing.max_elbows
-        starts, bend = hubs.vent[:, None], listing.elbow_equivalent_mm
-        return Offer([self._variant(listing.system, track, starts, 0, bend, limit, bends)])
+        return Offer([self._variant(listing.system, track, hubs.vent, 0, listing.elbow_equivalent_mm, limit, bends)])
 
-    def _gas(self, need: Need, hubs: Hubs) -> Offer:
-        variants = []
+    def _gas(self, need: Need, hubs: Hubs, alive: Bools) -> Offer:
+        variants: list[Variant] = []
         for size in gas.SIZES:
             limit = need.gas.length_mm[size]
+            if limit <= 0:
+                continue
             track = self._ended(Service.GAS, size, ANY_WAY)
-            ends = [self.end_of(Service.GAS, size, i) for i in range(len(track.field.sources.names))]
+            ends = [self.end_of(Service.GAS, i) for i in range(len(track.field.sources.names))]
             totals = [need.gas.total_mm[end] for end in ends]
             extra = np.array([max(limit - t, 0) if t else np.inf for t in totals], dtype=float)
             bend = gas.elbow_equivalent_mm(size)
-            variants.append(self._variant(size, track, hubs.manifold, 0, bend, float(limit), np.inf, extra))
-            if variants[-1].settled.all():
-                break  # no larger and dearer size is needed anywhere
+            variants.append(self._variant(size, track, hubs.manifold, 0, bend, float(limit), np.inf, extra, True))
+            if variants[-1].fits[alive].all():
+                break  # no larger and dearer size is needed where it could matter
         return Offer(variants)
 
     def _plain(self, service: Service, option: str, hubs: Hubs) -> Offer:
@@ -143,7 +191,7 @@ class Stage:
         floor = int(self.heights[0])
         falling = self._ended(Service.DRAIN, "gravity", DOWNHILL, flat_only=True)
         rate = condensate.longest_run_mm(1)
-        ends = [self.entries[Service.DRAIN, "gravity"].anchor_of(i) for i in range(len(falling.field.sources.names))]
+        ends = [self.entries[Service.DRAIN].anchor_of(i) for i in range(len(falling.field.sources.names))]
         heights = [a.tail[-1].end[2] if a.tail else a.point[2] for a in ends]
         extra = np.array([rate * (z - floor) for z in heights])
         limit = np.asarray(rate * (hubs.manifold_z - floor), dtype=np.float64)
@@ -155,36 +203,47 @@ class Stage:
 
     def _variant(
         self, option: str, track: Track, starts: Ints, once: int, bend_mm: float, limit: float | Floats,
-        bends: float = np.inf, extra: Floats | None = None,
+        bends: float = np.inf, extra: Floats | None = None, rivals: bool = False,
     ) -> Variant:  # fmt: skip
         extra = np.zeros(len(track.field.sources.names)) if extra is None else extra
-        return Variant(option, track, starts, once, bend_mm, np.broadcast_to(limit, (len(starts),)), bends, extra)
+        lengths = np.broadcast_to(limit, (len(starts),))
+        return Variant(option, track, starts, once, bend_mm, lengths, bends, extra, rivals)
 
     def _ended(self, service: Service, option: str, one_way: int, flat_only: bool = False) -> Track:
         tariff = tariff_of(self.ground.survey.prices, service, option, one_way)
 
         def sources() -> Sources:
             ends = self.ground.ends[service]
-            entries = entries_of(self.lattice, tariff, ends.every, ends.lines)
-            self.entries[service, option] = entries
-            return entries.sources
+            if service not in self.entries:
+                self.entries[service] = entries_of(self.lattice, ends.every, ends.lines)
+            return self.entries[service].priced(tariff)
 
-        return self._track((service, option), tariff, 0, sources, None, flat_only)
+        # of all gas sizes the smallest has the shortest elbows: one bound on length serves all
+        bend = gas.elbow_equivalent_mm(gas.SIZES[0]) if service is Service.GAS else 0
+        return self._track((service, option), tariff, 0, sources, None, bend, flat_only)
 
     def _track(
-        self, key: Hashable, tariff: Tariff, radius_mm: int, sources: Callable[[], Sources],
-        shut: Bools | None, flat_only: bool = False,
+        self, key: tuple[Hashable, ...], tariff: Tariff, radius_mm: int, sources: Callable[[], Sources],
+        shut: Bools | None, bend_mm: float, flat_only: bool = False,
     ) -> Track:  # fmt: skip
         blocked = len(self.active.obstacles.get(radius_mm, ()))
         if (key, blocked) not in self._tracks:
             closed = self._closed_for(radius_mm) if shut is None else self._closed_for(radius_mm) | shut
-            found = sources()
-            self._tracks[key, blocked] = Track(tariff, spread(self.lattice, tariff, closed, found), closed, flat_only)
+            assert isinstance(key[0], Service)
+            field = spread(self.lattice, tariff, closed, sources(), self.ceilings.get(key[0], np.inf))
+            shared = (key[0] if key[0] is Service.GAS else key, blocked)
+
+            def shortest() -> Floats:
+                if shared not in self._shortest:
+                    self._shortest[shared] = least_used(field, tariff, closed, bend_mm, flat_only)
+                return self._shortest[shared]
+
+            self._tracks[key, blocked] = Track(tariff, field, shortest, flat_only)
         return self._tracks[key, blocked]
 
-    def end_of(self, service: Service, option: str, source: int) -> str:
+    def end_of(self, service: Service, source: int) -> str:
         """Name of the end that a source of a service stands for."""
-        return self.entries[service, option].anchor_of(source).end_id
+        return self.entries[service].anchor_of(source).end_id
 
     def _closed_for(self, radius_mm: int) -> Bools:
         if radius_mm not in self._closed:
@@ -215,9 +274,21 @@ class Stage:
         return np.isin(self.lattice.arcs.sheet, refused)
 
     def _hubs_at(self, offset: int) -> Hubs:
+        offset = 0 if self.loose else offset
         if offset not in self._hubs:
-            self._hubs[offset] = hubs_of(self.ground.sheets, self.lattice, self.active.planes, self.heights, offset)
+            make = loose_hubs_of if self.loose else partial(hubs_of, offset=offset)
+            self._hubs[offset] = make(self.ground.sheets, self.lattice)
         return self._hubs[offset]
+
+
+Parts = tuple[float, dict[Service, float]]
+"""Fixed cost and cost by service [money units]."""
+
+
+def least_parts(table: Table) -> Parts:
+    """Least fixed cost and least cost of each service over all hubs [money units]."""
+    parts = {s: float(o.cost.min(initial=np.inf)) for s, o in table.offers.items()}
+    return float(table.fixed.min(initial=np.inf)), parts
 
 
 def _bands(ground: Ground) -> list[tuple[int, int]]:

@@ -12,7 +12,7 @@ from service.clearance.model import Zone
 from service.design import Piece, Surface, Terminal
 from service.routing.ends import outer_point
 from service.routing.fields import Sources, Tariff
-from service.routing.lattice import AXIS_BITS, Bools, Lattice
+from service.routing.lattice import Bools, Lattice
 from service.routing.planes import Ints
 from service.routing.sheets import Sheets, WallSheet
 
@@ -49,32 +49,21 @@ def outlets_of(building: Building, sheets: Sheets, lattice: Lattice) -> Outlets:
 
 
 def _stretch_outlets(w: WallSheet, t: Stretch, facade_index: int, facade: Facade, lattice: Lattice) -> list[Ints]:
-    arcs = lattice.arcs.sheet == w.index
-    ends = np.unique(np.concatenate([lattice.arc_states[0][arcs], lattice.arc_states[1][arcs]]))
-    nodes = np.unique(lattice.states[ends] >> AXIS_BITS)
-    _, x, y, z = lattice.keys.unpack(nodes)
-    c = _coordinates(w, x, y)
-    s = c if w.is_skew else np.abs(c - w.face.start[w.axis])
-    inside = (s >= t.s0) & (s <= t.s1)
-    nodes, c, s, z = nodes[inside], c[inside], s[inside], z[inside]
-    depth = _depth(w, t, facade)
+    columns, heights = lattice.columns[w.index], lattice.coordinates[2]
+    zs = heights[(heights >= w.face.z0) & (heights <= w.face.z1)]
+    on = np.flatnonzero((columns.s >= t.s0) & (columns.s <= t.s1))
+    k, z = (g.ravel() for g in np.meshgrid(on, zs, indexing="ij"))
+    nodes = lattice.keys.pack(w.room, columns.x[k], columns.y[k], z)
+    s = t.facade_s0 + columns.s[k] - t.s0
+    along = [np.full(len(k), w.index), columns.c[k], np.full(len(k), facade_index), s, z]
+    depth = np.full(len(k), _depth(w, t, facade))
     rows = []
     for axis in sorted({0, 1, 2, w.axis}):
         state = lattice.state_ids(nodes, axis)
         has = state >= 0
-        turn = 0 if not w.is_skew and axis == w.normal_axis else 1
-        n = int(has.sum())
-        rows.append([
-            state[has], np.full(n, w.index), c[has], np.full(n, facade_index), t.facade_s0 + s[has] - t.s0, z[has],
-            np.full(n, depth), np.full(n, turn),
-        ])  # fmt: skip
+        turn = int(w.is_skew or axis != w.normal_axis)
+        rows.append([state[has], *(a[has] for a in along), depth[has], np.full(int(has.sum()), turn)])
     return [np.concatenate(column) for column in zip(*rows, strict=True)]
-
-
-def _coordinates(w: WallSheet, x: Ints, y: Ints) -> Ints:
-    if w.is_skew:
-        return np.rint(np.hypot(x - w.face.start[0], y - w.face.start[1])).astype(np.int64)
-    return x if w.axis == 0 else y
 
 
 def _depth(w: WallSheet, t: Stretch, facade: Facade) -> int:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from service.building.build import build
 from service.check.check import findings
+from service.clearance.assumed import assumptions, warnings
 from service.design import Design, Verdict
 from service.survey.model import Survey
 from service.usecases.results import CheckReport
@@ -22,6 +23,6 @@ def check(survey: Survey, design: Design) -> CheckReport:
         lawful=not any(f.verdict in BROKEN for f in found),
         findings=found,
         building=building,
-        assumptions=survey.assumptions + building.assumptions,
-        warnings=survey.warnings + building.warnings,
+        assumptions=(*survey.assumptions, *building.assumptions, *assumptions(building, survey)),
+        warnings=(*survey.warnings, *building.warnings, *warnings(building, survey)),
     )

@@ -1,6 +1,6 @@
 """What the service is held against: its own full grid, and what a newcomer would write.
 
-All peers of the uniform grid get the same ``Grid``; costs come back in cents, None where nothing was found.
+All peers of the uniform grid get the same ``Problem``; costs come back in cents, None where nothing was found.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from service.siting.ground import Ground
 from service.siting.search import search
 from service.siting.zones import Zones
 from service.survey.equipment import MONEY_SCALE
-from tests.benchmarks.uniform_grid import Edges, Grid, Inlets, Leg
+from tests.benchmarks.grid_problem import Edges, Inlets, Leg, Problem
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,23 +41,23 @@ def critical(ground: Ground, zones: Zones, seconds: float, eager: bool) -> Verdi
     return Verdict(time.perf_counter() - began, cents, outcome.states, not outcome.cut_off)
 
 
-def scipy_dijkstra(grid: Grid) -> Verdict:
+def scipy_dijkstra(problem: Problem) -> Verdict:
     """Shortest paths service by service, compiled; limits on length and bends are not kept."""
-    return _shortest(grid, _scipy_field)
+    return _shortest(problem, _scipy_field)
 
 
-def networkx_dijkstra(grid: Grid) -> Verdict:
+def networkx_dijkstra(problem: Problem) -> Verdict:
     """The same with a graph library in plain Python."""
-    return _shortest(grid, _networkx_field)
+    return _shortest(problem, _networkx_field)
 
 
-def _shortest(grid: Grid, field: Callable[[Leg, int], Floats]) -> Verdict:
+def _shortest(problem: Problem, field: Callable[[Leg, int], Floats]) -> Verdict:
     began = time.perf_counter()
-    total = grid.fixed.copy()
-    for leg in grid.legs.values():
-        total += np.append(field(leg, grid.states), np.inf)[leg.starts].min(axis=1)
+    total = problem.fixed.copy()
+    for leg in problem.legs.values():
+        total += np.append(field(leg, problem.states), np.inf)[leg.starts].min(axis=1)
     best = float(total.min(initial=np.inf))
-    return Verdict(time.perf_counter() - began, _cents(best), grid.states, bool(np.isfinite(best)))
+    return Verdict(time.perf_counter() - began, _cents(best), problem.states, bool(np.isfinite(best)))
 
 
 def _cents(units: float) -> float | None:
@@ -91,10 +91,10 @@ def _with_root(edges: Edges, inlets: Inlets, root: int) -> tuple[np.ndarray, np.
     return tail, np.concatenate([edges.head, inlets.state]), np.concatenate([edges.cost, inlets.cost])
 
 
-def flow_model(grid: Grid, seconds: float) -> Verdict:
+def flow_model(problem: Problem, seconds: float) -> Verdict:
     """One mixed-integer model: a binary for each mount, a unit flow for each service, limits as rows."""
     began = time.perf_counter()
-    model = _Model(grid)
+    model = _Model(problem)
     solver = highspy.Highs()
     solver.setOptionValue("output_flag", False)
     solver.setOptionValue("time_limit", seconds)
@@ -109,16 +109,16 @@ def flow_model(grid: Grid, seconds: float) -> Verdict:
 class _Model:
     """Columns and rows as they are added; costs in cents so that the solver sees small numbers."""
 
-    def __init__(self, grid: Grid) -> None:
+    def __init__(self, problem: Problem) -> None:
         self.columns, self.rows = 0, 0
         self._cost: list[Floats] = []
         self._binary: list[np.ndarray] = []
         self._entries: list[tuple[np.ndarray, np.ndarray, Floats]] = []
         self._bounds: list[tuple[Floats, Floats]] = []
-        mounts = self._add_columns(grid.fixed, binary=True)
+        mounts = self._add_columns(problem.fixed, binary=True)
         self._entries.append((self._add_rows(1, 1.0, 1.0).repeat(len(mounts)), mounts, np.ones(len(mounts))))
-        for leg in grid.legs.values():
-            self._add_leg(leg, mounts, grid.states)
+        for leg in problem.legs.values():
+            self._add_leg(leg, mounts, problem.states)
 
     def _add_columns(self, units: Floats, binary: bool) -> np.ndarray:
         self._cost.append(units / MONEY_SCALE)

@@ -6,16 +6,16 @@ passed, so its cost is an upper bound of the true optimum beyond doubt.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field, replace
-from functools import cached_property
+from collections.abc import Iterable
+from dataclasses import replace
+
+import numpy as np
 
 from service.building.build import build
 from service.building.model import Behind, Building
 from service.check.check import findings
 from service.check.mount import mount_findings
 from service.check.prices import quantities
-from service.check.terminal import terminal_findings
 from service.design import (
     MANIFOLD_DROP_MM,
     NO_EXPOSED_VENT,
@@ -29,195 +29,142 @@ from service.design import (
     Terminal,
     Verdict,
 )
-from service.survey.equipment import MONEY_SCALE, Draft, Heater
+from service.survey.equipment import MONEY_SCALE, Draft, Heater, Per
 from service.survey.model import RoomUse, Survey
-from service.trades import air, condensate, gas, water
-from tests.property.brute_ends import NEVER, End, gas_ends, line_ends, tied
-from tests.property.brute_routes import Goal, Rates, State, Walks, Weights, joined, open_arcs, rates, turns
-from tests.property.brute_surfaces import Arc, Grid, Wall, arcs_of, obstacles_of, place, walls_of
+from service.trades import air, gas
+from tests.property.brute_ends import tied
+from tests.property.brute_offers import House, Run, Spot, offers_of, terminal_of
+from tests.property.brute_routes import Floats, Mask, Mesh, Numbers, joined, rates, turns
+from tests.property.brute_surfaces import Arc, Box, Grid, Wall, arcs_of, enters, obstacles_of, place, walls_of
 
 STEP_MM, HEIGHT_STEP_MM = 450, 600
-BROKEN = (Verdict.FAIL, Verdict.UNKNOWN)
-STRETCHES = (0.0, 1.0, 1e4)
-"""How much a run is pressed to be short, in units of its own price a millimetre: none, some, at any price."""
+BATCH = 30
+"""Terminals are judged for so many places at once."""
+Line = tuple[int, int]
+"""One more grid line: axis and coordinate [mm]."""
 
 
-@dataclass(frozen=True)
-class Run:
-    """A lawful run of one service from a place."""
-
-    money: int
-    option: str
-    pieces: tuple[Piece, ...]
-    end_id: str
-    pumped: bool = False
-    where: tuple[str, int, int] = ("", 0, 0)
+def cheapest(survey: Survey, also: Iterable[Line] = ()) -> tuple[int, Design] | None:
+    """Money units and design of the best on the grid, its lines ``also`` counted; None if nothing is lawful."""
+    building = build(survey)
+    heaters = [h for h in survey.heaters if _can_have(survey, h)]
+    found = [best for h in heaters if (best := _Places(survey, building, h, tuple(also)).best())]
+    return min(found, key=lambda f: f[0], default=None)
 
 
-@dataclass(frozen=True)
-class Spot:
-    """Where a heater may be tried: wall, coordinate along it, height of the manifold [mm]."""
-
-    wall: Wall
-    c: int
-    z: int
-
-
-@dataclass
-class Brute:
-    """One house with its grid. ``also`` are further lines: (axis, coordinate [mm])."""
-
-    survey: Survey
-    also: tuple[tuple[int, int], ...] = ()
-    building: Building = field(init=False)
-    walls: list[Wall] = field(init=False)
-    grid: Grid = field(init=False)
-    lawful_ends: dict[tuple[object, str, int, int], bool] = field(default_factory=dict)
-
-    def __post_init__(self) -> None:
-        self.building = build(self.survey)
-        self.walls = walls_of(self.building)
-        self.grid = _grid(self.survey, self.walls, self.also)
-
-    @cached_property
-    def arcs(self) -> list[Arc]:
-        """All arcs of the grid."""
-        return arcs_of(self.building, self.walls, self.grid)
-
-    @cached_property
-    def pipe_arcs(self) -> list[Arc]:
-        """Arcs open to thin pipes."""
-        return open_arcs(self.arcs, obstacles_of(self.building, self.walls), 0)
-
-    def best(self) -> Design | None:
-        """Cheapest lawful design on the grid, passed by the checker in full; None if there is none."""
-        found = [d for h in self.survey.heaters if self._can_have(h) for d in [OneHeater(self, h).best()] if d]
-        return min(found, key=lambda d: units_of(self.survey, self.building, d), default=None)
-
-    def _can_have(self, heater: Heater) -> bool:
-        supply = self.survey.gas
-        pressure = supply.pressure_pa - supply.allowable_drop_pa >= heater.gas_inlet_min_pa
-        pressure = pressure and supply.pressure_pa <= heater.gas_inlet_max_pa
-        return pressure and self.survey.site.fuel in heater.fuels and not (heater.condensing and not self.survey.drains)
-
-
-def _grid(survey: Survey, walls: list[Wall], also: Iterable[tuple[int, int]]) -> Grid:
-    grid = Grid()
-    for w in walls:
-        grid.add(w.axis, w.lo, w.hi, *range(w.lo + STEP_MM, w.hi, STEP_MM))
-        grid.add(1 - w.axis, w.plane)
-        grid.add(2, w.face.z0, w.face.z1, *range(w.face.z0 + HEIGHT_STEP_MM, w.face.z1, HEIGHT_STEP_MM))
-    for axis, value in also:
-        grid.add(axis, value)
-    return grid
+def _can_have(survey: Survey, heater: Heater) -> bool:
+    supply = survey.gas
+    enough = supply.pressure_pa - supply.allowable_drop_pa >= heater.gas_inlet_min_pa
+    pressure = enough and supply.pressure_pa <= heater.gas_inlet_max_pa
+    return pressure and survey.site.fuel in heater.fuels and not (heater.condensing and not survey.drains)
 
 
 def units_of(survey: Survey, building: Building, design: Design) -> int:
     """Money units of a design, its quantities taken by the checker."""
-    book, heater = survey.prices, design.heater
-    total = heater.price_cents * MONEY_SCALE
+    total = design.heater.price_cents * MONEY_SCALE
     for key, n in quantities(building, design).items():
         if not key.startswith("heater."):
-            total += n * (book[key].units_per_mm if book[key].per.value != "each" else book[key].units_each)
+            price = survey.prices[key]
+            total += n * (price.units_each if price.per is Per.EACH else price.units_per_mm)
     return total
 
 
 def broken(found: Iterable[Finding]) -> list[Finding]:
     """What fails or stays unknown, the bill's lines aside (the brute force writes none)."""
-    return [f for f in found if f.verdict in BROKEN and not f.rule_id.startswith("price.")]
+    wrong = (Verdict.FAIL, Verdict.UNKNOWN)
+    return [f for f in found if f.verdict in wrong and not f.rule_id.startswith("price.")]
 
 
-class OneHeater:
+class _Places:
     """Every place for one heater of a house."""
 
-    def __init__(self, brute: Brute, heater: Heater) -> None:
-        self.brute, self.heater = brute, heater
+    def __init__(self, survey: Survey, building: Building, heater: Heater, also: tuple[Line, ...]) -> None:
+        self.survey, self.building, self.heater = survey, building, heater
         self.offset = MANIFOLD_DROP_MM + heater.height_mm + heater.vent_rise_mm
-        self.survey, self.building, self.walls = brute.survey, brute.building, brute.walls
-        self.grid = Grid(tuple(list(line) for line in brute.grid.lines))  # type: ignore[arg-type]
+        self.walls = walls_of(building)
+        self.grid = _grid(survey, building, self.walls, also)
         self.spots = self._spots()
-        self._add_ends()
-        self.arcs = arcs_of(self.building, self.walls, self.grid)
-        obstacles = obstacles_of(self.building, self.walls)
-        self.thin = open_arcs(self.arcs, obstacles, 0)
+        self.offers = offers_of(self._house()) if self.spots else []
+
+    def _house(self) -> House:
+        arcs, obstacles = arcs_of(self.building, self.walls, self.grid), obstacles_of(self.building, self.walls)
+        mesh = Mesh(arcs)
         barred = {w.face.id for w in self.walls if self.building.rooms[w.room].use in NO_EXPOSED_VENT}
-        wide = open_arcs(self.arcs, obstacles, heater.vent.pipe_radius_mm)
-        self.wide = [a for a in wide if a.sheet not in barred]
+        wide = _open(arcs, obstacles, self.heater.vent.pipe_radius_mm)
+        wide &= np.array([a.sheet not in barred for a in arcs])
+        manifolds = [[mesh.state(s.wall.node(s.c, s.z), k) for k in range(3)] for s in self.spots]
+        risers = [[mesh.state(s.wall.node(s.c, s.z + self.offset), 2)] for s in self.spots]
+        return House(
+            self.survey, self.building, self.walls, self.grid, mesh, self.heater, _open(arcs, obstacles, 0), wide,
+            self.spots, np.array(manifolds).reshape(-1, 3), np.array(risers).reshape(-1, 1),
+        )  # fmt: skip
 
     def _spots(self) -> list[Spot]:
         """Places by wall line and height; both heights that a heater ties become grid lines."""
-        heights = {
-            w.face: sorted({*self.grid.between(2, w.face.z0 + 1, w.face.z1 - self.offset), w.face.z1 - self.offset})
-            for w in self.walls
-        }
-        for face, found in heights.items():
-            kept = [z for z in found if z > face.z0]
-            heights[face] = kept
-            self.grid.add(2, *kept, *(z + self.offset for z in kept))
-        return [Spot(w, c, z) for w in self.walls for z in heights[w.face] for c in self.grid.between(w.axis, w.lo, w.hi)]
+        spots = []
+        heights = {w.face.id: self._heights(w) for w in self.walls}
+        for w in self.walls:
+            self.grid.add(2, *heights[w.face.id], *(z + self.offset for z in heights[w.face.id]))
+        for w in self.walls:
+            spots += [Spot(w, c, z) for c in self.grid.between(w.axis, w.lo, w.hi) for z in heights[w.face.id]]
+        return spots
 
-    def _add_ends(self) -> None:
-        points = [(n.id, n.at, False) for n in self.survey.gas.nodes]
-        points += [(w.id, p, False) for w in (*self.survey.water.cold, *self.survey.water.hot) for p in w.points]
-        points += [(d.id, d.at, True) for d in self.survey.drains]
-        points += [(x.id, x.at, False) for x in self.survey.receptacles]
-        for end_id, at, walls_only in points:
-            end = tied(self.building, self.walls, end_id, at, walls_only)
-            for axis in range(3):
-                self.grid.add(axis, end.node[1 + axis])
+    def _heights(self, w: Wall) -> list[int]:
+        top = w.face.z1 - self.offset
+        tied_to = [z - self.offset for z in self.grid.between(2, w.face.z0, w.face.z1)]
+        return sorted(z for z in {top, *self.grid.between(2, w.face.z0 + 1, top), *tied_to} if w.face.z0 < z <= top)
 
-    def best(self) -> Design | None:
-        """Cheapest lawful place: services first, then the checker on mount, terminal and the whole."""
-        services = self._services()
-        priced = []
-        for spot in self.spots:
-            fixed = self._fixed(spot)
-            lower = [s.lower(spot) for s in services]
-            if fixed is not None and None not in lower:
-                priced.append((fixed + sum(x for x in lower if x is not None), spot))
-        priced.sort(key=lambda e: e[0])
-        found: tuple[int, Design] | None = None
-        for bound, spot in priced:
-            if found and bound >= found[0]:
+    def best(self) -> tuple[int, Design] | None:
+        """Cheapest lawful place: by what it would cost without limits, until none can be cheaper."""
+        fixed = np.array([np.inf if (f := self._fixed(spot)) is None else f for spot in self.spots])
+        done: dict[int, tuple[int, Design] | None] = {}
+        while self.spots:
+            bounds = fixed + np.sum([o.lower() for o in self.offers], axis=0)
+            if self._all_tried(np.argsort(bounds, kind="stable"), bounds, done):
                 break
-            design = self._design(spot, services)
-            if design and (found is None or units_of(self.survey, self.building, design) < found[0]):
-                found = units_of(self.survey, self.building, design), design
-        return found[1] if found else None
+        return min((f for f in done.values() if f), key=lambda f: f[0], default=None)
 
-    def _design(self, spot: Spot, services: list[_Offer]) -> Design | None:
-        if broken(mount_findings(self.survey, self.building, self._bare(spot))):
+    def _all_tried(self, order: Numbers, bounds: Floats, done: dict[int, tuple[int, Design] | None]) -> bool:
+        """Try places in order while they could win; False when terminals were struck out, so that bounds rise."""
+        best = min((f[0] for f in done.values() if f), default=np.inf)
+        for n, i in enumerate(order.tolist()):
+            if bounds[i] >= best or not np.isfinite(bounds[i]):
+                return True
+            if i not in done and broken(mount_findings(self.survey, self.building, self._bare(self.spots[i]))):
+                done[i] = None
+            if i in done:
+                continue
+            if not self.offers[0].options[0].ends_lawful(order[n : n + BATCH].tolist()):
+                return False
+            done[i] = here = self._lawful(i)
+            best = min(best, here[0]) if here else best
+        return True
+
+    def _lawful(self, i: int) -> tuple[int, Design] | None:
+        """Money units and design at a place, passed by the checker in full; None if it is not lawful."""
+        spot = self.spots[i]
+        runs = [(o.service, run) for o in self.offers if (run := o.run(i, spot))]
+        if len(runs) < len(self.offers):
             return None
-        runs = [(s.service, s.run(spot)) for s in services]
-        if any(run is None for _, run in runs):
-            return None
-        routes = tuple(self._route(service, run, spot) for service, run in runs if run)
-        vent = next(run for service, run in runs if service is Service.VENT and run)
-        design = replace(self._bare(spot), terminal=Terminal(*vent.where), routes=routes)
+        routes = tuple(self._route(service, run, spot) for service, run in runs)
+        design = replace(self._bare(spot), terminal=terminal_of(runs[0][1].end), routes=routes)
         wrong = broken(findings(self.survey, self.building, design))
         assert not wrong, f"the brute force built an unlawful design: {wrong}"
-        fixed = self._fixed(spot)
-        expected = sum(run.money for _, run in runs if run) + (fixed or 0)
-        exact = units_of(self.survey, self.building, design)
-        assert exact == expected, f"the brute force priced {expected}, the checker's quantities {exact}"
-        return design
+        return units_of(self.survey, self.building, design), design
 
     def _bare(self, spot: Spot) -> Design:
         mount = Mount(spot.wall.face.id, spot.wall.along(spot.c), spot.z + MANIFOLD_DROP_MM)
-        extra = self._openings(spot)
         upgrade = not gas.meter_ok(self.survey.gas, self.heater.input_max_w)
-        return Design(self.heater, mount, Terminal("none", 0, 0), (), bool(extra), upgrade, (), 0)
+        return Design(self.heater, mount, Terminal("none", 0, 0), (), bool(self._openings(spot)), upgrade, (), 0)
 
     def _route(self, service: Service, run: Run, spot: Spot) -> Route:
-        pieces = run.pieces
-        if service is Service.VENT:
-            x, y, _ = place(spot.wall.node(spot.c, 0))
-            top = spot.z + self.offset
-            riser = Piece((x, y, top - self.heater.vent_rise_mm), (x, y, top), spot.wall.surface)
-            pieces = joined([riser, *pieces])
         here = place(spot.wall.node(spot.c, spot.z))
-        pieces = pieces or (Piece(here, here, Surface.STUB),)
-        return Route(service, run.option, run.end_id, pieces, turns(pieces), pumped=run.pumped)
+        pieces = run.pieces or (Piece(here, here, Surface.STUB),)
+        if service is Service.VENT:
+            top = spot.z + self.offset
+            riser = Piece((*here[:2], top - self.heater.vent_rise_mm), (*here[:2], top), spot.wall.surface)
+            return Route(service, run.option, run.end.sheet, joined([riser, *pieces]), turns([riser, *pieces]))
+        return Route(service, run.option, run.end.id, pieces, turns(pieces), pumped=run.pumped)
 
     def _openings(self, spot: Spot) -> bool | None:
         """Whether air openings are needed; None if they are but the room has no outer wall."""
@@ -225,15 +172,14 @@ class OneHeater:
         others = sum(a.input_w for a in self.survey.gas.appliances if a.room == room.id and a.direct_vent is not True)
         if self.heater.draft is Draft.DIRECT or air.room_air_ok(room.volume_m3, others + self.heater.input_max_w):
             return False
-        outer = any(t.behind is Behind.OUTDOORS for w in self.walls if w.room == spot.wall.room for t in w.face.stretches)
-        return True if outer else None
+        behind = {t.behind for w in self.walls if w.room == spot.wall.room for t in w.face.stretches}
+        return True if Behind.OUTDOORS in behind else None
 
     def _fixed(self, spot: Spot) -> int | None:
-        """Money of all that is bought by the piece, and of the vent's riser."""
-        openings = self._openings(spot)
+        """Money of all that is bought by the piece, and of the vent's riser; None without air."""
+        openings, book, heater = self._openings(spot), self.survey.prices, self.heater
         if openings is None:
             return None
-        book, heater = self.survey.prices, self.heater
         keys = ["mount.hang", "power.receptacle", f"vent.{heater.vent.system}.terminal", "gas.tap", "gas.connection"]
         keys += ["water.tap", "water.connection"] * 2
         keys += ["mount.garage_guard"] * (self.building.rooms[spot.wall.room].use is RoomUse.GARAGE)
@@ -243,7 +189,31 @@ class OneHeater:
         riser = rates(book, Service.VENT, heater.vent.system).of(spot.wall.surface, heater.vent_rise_mm)
         return heater.price_cents * MONEY_SCALE + riser + sum(book[k].units_each for k in keys)
 
-    def _services(self) -> list[_Offer]:
-        from tests.property.brute_offers import offers_of
 
-        return offers_of(self)
+def _open(arcs: Iterable[Arc], obstacles: dict[str, list[Box]], margin: int) -> Mask:
+    """Which arcs enter no obstacle grown by ``margin``."""
+    return np.array([not any(enters(a.box, o, margin) for o in obstacles.get(a.sheet, ())) for a in arcs])
+
+
+def _grid(survey: Survey, building: Building, walls: list[Wall], also: tuple[Line, ...]) -> Grid:
+    """Wall lines and a mesh between them, the places of all ends, and the lines asked for."""
+    grid = Grid()
+    for w in walls:
+        grid.add(w.axis, w.lo, w.hi, *range(w.lo + STEP_MM, w.hi, STEP_MM))
+        grid.add(1 - w.axis, w.plane)
+        grid.add(2, w.face.z0, w.face.z1, *range(w.face.z0 + HEIGHT_STEP_MM, w.face.z1, HEIGHT_STEP_MM))
+    points = [(x.id, x.at, False) for x in (*survey.gas.nodes, *survey.receptacles)]
+    points += [(d.id, d.at, True) for d in survey.drains]
+    points += [(w.id, p, False) for w in (*survey.water.cold, *survey.water.hot) for p in w.points]
+    for end_id, at, walls_only in points:
+        for axis, value in enumerate(tied(building, walls, end_id, at, walls_only).node[1:]):
+            grid.add(axis, value)
+    for axis, value in also:
+        grid.add(axis, value)
+    return grid
+
+
+def lines_of(design: Design) -> list[Line]:
+    """Every coordinate at which a design bends, begins or ends, as grid lines."""
+    points = {p for r in design.routes for piece in r.pieces for p in (piece.start, piece.end)}
+    return sorted({(axis, p[axis]) for p in points for axis in range(3)})

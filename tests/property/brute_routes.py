@@ -1,20 +1,27 @@
-"""Cheapest runs on the brute force's grid by networkx, walked from a service's ends to the heater."""
+"""Cheapest runs on the brute force's grid: plain shortest paths from a service's ends to every place."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
-import networkx as nx
+import numpy as np
+import scipy.sparse as sp
+from numpy.typing import NDArray
+from scipy.sparse.csgraph import dijkstra
 
 from service.design import Piece, Service, Surface
 from service.survey.equipment import PriceBook
-from tests.property.brute_surfaces import Arc, Node, enters, place
+from tests.property.brute_ends import End
+from tests.property.brute_surfaces import Arc, Node, place
 
-State = tuple[Node, int]
-"""Node and axis of travel; axis -1 on the last stub, -2 is the root before all ends."""
-ROOT: State = ((-1, 0, 0, 0), -2)
+Numbers = NDArray[np.int64]
+Floats = NDArray[np.float64]
+Mask = NDArray[np.bool_]
 FINISHED = (Surface.WALL_FINISHED, Surface.CEILING_FINISHED)
+CROSSINGS = (Surface.WALL_CROSSING, Surface.FLOOR_CROSSING, Surface.OUTER_WALL)
+CODES = tuple(Surface)
 
 
 @dataclass(frozen=True)
@@ -28,160 +35,188 @@ class Rates:
 
     def of(self, surface: Surface, length: int) -> int:
         """Price of a straight piece."""
-        per_mm = self.per_mm + (self.finished if surface in FINISHED else 0)
-        return per_mm * length + self.once.get(surface, 0)
+        return self.each_mm(surface) * length + self.once.get(surface, 0)
+
+    def each_mm(self, surface: Surface) -> int:
+        """Price of a millimetre."""
+        return self.per_mm + (self.finished if surface in FINISHED else 0)
 
 
 def rates(book: PriceBook, service: Service, option: str) -> Rates:
     """What a service pays, read from the price book's keys."""
     trade = {Service.COLD: "water", Service.HOT: "water"}.get(service, service.value)
-    sized = "drain" if service is Service.DRAIN else "power" if service is Service.POWER else f"{trade}.{option}"
-    run = "cable" if service is Service.POWER else "pipe"
+    sized = trade if service in (Service.DRAIN, Service.POWER) else f"{trade}.{option}"
     access = {Service.VENT: "vent", Service.POWER: "cable"}.get(service, "pipe")
-    bend = 0 if service is Service.POWER else book[f"{sized}.elbow"].units_each
+    outer = "vent.outer_wall" if service is Service.VENT else f"{trade}.wall_crossing"
     once = {
         Surface.WALL_CROSSING: book[f"{trade}.wall_crossing"].units_each,
         Surface.FLOOR_CROSSING: book[f"{trade}.floor_crossing"].units_each,
-        Surface.OUTER_WALL: book["vent.outer_wall" if service is Service.VENT else f"{trade}.wall_crossing"].units_each,
+        Surface.OUTER_WALL: book[outer].units_each,
     }
     finished = book[f"access.{access}.finished"].units_per_mm
-    return Rates(book[f"{sized}.{run}"].units_per_mm, finished, bend, once)
-
-
-@dataclass(frozen=True)
-class Goal:
-    """A state from which a run ends: what lies behind costs so much, is so long [mm] and has so many bends."""
-
-    state: State
-    cost: int
-    length: float
-    bends: int
-    tail: tuple[Piece, ...]
-    name: object
+    if service is Service.POWER:
+        return Rates(book["power.cable"].units_per_mm, finished, 0, once)
+    return Rates(book[f"{sized}.pipe"].units_per_mm, finished, book[f"{sized}.elbow"].units_each, once)
 
 
 @dataclass(frozen=True)
 class Weights:
-    """What a walk minimises: money, plus ``stretch`` units a millimetre of equivalent length."""
-
-    rates: Rates
-    bend_mm: float = 0.0
-    stretch: float = 0.0
-    flat_only: bool = False
-
-    def arc(self, a: Arc) -> float:
-        """Weight of an arc."""
-        used = 0 if self.flat_only and a.axis == 2 else a.length
-        return self.rates.of(a.surface, a.length) + self.stretch * used
-
-    @property
-    def bend(self) -> float:
-        """Weight of a bend."""
-        return self.rates.bend + self.stretch * self.bend_mm
-
-    def goal(self, g: Goal) -> float:
-        """Weight of what lies behind an end."""
-        return g.cost + self.stretch * (g.length + self.bend_mm * g.bends)
-
-
-class Walks:
-    """All cheapest walks from the goals back to every state.
+    """What a walk minimises: money, plus ``stretch`` units a millimetre of equivalent length.
 
     ``way`` is +1 if the run, seen from the heater, may never descend, -1 if never rise, 0 if free.
     """
 
-    def __init__(self, arcs: Iterable[Arc], goals: Iterable[Goal], weights: Weights, way: int = 0) -> None:
-        self.weights = weights
-        self.goals: dict[State, Goal] = {}
-        self.graph = nx.DiGraph()
-        for arc in arcs:
-            self._add_arc(arc, way)
-        for goal in goals:
-            self._add_goal(goal)
-        self._add_bends()
-        before, self.cost = nx.dijkstra_predecessor_and_distance(self.graph, ROOT, weight="weight")
-        self.before: dict[State, State] = {s: p[0] for s, p in before.items() if p}
+    rates: Rates
+    way: int = 0
+    bend_mm: float = 0.0
+    stretch: float = 0.0
+    flat_only: bool = False
 
-    def _add_arc(self, arc: Arc, way: int) -> None:
-        axes = (arc.axis,) if arc.length else (0, 1, 2)
-        for axis in axes:
-            low, high = (arc.a, axis), (arc.b, axis)
-            upright = arc.axis == 2 and arc.length
-            if not (upright and way > 0):
-                self._edge(low, high, arc)
-            if not (upright and way < 0):
-                self._edge(high, low, arc)
 
-    def _edge(self, u: State, v: State, arc: Arc) -> None:
-        weight = self.weights.arc(arc)
-        if not self.graph.has_edge(u, v) or self.graph[u][v]["weight"] > weight:
-            self.graph.add_edge(u, v, weight=weight, arc=arc)
+@dataclass(frozen=True)
+class Goal:
+    """A state at which a run reaches its end: what lies behind costs so much, is so long [mm], bends so often."""
 
-    def _add_goal(self, goal: Goal) -> None:
-        weight = self.weights.goal(goal)
-        known = self.goals.get(goal.state)
-        if known is None or weight < self.weights.goal(known):
-            self.goals[goal.state] = goal
-            self.graph.add_edge(ROOT, goal.state, weight=weight)
+    state: int
+    cost: int
+    length: float
+    bends: int
+    end: End
 
-    def _add_bends(self) -> None:
-        at: dict[Node, list[State]] = {}
-        for state in self.graph.nodes:
-            if state != ROOT:
-                at.setdefault(state[0], []).append(state)
-        bends = [(s, t, self.weights.bend) for group in at.values() for s in group for t in group if s != t]
-        self.graph.add_weighted_edges_from(bends)
 
-    def best_at(self, node: Node, axes: Iterable[int]) -> tuple[float, State] | None:
-        """Cheapest start at a node."""
-        found = [(self.cost[node, k], (node, k)) for k in axes if (node, k) in self.cost]
-        return min(found, default=None)
+class Mesh:
+    """The grid as arrays. A state is a node and an axis of travel: three states a node, joined by bends."""
 
-    def chain(self, state: State) -> tuple[list[State], Goal]:
-        """States from the heater to the goal, and the goal."""
+    def __init__(self, arcs: Sequence[Arc]) -> None:
+        self.nodes: list[Node] = sorted({n for a in arcs for n in (a.a, a.b)})
+        self.ids = {n: i for i, n in enumerate(self.nodes)}
+        self.count = 3 * len(self.nodes)
+        self.arcs: dict[tuple[int, int], Arc] = {}
+        rows = [row for i, a in enumerate(arcs) for row in self._both_ways(i, a)]
+        self.u, self.v, self.length, self.flat, self.surface, self.rise, self.arc = np.array(rows, dtype=np.int64).T
+        low = 3 * np.arange(len(self.nodes))
+        pairs = [(low + i, low + j) for i in range(3) for j in range(3) if i != j]
+        self.bend_u, self.bend_v = (np.concatenate(side) for side in zip(*pairs, strict=True))
+
+    def _both_ways(self, i: int, a: Arc) -> Iterable[tuple[int, ...]]:
+        upright = int(a.axis == 2 and a.length > 0)
+        flat, code = 0 if upright else a.length, CODES.index(a.surface)
+        for axis in (a.axis,) if a.length else (0, 1, 2):
+            u, v = self.state(a.a, axis), self.state(a.b, axis)
+            if (u, v) not in self.arcs:
+                self.arcs[u, v] = self.arcs[v, u] = a
+                yield u, v, a.length, flat, code, upright, i
+                yield v, u, a.length, flat, code, -upright, i
+
+    def state(self, node: Node, axis: int) -> int:
+        """Number of a state."""
+        return 3 * self.ids[node] + axis
+
+
+class Walks:
+    """All cheapest walks from the goals back to every state, through the arcs that are open (by number)."""
+
+    def __init__(self, mesh: Mesh, is_open: Mask, goals: Sequence[Goal], weights: Weights) -> None:
+        self.mesh, self.goals, self.weights = mesh, goals, weights
+        matrix = self._matrix(is_open)
+        self.matrix = matrix
+        cost, before = dijkstra(matrix, indices=mesh.count, return_predecessors=True)
+        self.cost: Floats = cost
+        self.before: Numbers = before.astype(np.int64)
+
+    def _matrix(self, is_open: Mask) -> sp.csr_array:
+        mesh, w = self.mesh, self.weights
+        each = np.array([float(w.rates.each_mm(s)) for s in CODES])
+        once = np.array([float(w.rates.once.get(s, 0)) for s in CODES])
+        used = mesh.flat if w.flat_only else mesh.length
+        cost = each[mesh.surface] * mesh.length + once[mesh.surface] + w.stretch * used
+        # walked from the end to the heater, so a run that may not descend is walked downwards
+        kept = is_open[mesh.arc] & (mesh.rise * w.way <= 0)
+        best = self._best_goals()
+        bend = np.full(len(mesh.bend_u), w.rates.bend + w.stretch * w.bend_mm)
+        u = [mesh.u[kept], mesh.bend_u, np.full(len(best), mesh.count)]
+        v = [mesh.v[kept], mesh.bend_v, np.array(list(best), dtype=np.int64)]
+        c = [cost[kept], bend, np.array([self._weight(g) for g in best.values()], dtype=float)]
+        shape = (mesh.count + 1, mesh.count + 1)
+        return sp.csr_array((np.concatenate(c), (np.concatenate(u), np.concatenate(v))), shape=shape)
+
+    def _weight(self, g: Goal) -> float:
+        return g.cost + self.weights.stretch * (g.length + self.weights.bend_mm * g.bends)
+
+    def _best_goals(self) -> dict[int, Goal]:
+        best: dict[int, Goal] = {}
+        for g in self.goals:
+            if g.state not in best or self._weight(g) < self._weight(best[g.state]):
+                best[g.state] = g
+        self.goal_at = best
+        return best
+
+    def ends_of(self, states: Iterable[int]) -> list[Goal]:
+        """Goals to which the runs from these states lead."""
+        hop = np.where(self.before == self.mesh.count, np.arange(len(self.before)), self.before)
+        hop = np.where(hop < 0, np.arange(len(hop)), hop)
+        while not np.array_equal(onward := hop[hop], hop):
+            hop = onward
+        reached = {int(hop[s]) for s in states if np.isfinite(self.cost[s])}
+        return [self.goal_at[s] for s in sorted(reached)]
+
+    def chain(self, state: int) -> list[int]:
+        """States from the heater to the goal."""
         states = [state]
-        while self.before[states[-1]] != ROOT:
-            states.append(self.before[states[-1]])
-        return states, self.goals[states[-1]]
+        while self.before[states[-1]] != self.mesh.count:
+            states.append(int(self.before[states[-1]]))
+        return states
 
-    def pieces(self, state: State) -> tuple[tuple[Piece, ...], Goal]:
-        """The run from a state to its goal as straight pieces."""
-        states, goal = self.chain(state)
-        raw = []
-        for u, v in zip(states, states[1:], strict=False):
-            arc: Arc | None = self.graph[v][u].get("arc")
-            if arc is not None:
-                raw.append(Piece(place(u[0]), place(v[0]), arc.surface))
-        return joined([*raw, *goal.tail]), goal
+    def run(self, state: int) -> tuple[tuple[Piece, ...], Goal]:
+        """The run from a state to its goal as straight pieces, the tail included."""
+        states = self.chain(state)
+        goal = self.goal_at[states[-1]]
+        raw = [p for u, v in pairwise(states) if (p := self._piece(u, v))]
+        return joined([*raw, *goal.end.tail]), goal
 
-    def money(self, state: State) -> int:
-        """Money units of the run from a state, whatever was minimised."""
-        states, goal = self.chain(state)
-        total = goal.cost
-        for u, v in zip(states, states[1:], strict=False):
-            arc: Arc | None = self.graph[v][u].get("arc")
-            total += self.weights.rates.bend if arc is None else self.weights.rates.of(arc.surface, arc.length)
-        return total
-
-    def used(self, state: State) -> tuple[float, int]:
-        """Length [mm] and bends of the run from a state."""
-        states, goal = self.chain(state)
-        length, bends = goal.length, goal.bends
-        for u, v in zip(states, states[1:], strict=False):
-            arc: Arc | None = self.graph[v][u].get("arc")
-            bends += arc is None
-            if arc is not None and not (self.weights.flat_only and arc.axis == 2):
-                length += arc.length
-        return length, bends
+    def _piece(self, u: int, v: int) -> Piece | None:
+        arc = self.mesh.arcs.get((u, v))
+        if arc is None:
+            return None
+        return Piece(place(self.mesh.nodes[u // 3]), place(self.mesh.nodes[v // 3]), arc.surface)
 
 
-def joined(raw: list[Piece]) -> tuple[Piece, ...]:
+def money(pieces: Sequence[Piece], price: Rates) -> int:
+    """Money units of a drawn run."""
+    return sum(price.of(p.surface, p.length_mm) for p in pieces) + turns(pieces) * price.bend
+
+
+def goals_of(mesh: Mesh, ends: Iterable[End], price: Rates, flat_only: bool = False) -> list[Goal]:
+    """One state for each end with a stub, the one that runs on into it; every axis where there is none."""
+    out = []
+    for e in ends:
+        length = e.upstream + sum(_flat(p) if flat_only else p.length_mm for p in e.tail)
+        for axis in (_axis(e.tail[0]),) if e.tail else (0, 1, 2):
+            state = mesh.state(e.node, axis)
+            out.append(Goal(state, money(e.tail, price), length, turns(e.tail), e))
+    return out
+
+
+def _axis(p: Piece) -> int:
+    return next(i for i in range(3) if p.start[i] != p.end[i])
+
+
+def _flat(p: Piece) -> int:
+    return 0 if p.start[2] != p.end[2] else p.length_mm
+
+
+def flat_mm(pieces: Iterable[Piece]) -> int:
+    """Level length of a run [mm]."""
+    return sum(_flat(p) for p in pieces)
+
+
+def joined(raw: Sequence[Piece]) -> tuple[Piece, ...]:
     """Neighbours of one direction and surface made one piece; crossings stay single."""
     out: list[Piece] = []
-    crossings = (Surface.WALL_CROSSING, Surface.FLOOR_CROSSING, Surface.OUTER_WALL)
     for p in raw:
         last = out[-1] if out else None
-        if last and last.surface is p.surface and p.surface not in crossings and _direction(last) == _direction(p):
+        same = last is not None and last.surface is p.surface and _direction(last) == _direction(p)
+        if last is not None and same and p.surface not in CROSSINGS:
             out[-1] = Piece(last.start, p.end, p.surface)
         else:
             out.append(p)
@@ -195,9 +230,7 @@ def _direction(p: Piece) -> tuple[int, ...]:
 def turns(pieces: Iterable[Piece]) -> int:
     """Changes of direction."""
     ways = [d for p in pieces if any(d := _direction(p))]
-    return sum(a != b for a, b in zip(ways, ways[1:], strict=False))
+    return sum(a != b for a, b in pairwise(ways))
 
 
-def open_arcs(arcs: Iterable[Arc], obstacles: dict[str, list[tuple[int, int, int, int]]], margin: int) -> list[Arc]:
-    """Arcs that enter no obstacle grown by ``margin``."""
-    return [a for a in arcs if not any(enters(a.box, o, margin) for o in obstacles.get(a.sheet, ()))]
+Walker = Callable[[float], Walks]

@@ -8,8 +8,8 @@ import pytest
 
 from service.building.build import build
 from service.check.mount import mount_findings
-from service.design import Design, Mount, Service, Surface, Verdict
-from service.survey.model import Chase, Receptacle, Room, RoomUse, Survey, UnitSystem
+from service.design import Design, Mount, Service, Surface, Terminal, Verdict
+from service.survey.model import Chase, Receptacle, Room, RoomUse, Survey, UnitSystem, Wall
 from tests.unit.check_house import HEATER, OUT, STUB, C, W, broken, design, house, outer_walls, plant, route, run, vent
 
 CROSS, FINISHED, UP, SHAFT = Surface.WALL_CROSSING, Surface.WALL_FINISHED, Surface.FLOOR_CROSSING, Surface.CHASE
@@ -83,7 +83,7 @@ def two_storeys(**changes: object) -> Survey:
     return replace(at, storeys=(at.storeys[0], upper), **changes)  # type: ignore[arg-type]
 
 
-def _upper_walls(room: Room) -> tuple[object, ...]:
+def _upper_walls(room: Room) -> tuple[Wall, ...]:
     return tuple(replace(w, id=f"upper {w.id}") for w in outer_walls((room,)))
 
 
@@ -144,7 +144,7 @@ def test_skew_wall(s: int, rules: set[str]) -> None:
     assert bool(rules) is any(f.verdict is Verdict.FAIL for f in mount_findings(at, house_, given))
 
 
-def design_terminal() -> object:
+def design_terminal() -> Terminal:
     """Any terminal."""
     return design(house()).terminal
 

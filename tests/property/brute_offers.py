@@ -1,0 +1,294 @@
+"""What each service costs from every place of the brute force's grid, by size and within its limits."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from service.building.model import Behind, Building
+from service.check.terminal import terminal_findings
+from service.design import Design, Mount, Piece, Service, Surface, Terminal, Verdict
+from service.survey.equipment import Heater
+from service.survey.model import Survey
+from service.trades import condensate, gas, water
+from tests.property.brute_ends import End, gas_ends, line_ends, tied
+from tests.property.brute_routes import (
+    Floats,
+    Goal,
+    Mask,
+    Mesh,
+    Numbers,
+    Rates,
+    Walker,
+    Walks,
+    Weights,
+    flat_mm,
+    goals_of,
+    money,
+    rates,
+    turns,
+)
+from tests.property.brute_surfaces import Grid, Wall, place
+
+STRETCHES = (0.0, 0.5, 3.0, 1e4)
+"""How much a run is pressed to be short, in units of its own price a millimetre: not, some, more, at any price."""
+UPHILL, DOWNHILL, ANY_WAY = 1, -1, 0
+
+
+@dataclass(frozen=True)
+class Spot:
+    """Where a heater may be tried: wall, coordinate along it, height of the manifold [mm]."""
+
+    wall: Wall
+    c: int
+    z: int
+
+
+@dataclass(frozen=True)
+class House:
+    """One house on a grid with one heater; ``thin`` arcs are open to pipes, ``wide`` ones to its vent.
+
+    ``manifolds`` are the three states of each place, shape (places, 3); ``risers`` the upright state at
+    the height where the vent may turn.
+    """
+
+    survey: Survey
+    building: Building
+    walls: list[Wall]
+    grid: Grid
+    mesh: Mesh
+    heater: Heater
+    thin: Mask
+    wide: Mask
+    spots: list[Spot]
+    manifolds: Numbers
+    risers: Numbers
+
+
+@dataclass(frozen=True)
+class Run:
+    """A lawful run from a place: money units, size, pieces, and the end it leads to."""
+
+    money: int
+    option: str
+    pieces: tuple[Piece, ...]
+    end: End
+    pumped: bool = False
+
+
+Holds = Callable[[Spot, tuple[Piece, ...], End], bool]
+
+
+@dataclass
+class Option:
+    """One way of bringing a service: a size, gravity or pump. Walks are made on first use, by stretch.
+
+    Unpressed walks may lead to ends that the checker has not been asked about: ``judge`` asks.
+    """
+
+    name: str
+    rates: Rates
+    walk: Walker
+    starts: Numbers
+    holds: Holds
+    once: int = 0
+    pumped: bool = False
+    judge: Callable[[list[Goal]], bool] = lambda found: True
+    _walks: dict[float, Walks] = field(default_factory=dict)
+
+    def walks(self, stretch: float) -> Walks:
+        """Walks that weigh length by ``stretch``."""
+        if stretch not in self._walks:
+            self._walks[stretch] = self.walk(stretch)
+        return self._walks[stretch]
+
+    def ends_lawful(self, places: Sequence[int]) -> bool:
+        """Whether the checker passes all ends of the cheapest runs from these places; else they are struck out."""
+        walks = self.walks(0.0)
+        if self.judge(walks.ends_of(self.starts[np.array(places)].ravel().tolist())):
+            return True
+        self._walks.clear()
+        return False
+
+    def lower(self) -> Floats:
+        """Least money units at each place if no limit bound; inf where out of reach."""
+        found: Floats = self.walks(0.0).cost[self.starts].min(axis=1) + self.once
+        return found
+
+    def run(self, place_no: int, spot: Spot) -> Run | None:
+        """Cheapest of the runs tried that keeps the limits; the unpressed one is the cheapest there can be."""
+        found: list[Run] = []
+        for stretch in STRETCHES:
+            walks = self.walks(stretch)
+            state = min(self.starts[place_no], key=lambda s: (walks.cost[s], s))
+            if np.isfinite(walks.cost[state]):
+                pieces, goal = walks.run(int(state))
+                if self.holds(spot, pieces, goal.end):
+                    found.append(Run(money(pieces, self.rates) + self.once, self.name, pieces, goal.end, self.pumped))
+                    if not stretch:
+                        break
+        return min(found, key=lambda r: r.money, default=None)
+
+
+@dataclass
+class Offer:
+    """All options of one service."""
+
+    service: Service
+    options: list[Option]
+
+    def lower(self) -> Floats:
+        """Least money units at each place without limits."""
+        least: Floats = np.min([o.lower() for o in self.options], axis=0)
+        return least
+
+    def run(self, place_no: int, spot: Spot) -> Run | None:
+        """Cheapest lawful run found."""
+        best: Run | None = None
+        for option in self.options:
+            if best is None or option.lower()[place_no] < best.money:
+                run = option.run(place_no, spot)
+                best = run if run and (best is None or run.money < best.money) else best
+        return best
+
+
+def offers_of(house: House) -> list[Offer]:
+    """The five or six services of a heater, its vent first."""
+    survey = house.survey
+    cold, hot = ([(w.id, w.points) for w in lines] for lines in (survey.water.cold, survey.water.hot))
+    outlets = [tied(house.building, house.walls, x.id, x.at) for x in survey.receptacles]
+    offers = [
+        _vent(house),
+        _gas(house),
+        Offer(Service.COLD, [_water(house, Service.COLD, cold)]),
+        Offer(Service.HOT, [_water(house, Service.HOT, hot)]),
+        Offer(Service.POWER, [_option(house, Service.POWER, "cable", outlets)]),
+    ]
+    return [*offers, _drain(house)] if house.heater.condensing else offers
+
+
+def _always(spot: Spot, pieces: tuple[Piece, ...], end: End) -> bool:
+    return True
+
+
+def _option(
+    house: House, service: Service, size: str, ends: Iterable[End], bend_mm: float = 0.0, way: int = ANY_WAY,
+    flat_only: bool = False,
+) -> Option:  # fmt: skip
+    price = rates(house.survey.prices, service, size)
+    goals = goals_of(house.mesh, ends, price, flat_only)
+
+    def walk(stretch: float) -> Walks:
+        weights = Weights(price, way, bend_mm, stretch * price.per_mm, flat_only)
+        return Walks(house.mesh, house.thin, goals, weights)
+
+    return Option(size, price, walk, house.manifolds, _always)
+
+
+def _water(house: House, service: Service, lines: list[tuple[str, tuple[tuple[int, int, int], ...]]]) -> Option:
+    size = water.branch_size(house.heater.max_flow_m3_s, hot=service is Service.HOT)
+    return _option(house, service, size, line_ends(house.building, house.walls, lines, house.grid))
+
+
+def _gas(house: House) -> Offer:
+    site, supply, heater = house.survey.site, house.survey.gas, house.heater
+    flow = gas.flow_m3_s(heater.input_max_w, site.heating_value_j_m3)
+    ends = gas_ends(house.survey, house.building, house.walls, heater.input_max_w, house.grid)
+    options = []
+    for size in gas.SIZES:
+        most = gas.max_length_mm(size, flow, supply.allowable_drop_pa, site.specific_gravity)
+        bend = gas.elbow_equivalent_mm(size)
+        usable = [e for e in ends if 0 < e.most_total and e.upstream <= min(most, e.most_total)]
+        option = _option(house, Service.GAS, size, usable, bend)
+        option.holds = _gas_holds(most, bend)
+        options.append(option)
+    return Offer(Service.GAS, options)
+
+
+def _gas_holds(most: int, bend_mm: int) -> Holds:
+    def holds(spot: Spot, pieces: tuple[Piece, ...], end: End) -> bool:
+        total = end.upstream + sum(p.length_mm for p in pieces) + bend_mm * turns(pieces)
+        return total <= min(most, end.most_total)
+
+    return holds
+
+
+def _drain(house: House) -> Offer:
+    ends = [tied(house.building, house.walls, d.id, d.at, walls_only=True) for d in house.survey.drains]
+    falling = _option(house, Service.DRAIN, "drain", ends, way=DOWNHILL, flat_only=True)
+    falling.holds = lambda spot, pieces, end: condensate.gravity_ok(spot.z, _height(end), flat_mm(pieces))
+    pumped = _option(house, Service.DRAIN, "drain", ends)
+    pumped.once, pumped.pumped = house.survey.prices["drain.pump"].units_each, True
+    return Offer(Service.DRAIN, [falling, pumped])
+
+
+def _height(end: End) -> int:
+    return end.tail[-1].end[2] if end.tail else end.node[3]
+
+
+def _vent(house: House) -> Offer:
+    listing, price = house.heater.vent, rates(house.survey.prices, Service.VENT, house.heater.vent.system)
+    goals = goals_of(house.mesh, _outlets(house), price)
+    judged: dict[End, bool] = {}
+
+    def walk(stretch: float) -> Walks:
+        weights = Weights(price, UPHILL, listing.elbow_equivalent_mm, stretch * price.per_mm)
+        while True:
+            walks = Walks(house.mesh, house.wide, [g for g in goals if judged.get(g.end, True)], weights)
+            if not stretch or judge(walks.ends_of(house.risers[:, 0].tolist())):
+                return walks
+
+    def judge(found: list[Goal]) -> bool:
+        return all(_judge(house, judged, found))
+
+    def holds(spot: Spot, pieces: tuple[Piece, ...], end: End) -> bool:
+        riser = house.heater.vent_rise_mm
+        up = Piece((0, 0, 0), (0, 0, riser), Surface.WALL)
+        elbows = turns([up, *pieces])
+        few = listing.max_elbows is None or elbows <= listing.max_elbows
+        total = riser + sum(p.length_mm for p in pieces) + elbows * listing.elbow_equivalent_mm
+        return few and total <= listing.max_equivalent_mm
+
+    return Offer(Service.VENT, [Option(listing.system, price, walk, house.risers, holds, judge=judge)])
+
+
+def _judge(house: House, judged: dict[End, bool], goals: list[Goal]) -> list[bool]:
+    """Verdicts of the checker on the terminals that runs lead to, each asked once."""
+    for g in goals:
+        if g.end not in judged:
+            judged[g.end] = _lawful(house, terminal_of(g.end))
+    return [judged[g.end] for g in goals]
+
+
+def terminal_of(end: End) -> Terminal:
+    """The terminal that an outlet's name stands for."""
+    facade, s, z = end.id.split("|")
+    return Terminal(facade, int(s), int(z))
+
+
+def _outlets(house: House) -> list[End]:
+    """Every grid place on an outer wall, named by facade, distance and height."""
+    return [end for w in house.walls for c in house.grid.between(w.axis, w.lo, w.hi) for end in _at(house, w, c)]
+
+
+def _at(house: House, w: Wall, c: int) -> list[End]:
+    out = []
+    for t in w.face.stretches:
+        if t.behind is Behind.OUTDOORS and t.facade_id is not None and t.s0 <= w.along(c) <= t.s1:
+            facade = house.building.facade(t.facade_id)
+            s = t.facade_s0 + w.along(c) - t.s0
+            for z in house.grid.between(2, w.face.z0, w.face.z1):
+                node = w.node(c, z)
+                outside = list(place(node))
+                outside[1 - w.axis] = facade.start[1 - w.axis]
+                piece = Piece(place(node), (outside[0], outside[1], outside[2]), Surface.OUTER_WALL)
+                out.append(End(f"{facade.id}|{s}|{z}", node, (piece,), facade.id))
+    return out
+
+
+def _lawful(house: House, terminal: Terminal) -> bool:
+    design = Design(house.heater, Mount("none", 0, 0), terminal, (), False, False, (), 0)
+    found = terminal_findings(house.survey, house.building, design)
+    return all(f.verdict not in (Verdict.FAIL, Verdict.UNKNOWN) for f in found)
