@@ -7,6 +7,7 @@ states of one node.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -22,7 +23,9 @@ from service.survey.model import Point3
 Bools = NDArray[np.bool_]
 SURFACES = tuple(Surface)
 NO_SHEET = -(10**6)
-AXIS_BITS = 3
+AXIS_BITS = 4
+OBLIQUE_AXIS = (1 << AXIS_BITS) - 1
+"""Direction of a tail that leaves a sheet along none of the frame's axes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,8 +111,11 @@ class Lattice:
         return np.where(self.states[at] == wanted, at, -1)
 
 
-def build_lattice(sheets: Sheets, planes: Planes, heights: Ints) -> Lattice:
-    """Cut the sheets by the planes; ``heights`` are the closed z coordinates [mm]."""
+def build_lattice(
+    sheets: Sheets, planes: Planes, heights: Ints, tails: Iterable[tuple[int, Point3, int]] = ()
+) -> Lattice:
+    """Cut the sheets by the planes; ``heights`` are the closed z coordinates [mm]; ``tails`` are
+    (room, point, axis) of states to keep besides those that arcs touch."""
     xs, ys = planes.coordinates(0), planes.coordinates(1)
     keys = _keys(xs, ys, heights, len(sheets.ceilings))
     columns = tuple(_columns(w, (xs, ys), planes) for w in sheets.walls)
@@ -119,7 +125,8 @@ def build_lattice(sheets: Sheets, planes: Planes, heights: Ints) -> Lattice:
     parts += [_floor_crossing_arcs(c, (xs, ys), keys) for c in sheets.floor_crossings]
     parts += _chase_arcs(sheets, keys)
     arcs = Arcs(*(np.concatenate(a) for a in zip(*(p for part in parts for p in part), strict=True)))
-    return _assemble(keys, (xs, ys, heights), columns, arcs, sheets)
+    loose = np.array([int(keys.pack(r, *p)) << AXIS_BITS | axis for r, p, axis in tails], dtype=np.int64)
+    return _assemble(keys, (xs, ys, heights), columns, arcs, loose, sheets)
 
 
 Block = tuple[Ints, Ints, Ints, Ints, Ints, Ints]
@@ -242,12 +249,14 @@ def _chase_arcs(sheets: Sheets, keys: Keys) -> list[list[Block]]:
 
 
 def _assemble(
-    keys: Keys, coordinates: tuple[Ints, Ints, Ints], columns: tuple[Columns, ...], arcs: Arcs, sheets: Sheets
-) -> Lattice:
+    keys: Keys, coordinates: tuple[Ints, Ints, Ints], columns: tuple[Columns, ...], arcs: Arcs, loose: Ints,
+    sheets: Sheets,
+) -> Lattice:  # fmt: skip
     n = len(arcs.a)
     ends = np.concatenate([arcs.a, arcs.b]) << AXIS_BITS
-    states, inverse = np.unique(ends | np.concatenate([arcs.axis, arcs.axis]), return_inverse=True)
-    a, b = inverse[:n], inverse[n:]
+    every = np.concatenate([ends | np.concatenate([arcs.axis, arcs.axis]), loose])
+    states, inverse = np.unique(every, return_inverse=True)
+    a, b = inverse[:n], inverse[n : 2 * n]
     nodes = states >> AXIS_BITS
     lower, upper = _bends(nodes)
     rows, goals = np.concatenate([a, b, lower, upper]), np.concatenate([b, a, upper, lower])
@@ -255,7 +264,7 @@ def _assemble(
     frame.has_canonical_format = True  # parallel arcs of two surfaces must both stay
     csr = frame.tocsr()
     _, x, y, z = keys.unpack(nodes)
-    axes = tuple(sorted({0, 1, 2, *(w.axis for w in sheets.walls)}))
+    axes = tuple(np.unique(states & ((1 << AXIS_BITS) - 1)).tolist())
     box = _boxes(arcs, np.stack([x, y, z], axis=1), (a, b), sheets)
     return Lattice(
         keys, coordinates, axes, columns, states, states & ((1 << AXIS_BITS) - 1), np.stack([x, y, z], axis=1),

@@ -10,9 +10,11 @@ from dataclasses import dataclass
 
 from service.building.model import Behind, Building, BuiltRoom, Face, Prism
 from service.design import Surface
+from service.errors import LimitExceeded
 from service.survey.model import Point2
 
 FIRST_SKEW_AXIS = 3
+MOST_SKEW_DIRECTIONS = 12
 KEEP_OUT_REACH_MM = 50
 """A keep-out nearer than this to a wall blocks the pipes on that wall: they stand off the plaster."""
 
@@ -142,6 +144,8 @@ def _axis(face: Face, directions: dict[tuple[int, int], int]) -> int:
     dx, dy = face.end[0] - face.start[0], face.end[1] - face.start[1]
     turned = (dx, dy) if (dx, dy) > (0, 0) else (-dx, -dy)
     key = (round(1000 * turned[0] / face.length_mm), round(1000 * turned[1] / face.length_mm))
+    if key not in directions and len(directions) == MOST_SKEW_DIRECTIONS:
+        raise LimitExceeded("skew_wall_directions", MOST_SKEW_DIRECTIONS + 1, MOST_SKEW_DIRECTIONS)
     return directions.setdefault(key, FIRST_SKEW_AXIS + len(directions))
 
 

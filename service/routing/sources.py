@@ -11,18 +11,17 @@ import numpy as np
 from service.design import Piece
 from service.routing.ends import Anchor, AnchorLine
 from service.routing.fields import Floats, Sources, Tariff
-from service.routing.lattice import Lattice
+from service.routing.lattice import OBLIQUE_AXIS, Lattice
 from service.routing.paths import direction, elbows
 from service.routing.planes import Ints, Planes
 from service.routing.sheets import FIRST_SKEW_AXIS, Sheets
-
-NO_TAIL, OBLIQUE = -1, -2
+from service.survey.model import Point3
 
 
 @dataclass(frozen=True, slots=True)
 class Entries:
     """States from which a run may end, as columns of shape (n,): state, anchor index, and the
-    length [mm] and bends behind it, the turn into the tail included."""
+    length [mm] and bends behind it."""
 
     states: Ints
     names: Ints
@@ -30,15 +29,14 @@ class Entries:
     bends: Ints
     anchors: tuple[Anchor, ...]
 
-    def anchor_of(self, source: int) -> Anchor:
-        """Anchor behind a source index."""
-        return self.anchors[int(self.names[source])]
-
-    def priced(self, tariff: Tariff) -> Sources:
-        """The entries as sources of a service that pays a tariff."""
+    def priced(self, tariff: Tariff, shut: frozenset[int] = frozenset()) -> Sources:
+        """The entries as sources of a service that pays a tariff, named by anchor index; anchors in
+        ``shut`` are left out."""
         tails = np.array([_tail_cost(tariff, a.tail) for a in self.anchors], dtype=float)
-        costs = np.asarray(tails[self.names] + self.bends * tariff.bend, dtype=np.float64)
-        return Sources(self.states, costs, self.run, self.bends, tuple(self.names.tolist()))
+        keep = ~np.isin(self.names, sorted(shut))
+        names, bends = self.names[keep], self.bends[keep]
+        costs = np.asarray(tails[names] + bends * tariff.bend, dtype=np.float64)
+        return Sources(self.states[keep], costs, self.run[keep], bends, tuple(names.tolist()))
 
 
 def add_anchor_planes(planes: Planes, sheets: Sheets, anchors: Iterable[Anchor]) -> None:
@@ -51,36 +49,43 @@ def add_anchor_planes(planes: Planes, sheets: Sheets, anchors: Iterable[Anchor])
                 planes.add_skew(w.face.id, round(dist(a.point[:2], w.face.start)), f"end {a.end_id}")
 
 
-def entries_of(lattice: Lattice, anchors: Iterable[Anchor], lines: Iterable[AnchorLine] = ()) -> Entries:
-    """All states from which a run may end, with the length and bends of what lies behind.
+def anchors_on(
+    coordinates: tuple[Ints, Ints, Ints], anchors: Iterable[Anchor], lines: Iterable[AnchorLine] = ()
+) -> tuple[Anchor, ...]:
+    """All anchors of a service; existing straight pipes are cut at every critical plane."""
+    return (*anchors, *(a for line in lines for a in _along(coordinates, line)))
 
-    Existing straight pipes are cut at every critical plane, so a tap may sit at any of them.
-    """
-    every = list(anchors) + [a for line in lines for a in _along(lattice, line)]
-    table = np.array([(a.room, *a.point) for a in every], dtype=np.int64).reshape(-1, 4)
+
+def tail_states(anchors: Iterable[Anchor]) -> list[tuple[int, Point3, int]]:
+    """(room, point, axis) of the state from which each tail goes on straight."""
+    return [(a.room, a.point, axis) for a in anchors if (axis := _first_axis(a.tail)) is not None]
+
+
+def entries_of(lattice: Lattice, anchors: tuple[Anchor, ...]) -> Entries:
+    """The states at all anchors: the one in line with the tail, or every state where there is no tail."""
+    table = np.array([(a.room, *a.point) for a in anchors], dtype=np.int64).reshape(-1, 4)
     keys = lattice.keys.pack(*table.T)
     states = np.stack([lattice.state_ids(keys, axis) for axis in lattice.axes])
-    into = np.array([_first_axis(a.tail) for a in every], dtype=np.int64)
-    run = np.array([a.upstream_mm + sum(p.length_mm for p in a.tail) for a in every], dtype=float)
-    bends = np.array([elbows(a.tail) for a in every], dtype=np.int64)
-    k, name = np.nonzero(states >= 0)
-    turn = (into[name] != NO_TAIL) & (into[name] != np.array(lattice.axes)[k])
-    return Entries(states[k, name], name, run[name], bends[name] + turn, tuple(every))
+    into = [_first_axis(a.tail) for a in anchors]
+    wanted = np.array([[i is None or i == axis for i in into] for axis in lattice.axes], dtype=bool)
+    k, name = np.nonzero((states >= 0) & wanted.reshape(states.shape))
+    run = np.array([a.upstream_mm + sum(p.length_mm for p in a.tail) for a in anchors], dtype=float)
+    bends = np.array([elbows(a.tail) for a in anchors], dtype=np.int64)
+    return Entries(states[k, name], name, run[name], bends[name], anchors)
 
 
-def _along(lattice: Lattice, line: AnchorLine) -> list[Anchor]:
-    """Anchors strictly between a line's ends, one at each node of the lattice there."""
+def _along(coordinates: tuple[Ints, Ints, Ints], line: AnchorLine) -> list[Anchor]:
+    """Anchors strictly between a line's ends, one at each plane there."""
     axis = line.axis
     if axis is None or line.a.room != line.b.room or line.a.sheet != line.b.sheet:
         return []
     (lo, first), (hi, _) = sorted(((line.a.point[axis], line.a), (line.b.point[axis], line.b)), key=lambda e: e[0])
-    values = lattice.coordinates[axis]
+    values = coordinates[axis]
     out = []
     for v in values[(values > lo) & (values < hi)]:
-        shift = int(v) - first.point[axis]
         # a pipe longer than it looks has its surplus before the tap: the safe side
         upstream = max(line.b.upstream_mm - abs(int(v) - line.b.point[axis]), 0)
-        out.append(_moved(first, axis, shift, line.end_id, upstream))
+        out.append(_moved(first, axis, int(v) - first.point[axis], line.end_id, upstream))
     return out
 
 
@@ -99,9 +104,9 @@ def _tail_cost(tariff: Tariff, tail: tuple[Piece, ...]) -> int:
     return sum(tariff.per_mm[p.surface] * p.length_mm + tariff.once.get(p.surface, 0) for p in tail)
 
 
-def _first_axis(tail: tuple[Piece, ...]) -> int:
-    """Axis along which a tail begins, OBLIQUE for none of the frame's, NO_TAIL if it has no length."""
+def _first_axis(tail: tuple[Piece, ...]) -> int | None:
+    """Axis along which a tail begins, OBLIQUE_AXIS for none of the frame's, None if it has no length."""
     first = next((d for p in tail if (d := direction(p)) is not None), None)
     if first is None:
-        return NO_TAIL
-    return next((axis for axis in range(FIRST_SKEW_AXIS) if abs(first[axis]) == 1), OBLIQUE)
+        return None
+    return next((axis for axis in range(FIRST_SKEW_AXIS) if abs(first[axis]) == 1), OBLIQUE_AXIS)

@@ -74,7 +74,7 @@ def _vent_route(stage: Stage, choice: Choice) -> tuple[Terminal, Route]:
 
 
 def _route(stage: Stage, service: Service, variant: Variant, path: Path) -> Route:
-    entry = stage.entries[service].anchor_of(path.source)
+    entry = stage.anchors[service][variant.track.field.sources.names[path.source]]
     run = pieces_of(stage.lattice, variant.track.tariff, list(path.states))
     pieces = merged([*run, *entry.tail]) or (Piece(entry.point, entry.point, Surface.STUB),)
     turns = elbows(pieces)

@@ -115,18 +115,20 @@ class Variant:
         self.cost[hopeless] = np.inf
         self.settled |= hopeless
 
-    def settle(self, hub: int) -> None:
-        """Replace the bound at a hub by the cheapest cost within the limits (inf if there is none)."""
+    def settle(self, hub: int, ceiling: float) -> None:
+        """Replace the bound at a hub by the cheapest cost within the limits, inf if there is none; if
+        that is above ``ceiling`` the bound only rises to just above it."""
         track = self.track
         starts = sorted({int(s) for s in self.starts[hub] if s >= 0})
         limits = Limits(float(self.length_mm[hub]), self.bend_mm, self.max_bends)
-        found = cheapest_within(
-            starts, limits, track.field, track.walk, track.shortest(), self.extra, DEAREST
-        )
-        self.settled[hub] = True
-        self.cost[hub] = np.inf if found is None else found.cost + self.once
+        most = min(ceiling - self.once, DEAREST)
+        found = cheapest_within(starts, limits, track.field, track.walk, track.shortest(), self.extra, most)
+        self.settled[hub] = found is not None or most == DEAREST
         if found is not None:
+            self.cost[hub] = found.cost + self.once
             self.paths[hub] = Path(found.states, found.source)
+        else:
+            self.cost[hub] = np.inf if most == DEAREST else ceiling + 1
 
     def path(self, hub: int) -> Path:
         """The route at a settled hub."""
@@ -155,9 +157,10 @@ class Offer:
         return self.variants[int(self.choice[hub])]
 
     def settle(self, hub: int) -> None:
-        """Make the offer at a hub exact."""
+        """Make the offer at a hub exact; a variant need only be exact where it beats the others."""
         while not (variant := self.chosen(hub)).settled[hub]:
-            variant.settle(hub)
+            rivals = [float(v.cost[hub]) for v in self.variants if v is not variant]
+            variant.settle(hub, min(rivals, default=np.inf))
             costs = [v.cost[hub] for v in self.variants]
             self.choice[hub] = int(np.argmin(costs))
             self.cost[hub] = costs[int(self.choice[hub])]

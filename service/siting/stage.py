@@ -14,7 +14,7 @@ from service.routing.fields import Floats, Sources, Tariff, least_used, spread
 from service.routing.lattice import Bools, Lattice, build_lattice
 from service.routing.obstacles import Obstacle
 from service.routing.planes import Ints, closed_heights
-from service.routing.sources import Entries, entries_of
+from service.routing.sources import Entries, anchors_on, entries_of, tail_states
 from service.siting.active import Active, TerminalKey
 from service.siting.costing import Extras, fixed_units
 from service.siting.ground import Ground
@@ -83,7 +83,10 @@ class Stage:
         self.ceilings: dict[Service, float] = {}
         offsets = [] if loose else [offset_of(n.heater) for n in needs]
         self.heights = closed_heights(active.planes, offsets, _bands(ground))
-        self.lattice: Lattice = build_lattice(ground.sheets, active.planes, self.heights)
+        cuts = (active.planes.coordinates(0), active.planes.coordinates(1), self.heights)
+        self.anchors = {s: anchors_on(cuts, e.every, e.lines) for s, e in sorted(ground.ends.items())}
+        tails = [t for anchors in self.anchors.values() for t in tail_states(anchors)]
+        self.lattice: Lattice = build_lattice(ground.sheets, active.planes, self.heights, tails)
         self.outlets: Outlets = outlets_of(ground.building, ground.sheets, self.lattice)
         self.entries: dict[Service, Entries] = {}
         self._tracks: dict[Hashable, Track] = {}
@@ -169,14 +172,15 @@ class Stage:
 
     def _gas(self, need: Need, hubs: Hubs, alive: Bools) -> Offer:
         variants: list[Variant] = []
+        reach = [need.gas.total_mm[a.end_id] for a in self.anchors[Service.GAS]]
+        shut = frozenset(i for i, total in enumerate(reach) if total <= 0)
         for size in gas.SIZES:
             limit = need.gas.length_mm[size]
             if limit <= 0:
                 continue
-            track = self._ended(Service.GAS, size, ANY_WAY)
-            ends = [self.end_of(Service.GAS, i) for i in range(len(track.field.sources.names))]
-            totals = [need.gas.total_mm[end] for end in ends]
-            extra = np.array([max(limit - t, 0) if t else np.inf for t in totals], dtype=float)
+            track = self._ended(Service.GAS, size, ANY_WAY, shut=shut)
+            totals = [reach[name] for name in track.field.sources.names]
+            extra = np.array([max(limit - t, 0) for t in totals], dtype=float)
             bend = gas.elbow_equivalent_mm(size)
             variants.append(self._variant(size, track, hubs.manifold, 0, bend, float(limit), np.inf, extra, True))
             if variants[-1].fits[alive].all():
@@ -191,7 +195,7 @@ class Stage:
         floor = int(self.heights[0])
         falling = self._ended(Service.DRAIN, "gravity", DOWNHILL, flat_only=True)
         rate = condensate.longest_run_mm(1)
-        ends = [self.entries[Service.DRAIN].anchor_of(i) for i in range(len(falling.field.sources.names))]
+        ends = [self.anchors[Service.DRAIN][name] for name in falling.field.sources.names]
         heights = [a.tail[-1].end[2] if a.tail else a.point[2] for a in ends]
         extra = np.array([rate * (z - floor) for z in heights])
         limit = np.asarray(rate * (hubs.manifold_z - floor), dtype=np.float64)
@@ -209,18 +213,19 @@ class Stage:
         lengths = np.broadcast_to(limit, (len(starts),))
         return Variant(option, track, starts, once, bend_mm, lengths, bends, extra, rivals)
 
-    def _ended(self, service: Service, option: str, one_way: int, flat_only: bool = False) -> Track:
+    def _ended(
+        self, service: Service, option: str, one_way: int, flat_only: bool = False, shut: frozenset[int] = frozenset()
+    ) -> Track:
         tariff = tariff_of(self.ground.survey.prices, service, option, one_way)
 
         def sources() -> Sources:
-            ends = self.ground.ends[service]
             if service not in self.entries:
-                self.entries[service] = entries_of(self.lattice, ends.every, ends.lines)
-            return self.entries[service].priced(tariff)
+                self.entries[service] = entries_of(self.lattice, self.anchors[service])
+            return self.entries[service].priced(tariff, shut)
 
         # of all gas sizes the smallest has the shortest elbows: one bound on length serves all
         bend = gas.elbow_equivalent_mm(gas.SIZES[0]) if service is Service.GAS else 0
-        return self._track((service, option), tariff, 0, sources, None, bend, flat_only)
+        return self._track((service, option, shut), tariff, 0, sources, None, bend, flat_only)
 
     def _track(
         self, key: tuple[Hashable, ...], tariff: Tariff, radius_mm: int, sources: Callable[[], Sources],
@@ -231,7 +236,7 @@ class Stage:
             closed = self._closed_for(radius_mm) if shut is None else self._closed_for(radius_mm) | shut
             assert isinstance(key[0], Service)
             field = spread(self.lattice, tariff, closed, sources(), self.ceilings.get(key[0], np.inf))
-            shared = (key[0] if key[0] is Service.GAS else key, blocked)
+            shared = ((key[0], *key[2:]) if key[0] is Service.GAS else key, blocked)
 
             def shortest() -> Floats:
                 if shared not in self._shortest:
@@ -240,10 +245,6 @@ class Stage:
 
             self._tracks[key, blocked] = Track(tariff, field, shortest, flat_only)
         return self._tracks[key, blocked]
-
-    def end_of(self, service: Service, source: int) -> str:
-        """Name of the end that a source of a service stands for."""
-        return self.entries[service].anchor_of(source).end_id
 
     def _closed_for(self, radius_mm: int) -> Bools:
         if radius_mm not in self._closed:
