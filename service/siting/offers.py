@@ -20,6 +20,7 @@ from service.routing.lattice import Bools
 from service.routing.planes import Ints
 
 DEAREST = 1e300
+RISE = 1.05
 
 
 class Track:
@@ -159,7 +160,8 @@ class Offer:
     def settle(self, hub: int) -> None:
         """Make the offer at a hub exact; a variant need only be exact where it beats the others."""
         while not (variant := self.chosen(hub)).settled[hub]:
-            rivals = [float(v.cost[hub]) for v in self.variants if v is not variant]
+            # a settled rival is a ceiling; one that is itself a bound may yet rise
+            rivals = [float(v.cost[hub]) * (1 if v.settled[hub] else RISE) for v in self.variants if v is not variant]
             variant.settle(hub, min(rivals, default=np.inf))
             costs = [v.cost[hub] for v in self.variants]
             self.choice[hub] = int(np.argmin(costs))

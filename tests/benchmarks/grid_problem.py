@@ -23,8 +23,16 @@ from service.siting.zones import Zones
 from service.survey.model import Point3
 from service.trades import gas
 from tests.benchmarks.uniform_grid import (
-    AXES, Bools, Floats, Ints, Samples, sample, snaps, wall_node, wall_samples,
-)  # fmt: skip
+    AXES,
+    Bools,
+    Floats,
+    Ints,
+    Samples,
+    sample,
+    snaps,
+    wall_node,
+    wall_samples,
+)
 
 PITCH_MM = 500
 
@@ -91,24 +99,26 @@ def _mounts(ground: Ground, zones: Zones, need: Need, samples: Samples) -> tuple
     extras = [extras_in(ground.survey, building, r, need) for r in building.rooms]
     by_room = [None if e is None else fixed_units(need.heater, prices, e) for e in extras]
     forbidden = zones.mount(need.heater)
-    rows = []
+    rows: list[tuple[int, list[int], int]] = []
     for wall in ground.sheets.walls:
         fixed = by_room[wall.room]
-        for c, low, top in _places(samples, wall, offset_of(need.heater)) if fixed is not None else ():
+        if fixed is None:
+            continue
+        for c, low, top in _places(samples, wall, offset_of(need.heater)):
             place = wall.distance(c), low + MANIFOLD_DROP_MM
             if not any(z.covers(*place) for z in forbidden[wall.face.id]):
                 rise = need.heater.vent_rise_mm + top - low - offset_of(need.heater)
                 pipes = [samples.states.get((wall_node(wall, c, low), axis), -1) for axis in range(AXES)]
                 vent = samples.states[wall_node(wall, c, top), 2]
                 rows.append((fixed + riser.per_mm[wall.surface] * rise, pipes, vent))
-    columns = list(zip(*rows, strict=True)) or [(), np.zeros((0, AXES)), ()]
-    return np.array(columns[0], dtype=float), np.array(columns[1], dtype=np.int64), np.array(columns[2], dtype=np.int64)
+    states = np.array([[*pipes, vent] for _, pipes, vent in rows], dtype=np.int64).reshape(-1, AXES + 1)
+    return np.array([cost for cost, _, _ in rows], dtype=float), states[:, :AXES], states[:, AXES]
 
 
 def _places(samples: Samples, wall: WallSheet, offset: int) -> list[tuple[int, int, int]]:
     """Coordinate, height of the manifold and the next sample at which the vent may turn [mm]."""
     cs, zs = wall_samples(samples, wall)
-    heights = [(low, top) for low in zs[1:] if (top := min((z for z in zs if z >= low + offset), default=None)) is not None]
+    heights = [(low, min(z for z in zs if z >= low + offset)) for low in zs[1:] if low + offset <= zs[-1]]
     return [(c, low, top) for c in cs for low, top in heights]
 
 
@@ -129,7 +139,7 @@ def _outlets(ground: Ground, zones: Zones, need: Need, samples: Samples, tariff:
     """Samples of outer walls where a terminal may lie."""
     facades = {f.id: f for f in ground.building.facades}
     forbidden, bend_mm = zones.terminal(need.heater), need.heater.vent.elbow_equivalent_mm
-    rows = []
+    rows: list[tuple[int, int, float, int]] = []
     for w in ground.sheets.walls:
         cs, zs = wall_samples(samples, w)
         for t in w.face.stretches:

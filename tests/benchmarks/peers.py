@@ -7,30 +7,30 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import highspy
-import networkx as nx
+import networkx as nx  # type: ignore[import-untyped]
 import numpy as np
 import scipy.sparse as sp
 from scipy.sparse.csgraph import dijkstra
 
-from service.routing.fields import Floats
 from service.siting.ground import Ground
 from service.siting.search import search
 from service.siting.zones import Zones
 from service.survey.equipment import MONEY_SCALE
 from tests.benchmarks.grid_problem import Edges, Inlets, Leg, Problem
+from tests.benchmarks.uniform_grid import Bools, Floats, Ints
 
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """A peer's answer: wall time [s], cost [cents], size in its own measure, and whether it was proven."""
+    """A peer's answer: wall time [s], cost [cents], size in its own measure, and whether it came to an end."""
 
     seconds: float
     cents: float | None
     size: int
-    proven: bool
+    finished: bool
 
 
 def critical(ground: Ground, zones: Zones, seconds: float, eager: bool) -> Verdict:
@@ -53,11 +53,16 @@ def networkx_dijkstra(problem: Problem) -> Verdict:
 
 def _shortest(problem: Problem, field: Callable[[Leg, int], Floats]) -> Verdict:
     began = time.perf_counter()
+    best = float(_totals(problem, field).min(initial=np.inf))
+    return Verdict(time.perf_counter() - began, _cents(best), problem.states, True)
+
+
+def _totals(problem: Problem, field: Callable[[Leg, int], Floats]) -> Floats:
+    """Cost at every mount, shortest paths added up [money units]."""
     total = problem.fixed.copy()
     for leg in problem.legs.values():
         total += np.append(field(leg, problem.states), np.inf)[leg.starts].min(axis=1)
-    best = float(total.min(initial=np.inf))
-    return Verdict(time.perf_counter() - began, _cents(best), problem.states, bool(np.isfinite(best)))
+    return total
 
 
 def _cents(units: float) -> float | None:
@@ -76,7 +81,7 @@ def _scipy_field(leg: Leg, states: int) -> Floats:
 def _networkx_field(leg: Leg, states: int) -> Floats:
     tail, head, cost = _with_root(leg.edges, leg.inlets, states)
     order = np.argsort(-cost, kind="stable")  # of parallel steps the last, the cheapest, stays
-    graph: nx.DiGraph[int] = nx.DiGraph()
+    graph = nx.DiGraph()
     graph.add_weighted_edges_from(zip(tail[order].tolist(), head[order].tolist(), cost[order].tolist(), strict=True))
     found = nx.single_source_dijkstra_path_length(graph, states)
     out = np.full(states, np.inf)
@@ -86,24 +91,41 @@ def _networkx_field(leg: Leg, states: int) -> Floats:
     return out
 
 
-def _with_root(edges: Edges, inlets: Inlets, root: int) -> tuple[np.ndarray, np.ndarray, Floats]:
+def _with_root(edges: Edges, inlets: Inlets, root: int) -> tuple[Ints, Ints, Floats]:
     tail = np.concatenate([edges.tail, np.full(len(inlets.state), root)])
     return tail, np.concatenate([edges.head, inlets.state]), np.concatenate([edges.cost, inlets.cost])
 
 
-def flow_model(problem: Problem, seconds: float) -> Verdict:
-    """One mixed-integer model: a binary for each mount, a unit flow for each service, limits as rows."""
+def shortlisted(problem: Problem, count: int) -> Problem:
+    """The problem with the mounts alone that are cheapest by shortest paths: a help no newcomer would have."""
+    keep = np.sort(np.argsort(_totals(problem, _scipy_field), kind="stable")[:count])
+    legs = {service: replace(leg, starts=leg.starts[keep]) for service, leg in problem.legs.items()}
+    return replace(problem, fixed=problem.fixed[keep], legs=legs)
+
+
+def unlimited(problem: Problem) -> Problem:
+    """The problem without limits on length and bends: its flow model has whole corners, so an LP solves it."""
+    legs = {s: replace(leg, length_mm=np.inf, max_bends=np.inf) for s, leg in problem.legs.items()}
+    return replace(problem, legs=legs)
+
+
+def flow_model(problem: Problem, seconds: float, whole: bool = True) -> Verdict:
+    """One model of everything: a unit flow for each service to the mount chosen, limits as rows.
+
+    ``whole`` makes mounts and the steps of limited services binary; else it is the linear relaxation.
+    """
     began = time.perf_counter()
     model = _Model(problem)
-    solver = highspy.Highs()
+    solver = highspy.Highs()  # type: ignore[no-untyped-call]
     solver.setOptionValue("output_flag", False)
     solver.setOptionValue("time_limit", seconds)
-    solver.passModel(model.lp())
+    solver.passModel(model.lp(whole))
     solver.run()
-    status, info = solver.getModelStatus(), solver.getInfo()
+    info = solver.getInfo()
+    ended = solver.getModelStatus() in (highspy.HighsModelStatus.kOptimal, highspy.HighsModelStatus.kInfeasible)
     found = info.primal_solution_status == highspy.SolutionStatus.kSolutionStatusFeasible
     cents = float(info.objective_function_value) if found else None
-    return Verdict(time.perf_counter() - began, cents, model.columns, status == highspy.HighsModelStatus.kOptimal)
+    return Verdict(time.perf_counter() - began, cents, model.columns, ended)
 
 
 class _Model:
@@ -112,26 +134,26 @@ class _Model:
     def __init__(self, problem: Problem) -> None:
         self.columns, self.rows = 0, 0
         self._cost: list[Floats] = []
-        self._binary: list[np.ndarray] = []
-        self._entries: list[tuple[np.ndarray, np.ndarray, Floats]] = []
+        self._binary: list[Bools] = []
+        self._entries: list[tuple[Ints, Ints, Floats]] = []
         self._bounds: list[tuple[Floats, Floats]] = []
         mounts = self._add_columns(problem.fixed, binary=True)
         self._entries.append((self._add_rows(1, 1.0, 1.0).repeat(len(mounts)), mounts, np.ones(len(mounts))))
         for leg in problem.legs.values():
             self._add_leg(leg, mounts, problem.states)
 
-    def _add_columns(self, units: Floats, binary: bool) -> np.ndarray:
+    def _add_columns(self, units: Floats, binary: bool) -> Ints:
         self._cost.append(units / MONEY_SCALE)
         self._binary.append(np.full(len(units), binary))
         self.columns += len(units)
         return np.arange(self.columns - len(units), self.columns)
 
-    def _add_rows(self, count: int, low: float, high: float) -> np.ndarray:
+    def _add_rows(self, count: int, low: float, high: float) -> Ints:
         self._bounds.append((np.full(count, low), np.full(count, high)))
         self.rows += count
         return np.arange(self.rows - count, self.rows)
 
-    def _add_leg(self, leg: Leg, mounts: np.ndarray, states: int) -> None:
+    def _add_leg(self, leg: Leg, mounts: Ints, states: int) -> None:
         """A unit flows from an inlet over the edges to the chosen mount; whole where a limit could split it."""
         limited = np.isfinite(leg.length_mm)
         edges = self._add_columns(leg.edges.cost, limited)
@@ -152,13 +174,13 @@ class _Model:
             bends = np.concatenate([leg.edges.bends, leg.inlets.bends])
             self._add_limit(np.concatenate([edges, inlets]), bends, leg.max_bends)
 
-    def _add_limit(self, columns: np.ndarray, used: Floats, most: float) -> None:
+    def _add_limit(self, columns: Ints, used: Floats, most: float) -> None:
         some = used > 0
         row = self._add_rows(1, -np.inf, most)
         self._entries.append((row.repeat(int(some.sum())), columns[some], used[some]))
 
-    def lp(self) -> highspy.HighsLp:
-        """The model in the solver's own form."""
+    def lp(self, whole: bool) -> highspy.HighsLp:
+        """The model in the solver's own form, relaxed unless ``whole``."""
         rows, columns, values = (np.concatenate(part) for part in zip(*self._entries, strict=True))
         matrix = sp.csc_array((values, (rows, columns)), shape=(self.rows, self.columns))
         lp = highspy.HighsLp()
@@ -168,6 +190,7 @@ class _Model:
         lp.row_lower_, lp.row_upper_ = (np.concatenate(part) for part in zip(*self._bounds, strict=True))
         lp.a_matrix_.format_ = highspy.MatrixFormat.kColwise
         lp.a_matrix_.start_, lp.a_matrix_.index_, lp.a_matrix_.value_ = matrix.indptr, matrix.indices, matrix.data
-        kinds = (highspy.HighsVarType.kContinuous, highspy.HighsVarType.kInteger)
-        lp.integrality_ = [kinds[int(b)] for b in np.concatenate(self._binary)]
+        if whole:
+            kinds = (highspy.HighsVarType.kContinuous, highspy.HighsVarType.kInteger)
+            lp.integrality_ = [kinds[int(b)] for b in np.concatenate(self._binary)]
         return lp

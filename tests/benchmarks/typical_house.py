@@ -220,7 +220,8 @@ def _site(rng: random.Random, w: int, d: int) -> Document:
             {"id": "path", "kind": "private_walkway", "outline": outline((6000, -8000, 7200, 0))},
         ],
         "decks": [
-            {"id": "deck", "outline": outline((1500, d, 5500, d + 3000)), "underside": -0.35, "top": -0.15, "open_sides": 3}
+            {"id": "deck", "outline": outline((1500, d, 5500, d + 3000)), "underside": -0.35, "top": -0.15,
+             "open_sides": 3}
         ],
         "air_inlets": [
             {"id": "fresh-air", "kind": "forced", "at": [metres(x_inlet), metres(d)], "width": 0.3, "bottom": 2.45,

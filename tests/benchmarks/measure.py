@@ -1,0 +1,175 @@
+"""Measures the service itself: over HTTP from outside, and phase by phase in this process."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+from collections import Counter, defaultdict
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+from unittest.mock import patch
+
+import numpy as np
+import requests
+
+from service.http import answer, strict_json
+from service.http.json_writer import json_bytes
+from service.http.schemas import load_survey
+from service.settings import Settings
+from service.usecases import place as place_module
+
+ROOT = Path(__file__).parents[2]
+START_SECONDS = 60
+STOP_SECONDS = 15
+REQUEST_SECONDS = 30
+"""A service that keeps to its own limit on time has answered long before [s]."""
+PHASES = ("load", "build", "ground", "search", "check", "rest", "serialise")
+"""``rest`` is what the use case does besides its steps; clearance zones are made inside ``search``."""
+
+
+@dataclass(frozen=True, slots=True)
+class Latency:
+    """Times of answered requests [s], the statuses told, and what did not answer 200."""
+
+    seconds: tuple[float, ...]
+    statuses: dict[str, int]
+
+    def quantile(self, share: float) -> float:
+        """Time within which that share was answered [s]."""
+        return float(np.quantile(self.seconds, share)) if self.seconds else float("nan")
+
+
+@contextmanager
+def serving(workers: int) -> Iterator[tuple[str, int]]:
+    """The real server on a free port: its address, and the process id of the arbiter."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    command = [sys.executable, "-m", "service", "serve", "--port", str(port)]
+    process = subprocess.Popen(
+        command, cwd=ROOT, env=os.environ | {"WEB_CONCURRENCY": str(workers)}, stderr=subprocess.DEVNULL
+    )
+    try:
+        address = f"http://127.0.0.1:{port}"
+        _await_ready(address, process)
+        yield address, process.pid
+    finally:
+        _stop(process)
+
+
+def _stop(process: subprocess.Popen[bytes]) -> None:
+    """Ask the server and its workers to end; whoever does not is killed."""
+    group = [*_children(process.pid), process.pid]
+    process.terminate()
+    try:
+        process.wait(timeout=STOP_SECONDS)
+    except subprocess.TimeoutExpired:
+        for member in group:
+            os.kill(member, signal.SIGKILL)
+        process.wait()
+
+
+def _await_ready(address: str, process: subprocess.Popen[bytes]) -> None:
+    until = time.monotonic() + START_SECONDS
+    while time.monotonic() < until and process.poll() is None:
+        try:
+            if requests.get(f"{address}/readyz", timeout=START_SECONDS).status_code == 200:
+                return
+        except requests.ConnectionError:
+            time.sleep(0.1)
+    raise RuntimeError("the server did not get ready")
+
+
+def latency(address: str, bodies: Sequence[bytes]) -> Latency:
+    """One request after the other from one client."""
+    with requests.Session() as session:
+        return _gathered([_asked(session, address, body) for body in bodies])
+
+
+def throughput(address: str, bodies: Sequence[bytes], clients: int) -> tuple[float, Latency]:
+    """Plans a second while so many clients each keep one request under way, and their times."""
+    with requests.Session() as session, ThreadPoolExecutor(clients) as pool:
+        began = time.perf_counter()
+        answers = list(pool.map(lambda body: _asked(session, address, body), bodies))
+        elapsed = time.perf_counter() - began
+    found = _gathered(answers)
+    return len(found.seconds) / elapsed, found
+
+
+def _asked(session: requests.Session, address: str, body: bytes) -> tuple[float, str, bool]:
+    began, headers = time.perf_counter(), {"Content-Type": "application/json"}
+    try:
+        response = session.post(f"{address}/v1/placements", body, headers=headers, timeout=REQUEST_SECONDS)
+    except requests.Timeout:
+        return time.perf_counter() - began, f"no answer in {REQUEST_SECONDS} s", False
+    elapsed, good = time.perf_counter() - began, response.status_code == 200
+    return elapsed, str(response.json()["status"]) if good else f"HTTP {response.status_code}", good
+
+
+def _gathered(answers: Sequence[tuple[float, str, bool]]) -> Latency:
+    counted = Counter(status for _, status, _ in answers)
+    return Latency(tuple(s for s, _, good in answers if good), dict(sorted(counted.items())))
+
+
+def workers_memory_mib(arbiter: int) -> list[tuple[float, float]]:
+    """(now, peak) resident memory of each worker [MiB]; needs a /proc file system."""
+    return [(_status_mib(child, "VmRSS"), _status_mib(child, "VmHWM")) for child in _children(arbiter)]
+
+
+def _children(process: int) -> list[int]:
+    return [int(p) for p in Path(f"/proc/{process}/task/{process}/children").read_text(encoding="ascii").split()]
+
+
+def _status_mib(process: int, field: str) -> float:
+    for line in Path(f"/proc/{process}/status").read_text(encoding="ascii").splitlines():
+        if line.startswith(f"{field}:"):
+            return int(line.split()[1]) / 1024
+    raise LookupError(field)
+
+
+def phases(body: bytes, settings: Settings | None = None) -> dict[str, float]:
+    """Time of each phase of one request in this process [s]; raises what the service raises."""
+    settings = settings or Settings()
+    spent: dict[str, float] = defaultdict(float)
+    survey = _timed(spent, "load", lambda: load_survey(strict_json.loads(body, settings.depth), settings))
+    with _watched(spent):
+        placed = _timed(spent, "place", lambda: place_module.place(survey, settings))
+    _timed(spent, "serialise", lambda: json_bytes(answer.placement_json(placed, survey)))
+    parts = sum(spent[p] for p in ("build", "ground", "search", "check"))
+    return {**{p: spent[p] for p in PHASES}, "rest": spent["place"] - parts}
+
+
+def _timed(spent: dict[str, float], name: str, work: Callable[[], Any]) -> Any:
+    began = time.perf_counter()
+    try:
+        return work()
+    finally:
+        spent[name] += time.perf_counter() - began
+
+
+@contextmanager
+def _watched(spent: dict[str, float]) -> Iterator[None]:
+    """Time the steps of the use case where it calls them, so that what is measured is what runs."""
+    steps = {"build": "build", "ground_of": "ground", "search": "search", "checked": "check"}
+    with ExitStack() as stack:
+        for name, phase in steps.items():
+            stack.enter_context(patch.object(place_module, name, _watcher(spent, phase, getattr(place_module, name))))
+        yield
+
+
+def _watcher(spent: dict[str, float], phase: str, step: Callable[..., Any]) -> Callable[..., Any]:
+    return lambda *args, **kwargs: _timed(spent, phase, lambda: step(*args, **kwargs))
+
+
+def body_of(document: dict[str, Any]) -> bytes:
+    """A document as it goes over the wire."""
+    return json.dumps(document).encode()
