@@ -26,12 +26,6 @@ class Active:
     terminal: dict[TerminalKey, dict[int, list[Zone]]] = field(default_factory=dict)
     mount: dict[str, dict[int, list[Zone]]] = field(default_factory=dict)
     tight: int = 0
-    broken_on: dict[int, int] = field(default_factory=dict)
-
-    def count_broken(self, facade: int) -> int:
-        """Note that a terminal broke a rule on a facade; how often now."""
-        self.broken_on[facade] = self.broken_on.get(facade, 0) + 1
-        return self.broken_on[facade]
 
     def add_obstacle(self, radius_mm: int, obstacle: Obstacle, sheets: Sheets) -> bool:
         """Cut an obstacle in for pipes of one radius; False if it was in."""

@@ -8,7 +8,7 @@ from service.design import Service
 from service.siting.active import OnFacade, add_line
 from service.siting.stage import Stage, Table
 
-MOST_TIGHT_PLANES = 64
+MOST_TIGHT_PLANES = 16
 
 
 def add_tight_planes(stage: Stage, table: Table, hub: int, service: Service) -> bool:

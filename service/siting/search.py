@@ -26,9 +26,7 @@ from service.siting.stage import Budget, Parts, Stage, Table, least_parts, termi
 from service.siting.zones import Zones
 
 MAX_ROUNDS = 80
-REROUTES_A_ROUND = 12
-PATIENCE = 3
-"""After so many zones of one facade broken one by one, all of its zones are cut in."""
+REROUTES_A_ROUND = 24
 
 
 @dataclass(slots=True)
@@ -265,10 +263,7 @@ class _Search:
         heater, outlet = choice.table.need.heater, choice.outlet
         index, key = int(stage.outlets.facade[outlet]), terminal_key(heater)
         at = (int(stage.outlets.s[outlet]), int(stage.outlets.z[outlet]))
-        every = self.zones.terminal(heater)[self.ground.building.facades[index].id]
-        broken = zones_over(every, *at)
-        if broken and stage.active.count_broken(index) == PATIENCE:
-            broken = list(every)
+        broken = zones_over(self.zones.terminal(heater)[self.ground.building.facades[index].id], *at)
         on = OnFacade(self.ground.building, self.ground.sheets, index)
         for zone in broken:
             stage.active.add_terminal(key, index, zone, at, on)

@@ -200,7 +200,7 @@ def _gas(house: House) -> Offer:
     for size in gas.SIZES:
         most = gas.max_length_mm(size, flow, supply.allowable_drop_pa, site.specific_gravity)
         bend = gas.elbow_equivalent_mm(size)
-        usable = [e for e in ends if 0 < e.most_total and e.upstream <= min(most, e.most_total)]
+        usable = [e for e in ends if e.most_total > 0 and e.upstream <= min(most, e.most_total)]
         option = _option(house, Service.GAS, size, usable, bend)
         option.holds = _gas_holds(most, bend)
         options.append(option)

@@ -29,7 +29,7 @@ from tests.scenarios.scenarios import (
 
 TERMINALS = [(name, claim) for name in NAMES for claim in expected(name).get("terminal_fails", [])]
 MOUNTS = [(name, claim) for name in NAMES for claim in expected(name).get("mount_fails", [])]
-GRID_MM = 150
+GRID_MM = 250
 
 
 def _named(found: tuple[Finding, ...]) -> set[tuple[str, str]]:

@@ -1,0 +1,127 @@
+"""The layer rule, read from the imports: arrows point down, each library stays where it belongs, code stays short."""
+
+from __future__ import annotations
+
+import ast
+from functools import cache
+from itertools import chain
+from pathlib import Path
+from statistics import median
+
+SERVICE = Path(__file__).resolve().parents[2] / "service"
+STEPS = {"building", "clearance", "routing", "siting", "check"}
+BELOW = {"trades", "rules"}
+DATA = {"survey", "design", "errors", "settings", "units"}
+ALLOWED = {
+    "rules": {"rules", *DATA},
+    "trades": {*BELOW, *DATA},
+    "survey": DATA,
+    "building": {"building", *BELOW, *DATA},
+    "clearance": {"clearance", "building", *BELOW, *DATA},
+    "routing": {"routing", "building", *BELOW, *DATA},
+    "siting": {"siting", "routing", "clearance", "building", *BELOW, *DATA},
+    "check": {"check", "building", *BELOW, *DATA},
+    "usecases": {"usecases", *STEPS, *BELOW, *DATA},
+    "design": {"design", "survey"},
+    "errors": set(),
+    "settings": set(),
+    "units": {"survey"},
+}
+"""What each package may import of our own. The two edges, ``http`` and the programs, may import everything."""
+HOME = {
+    "flask": ("http/", "app.py", "cli.py"),
+    "marshmallow": ("http/", "app.py", "cli.py"),
+    "ortools": ("siting/",),
+    "pint": ("units.py",),
+    "shapely": ("building/", "clearance/", "routing/", "check/", "survey/plan_checks.py"),
+}
+MOST_LINES = 300
+MEDIAN_FUNCTION_LINES = 9
+MOST_FUNCTION_LINES = 40
+
+
+@cache
+def parsed() -> dict[str, ast.Module]:
+    """Every module by its path below ``service``."""
+    return {p.relative_to(SERVICE).as_posix(): ast.parse(p.read_text("utf-8")) for p in sorted(SERVICE.rglob("*.py"))}
+
+
+def imports(tree: ast.Module) -> set[str]:
+    """Dotted names that a module imports, wherever in it."""
+    plain = (a.name for n in ast.walk(tree) if isinstance(n, ast.Import) for a in n.names)
+    froms = (
+        f"{n.module}.{a.name}" if n.module == "service" else str(n.module)
+        for n in ast.walk(tree)
+        if isinstance(n, ast.ImportFrom)
+        for a in n.names
+    )
+    return set(chain(plain, froms))
+
+
+def package(path: str) -> str:
+    """First part of a path below ``service``, or of a dotted name below it."""
+    return path.removeprefix("service.").replace("/", ".").removesuffix(".py").split(".")[0]
+
+
+def test_imports_are_absolute() -> None:
+    """Relative imports would slip past this file."""
+    relative = [p for p, t in parsed().items() for n in ast.walk(t) if isinstance(n, ast.ImportFrom) and n.level]
+    assert relative == []
+
+
+def test_arrows_point_down() -> None:
+    """No package imports from a layer above its own, or from a step that it must not know."""
+    wrong = [
+        f"{path} imports {name}"
+        for path, tree in parsed().items()
+        if package(path) in ALLOWED
+        for name in sorted(imports(tree))
+        if name.startswith("service.") and package(name) not in ALLOWED[package(path)] | {package(path)}
+    ]
+    assert wrong == []
+
+
+def test_every_package_has_a_rule() -> None:
+    """A new package must say what it may import."""
+    edges = {"http", "app", "cli", "server", "summary", "gunicorn_conf", "__init__", "__main__"}
+    assert {package(p) for p in parsed()} - set(ALLOWED) - edges == set()
+
+
+def test_checker_shares_nothing_with_the_search() -> None:
+    """The checker knows neither clearance zones nor routes nor siting, so it can contradict them."""
+    known = {package(n) for p, t in parsed().items() if p.startswith("check/") for n in imports(t) if "service." in n}
+    assert known & {"clearance", "routing", "siting", "usecases", "http"} == set()
+
+
+def test_libraries_stay_at_home() -> None:
+    """Web framework and schemas at the edge, solver in siting, units in one module, geometry in five places."""
+    wrong = [
+        f"{path} imports {name}"
+        for path, tree in parsed().items()
+        for name in sorted(imports(tree))
+        if (home := HOME.get(name.split(".")[0])) and not path.startswith(home)
+    ]
+    assert wrong == []
+
+
+def test_files_are_short() -> None:
+    """No module reaches the most lines that a file may have."""
+    lengths = {p: len((SERVICE / p).read_text("utf-8").splitlines()) for p in parsed()}
+    assert {p: n for p, n in lengths.items() if n >= MOST_LINES} == {}
+
+
+def functions() -> dict[str, int]:
+    """Lines of each function, its head and docstring counted."""
+    return {
+        f"{path}:{n.name}:{n.lineno}": (n.end_lineno or n.lineno) - n.lineno + 1
+        for path, tree in parsed().items()
+        for n in ast.walk(tree)
+        if isinstance(n, ast.FunctionDef | ast.AsyncFunctionDef)
+    }
+
+
+def test_functions_are_short() -> None:
+    """Half of all functions are short, none is long."""
+    lengths = functions()
+    assert {name: n for name, n in lengths.items() if n > MOST_FUNCTION_LINES} == {}
+    assert median(lengths.values()) <= MEDIAN_FUNCTION_LINES
