@@ -13,6 +13,9 @@ MANIFOLD_DROP_MM = 300
 """The small pipes of a heater meet on the vent port's vertical line this far below the case.
 The valves and flexible pieces between there and the ports are priced as one connection a trade."""
 
+KEEP_OUT_REACH_MM = 50
+"""A keep-out nearer than this to a wall, on the room's side, blocks the pipes on that wall: they stand
+off the plaster."""
 NO_EXPOSED_VENT = frozenset({RoomUse.BEDROOM, RoomUse.BATHROOM, RoomUse.TOILET, RoomUse.CLOSET})
 """Rooms whose walls carry no open vent pipe; above their ceilings it is enclosed (common practice, no source)."""
 
@@ -53,7 +56,7 @@ class Piece:
     @property
     def length_mm(self) -> int:
         """Length, rounded to the millimetre (exact along an axis) [mm]."""
-        d = [b - a for a, b in zip(self.start, self.end)]
+        d = [b - a for a, b in zip(self.start, self.end, strict=True)]
         return round(hypot(*d))
 
 

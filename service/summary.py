@@ -7,7 +7,7 @@ from typing import Any
 
 Json = dict[str, Any]
 
-_TIGHTEST = 6
+_TIGHTEST_OF_TERMINAL, _TIGHTEST_OF_REST = 5, 3
 _LARGEST = 3
 
 
@@ -97,8 +97,11 @@ def _costs(cost: Json) -> Iterator[str]:
 
 
 def _tightest(findings: list[Json], answer: Json) -> list[str]:
-    measured = [f for f in findings if f["margin"] is not None][:_TIGHTEST]
-    return [f"  {_finding_text(f, answer)}" for f in measured] or ["  none measured"]
+    """Smallest margins of the terminal, then of the rest, which would else crowd it out."""
+    measured = [f for f in findings if f["margin"] is not None]
+    terminal = [f for f in measured if f["subject"] == "terminal"][:_TIGHTEST_OF_TERMINAL]
+    rest = [f for f in measured if f["subject"] != "terminal"][:_TIGHTEST_OF_REST]
+    return [f"  {_finding_text(f, answer)}" for f in terminal + rest] or ["  none measured"]
 
 
 def _finding_text(finding: Json, answer: Json) -> str:
@@ -129,13 +132,25 @@ def _alternatives(answer: Json) -> list[str]:
 def _no_design(answer: Json) -> list[str]:
     lines = _status(answer)
     if answer["coverage"]:
-        lines += ["", "What forbids"]
+        lines += ["", "What forbids: free part of each facade and wall, and what each rule takes, mean of all heaters"]
+    surfaces: dict[str, list[Json]] = {}
     for part in answer["coverage"]:
-        rules = ", ".join(f"{r['rule']} {r['share']:.0%}" for r in part["by_rule"][:_LARGEST])
-        where = f"{part['surface']} ({part['room']})" if part["room"] else part["surface"]
-        free = part["free"] / part["total"] if part["total"] else 0.0
-        lines.append(f"  {where} - {part['applies_to']}: {free:.0%} free; {rules or 'nothing forbids'}")
-    return lines
+        surfaces.setdefault(part["surface"], []).append(part)
+    return lines + [_coverage(parts, answer) for parts in surfaces.values()]
+
+
+def _coverage(parts: list[Json], answer: Json) -> str:
+    """One surface, over all that was to go there."""
+    first = parts[0]
+    shares: dict[str, float] = {}
+    for rule in (r for part in parts for r in part["by_rule"]):
+        shares[rule["rule"]] = shares.get(rule["rule"], 0.0) + rule["share"] / len(parts)
+    largest = sorted(shares, key=lambda rule: (-shares[rule], rule))[:_LARGEST]
+    rules = ", ".join(f"{rule} {shares[rule]:.0%}" for rule in largest)
+    free = [part["free"] / part["total"] if part["total"] else 0.0 for part in parts]
+    span = f"{min(free):.0%}" if f"{min(free):.0%}" == f"{max(free):.0%}" else f"{min(free):.0%} to {max(free):.0%}"
+    where = f"in {first['room']}" if first["room"] else f"left end at {_point(first['from'], answer)}"
+    return f"  {first['kind']} {first['surface']}, {where}: {span} free; {rules or 'nothing forbids'}"
 
 
 def _notes(answer: Json) -> Iterator[str]:

@@ -61,7 +61,7 @@ def _pressure(gas: GasSupply, design: Design) -> tuple[Finding, ...]:
 
 def _meter(gas: GasSupply, design: Design) -> Finding:
     load = sum(a.input_w for a in gas.appliances) + design.heater.input_max_w
-    enough = load <= gas.meter_capacity_w or design.meter_upgrade
+    enough = load <= gas.meter_capacity_w * (1 + 1e-9) or design.meter_upgrade
     detail = f"{load:.0f} W connected, meter passes {gas.meter_capacity_w:.0f} W" + (
         ", larger meter planned" if design.meter_upgrade else ""
     )

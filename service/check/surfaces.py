@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from math import ceil, floor
+
 from shapely import LineString, Point, Polygon
+from shapely.geometry.base import BaseGeometry
 
 from service.building.model import Building, BuiltRoom, Face, Prism
-from service.check.measure import SKEW_TOLERANCE_MM, along_mm, apart, edges
+from service.check.measure import SKEW_TOLERANCE_MM, along_mm, edges
 from service.check.place import FINISHED, Places, Step, face_holds, plan, room_place, room_spans, rooms_of, shown
-from service.design import Piece
+from service.design import KEEP_OUT_REACH_MM, Piece
 from service.survey.model import Point2, Point3
+
+AREA_SLACK_MM2 = 1.0
 
 
 def _sifted(piece: Piece, found: list[BuiltRoom], places: Places) -> Step:
@@ -54,21 +59,22 @@ def opening_hit(face: Face, piece: Piece, margin: int) -> str:
 
 
 def _keep_out_before(building: Building, face: Face, piece: Piece) -> str:
-    """Id of a keep-out that stands against the wall where the piece runs; '' if none."""
+    """Id of a keep-out that stands within reach of the wall, on its room's side, where the piece runs; '' if none."""
     a, b = _on_face(face, piece.start), _on_face(face, piece.end)
-    line = LineString([face.start, face.end])
+    strip = LineString([face.start, face.end]).buffer(KEEP_OUT_REACH_MM, cap_style="flat", single_sided=True)
     for k in building.keep_outs:
-        if apart((face.start, face.end), k.outline, SKEW_TOLERANCE_MM):
-            continue
-        contact = line.intersection(Polygon(k.outline).buffer(0 if face.axis is not None else SKEW_TOLERANCE_MM))
-        if contact.length and _passes_box(a, b, _reach(face, list(contact.coords)), (k.z0, k.z1)):
+        part = strip.intersection(Polygon(k.outline))
+        if part.area > AREA_SLACK_MM2 and _passes_box(a, b, _reach(face, part), (k.z0, k.z1)):
             return k.id
     return ""
 
 
-def _reach(face: Face, points: list[tuple[float, ...]]) -> tuple[int, int]:
-    s = [along_mm(face, (round(p[0]), round(p[1]))) for p in points]
-    return min(s), max(s)
+def _reach(face: Face, part: BaseGeometry) -> tuple[int, int]:
+    """Distances along the face between which a shape lies, rounded outward by less than a millimetre."""
+    (ax, ay), (bx, by) = face.start, face.end
+    ux, uy = (bx - ax) / face.length_mm, (by - ay) / face.length_mm
+    s = [round((x - ax) * ux + (y - ay) * uy, 3) for p in getattr(part, "geoms", [part]) for x, y in p.exterior.coords]
+    return floor(min(s)), ceil(max(s))
 
 
 def _on_face(face: Face, p: Point3) -> tuple[int, int]:

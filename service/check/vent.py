@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from math import hypot
 
-from service.building.model import Building
-from service.check.place import WALLS, plan, room_place
+from service.building.model import Building, Face
+from service.check.measure import along_mm
+from service.check.place import WALLS, face_holds, plan, room_place
 from service.check.routes import face_of, steps_of, turns
 from service.check.verdicts import all_of, at_least, at_most, stated
-from service.design import NO_EXPOSED_VENT, Design, Finding, Piece, Route, Service
+from service.design import NO_EXPOSED_VENT, Design, Finding, Piece, Route, Service, Surface
 from service.rules.tables import table
+from service.survey.model import Point3
 from service.trades.condensate import fall_mm
 
 LISTING = "listing, installation instructions"
@@ -35,6 +37,7 @@ def vent_findings(building: Building, design: Design) -> tuple[Finding, ...]:
         stated("vent.stated", "vent", vent.option, stated_ok, told),
         *_elbow_limit(vent, elbows, listing.max_elbows),
         _rise(design, vent.pieces[0]),
+        *_hole(building, design, vent),
         *all_of("vent.trap", "vent", vent.option, _descents(vent), "never falls towards the terminal", PRACTICE),
         *all_of("vent.room", "vent", vent.option, _walls_passed(building, design, vent), "walls passed", PRACTICE),
     )
@@ -68,6 +71,22 @@ def _rise(design: Design, first: Piece) -> Finding:
     rise = first.end[2] - first.start[2] if upright else 0
     detail = "upright piece above the case before the vent turns"
     return at_least("vent.rise", "vent", design.heater.vent.system, design.heater.vent_rise_mm, rise, detail, LISTING)
+
+
+def _hole(building: Building, design: Design, vent: Route) -> tuple[Finding, ...]:
+    """The hole through the outer wall keeps the pipe's radius from the edges of the face it leaves."""
+    through = next((p for p in vent.pieces if p.surface is Surface.OUTER_WALL), None)
+    if through is None:
+        return ()
+    faces = [f for f in building.faces if face_holds(f, through.start)]
+    free = max((_to_edges(f, through.start) for f in faces), default=0)
+    detail = "from the vent's axis to the nearest floor, ceiling or side wall where it leaves the room"
+    return (at_least("vent.hole", "vent", vent.option, design.heater.vent.pipe_radius_mm, free, detail, PRACTICE),)
+
+
+def _to_edges(face: Face, p: Point3) -> int:
+    s = along_mm(face, plan(p))
+    return min(s, face.length_mm - s, p[2] - face.z0, face.z1 - p[2])
 
 
 def _descents(vent: Route) -> list[str]:

@@ -7,6 +7,9 @@ any of its service's anchors; an existing straight pipe gives an anchor at every
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import dist
+
+from shapely import LineString, Polygon
 
 from service.building.model import Behind, Building, BuiltRoom, Stretch
 from service.design import Piece, Surface
@@ -28,6 +31,11 @@ class Anchor:
     sheet: str
     upstream_mm: int = 0
 
+    @property
+    def real(self) -> Point3:
+        """The end itself, behind the tail."""
+        return self.tail[-1].end if self.tail else self.point
+
 
 @dataclass(frozen=True, slots=True)
 class AnchorLine:
@@ -44,15 +52,21 @@ class AnchorLine:
         return moves[0] if len(moves) == 1 else None
 
 
-def anchor(building: Building, sheets: Sheets, end_id: str, at: Point3, walls_only: bool = False) -> Anchor:
-    """Tie a point in the frame to the nearest sheet.
+def anchors_at(
+    building: Building, sheets: Sheets, end_id: str, at: Point3, walls_only: bool = False
+) -> tuple[Anchor, ...]:
+    """Tie a point in the frame to the nearest sheet of every room that it lies in or on the edge of.
 
-    Inside a room: its wall if within ``WALL_REACH_MM`` or nearer than the ceiling, else its ceiling.
-    Outside every room: the nearest wall stretch with the outdoors behind it, through that wall.
+    In a room: its wall if within ``WALL_REACH_MM`` or nearer than the ceiling, else its ceiling.
+    Outside every room: the nearest wall, through it if it is an outer wall.
     """
-    room = _room_at(building, at)
-    if room is None:
-        return _outside_rooms(sheets, end_id, at)
+    rooms = _rooms_at(building, at)
+    if not rooms:
+        return (_outside_rooms(sheets, end_id, at),)
+    return tuple(_in_room(sheets, room, end_id, at, walls_only) for room in rooms)
+
+
+def _in_room(sheets: Sheets, room: int, end_id: str, at: Point3, walls_only: bool) -> Anchor:
     wall, gap = _nearest_wall([w for w in sheets.walls if w.room == room], at)
     ceiling = sheets.ceilings[room]
     if walls_only or gap <= WALL_REACH_MM or gap <= abs(ceiling.room.ceiling_z - at[2]):
@@ -60,9 +74,53 @@ def anchor(building: Building, sheets: Sheets, end_id: str, at: Point3, walls_on
     return _on_ceiling(ceiling, end_id, at)
 
 
-def _room_at(building: Building, at: Point3) -> int | None:
+def lines_along(building: Building, sheets: Sheets, end_id: str, a: Point3, b: Point3) -> tuple[AnchorLine, ...]:
+    """A straight pipe as lines on the sheets of the rooms that it passes; nothing if it is oblique."""
+    moves = [i for i in range(3) if a[i] != b[i]]
+    if len(moves) != 1:
+        return ()
+    if moves[0] == 2:
+        ends = zip(anchors_at(building, sheets, end_id, a), anchors_at(building, sheets, end_id, b), strict=False)
+        return tuple(AnchorLine(end_id, p, q) for p, q in ends if (p.room, p.sheet) == (q.room, q.sheet))
+    parts = [_part_in(building, sheets, room, end_id, a, b) for room in _rooms_along(building, a, b)]
+    return tuple(part for part in parts if part is not None)
+
+
+def _rooms_along(building: Building, a: Point3, b: Point3) -> list[int]:
+    """Rooms that a level pipe passes, of the storey whose height suits it best at each place."""
+    line = LineString([a[:2], b[:2]])
+    passed = [i for i, r in enumerate(building.rooms) if line.intersection(Polygon(r.outline)).length > 0]
+    least = min((_height_miss(building.rooms[i], a[2]) for i in passed), default=0)
+    return [i for i in passed if _height_miss(building.rooms[i], a[2]) == least]
+
+
+def _part_in(building: Building, sheets: Sheets, room: int, end_id: str, a: Point3, b: Point3) -> AnchorLine | None:
+    """The part of a level pipe within one room, on the nearest wall beside it or on the ceiling."""
+    inside = LineString([a[:2], b[:2]]).intersection(Polygon(building.rooms[room].outline))
+    if inside.geom_type != "LineString":
+        return None
+    ends = sorted(((round(x), round(y), a[2]) for x, y in inside.coords), key=lambda p: dist(p, a))
+    axis = 0 if a[1] == b[1] else 1
+    beside = [w for w in sheets.walls if w.room == room and w.axis == axis and _spans(w, ends[0], ends[-1])]
+    wall = min(beside, key=lambda w: (abs(w.plane - a[1 - axis]), w.index), default=None)
+    gap = abs(wall.plane - a[1 - axis]) if wall else None
+    ceiling = sheets.ceilings[room]
+    if wall is not None and gap is not None and gap <= max(WALL_REACH_MM, abs(ceiling.room.ceiling_z - a[2])):
+        p, q = (_on_wall(wall, end_id, e, ()) for e in (ends[0], ends[-1]))
+    else:
+        p, q = (_on_ceiling(ceiling, end_id, e) for e in (ends[0], ends[-1]))
+    return AnchorLine(end_id, p, q)
+
+
+def _spans(w: WallSheet, a: Point3, b: Point3) -> bool:
+    return w.span[0] <= min(a[w.axis], b[w.axis]) and max(a[w.axis], b[w.axis]) <= w.span[1]
+
+
+def _rooms_at(building: Building, at: Point3) -> list[int]:
+    """Rooms whose closed outline holds a point, those that suit its height best."""
     inside = [i for i, r in enumerate(building.rooms) if _within(r.outline, at)]
-    return min(inside, key=lambda i: (_height_miss(building.rooms[i], at[2]), i), default=None)
+    least = min((_height_miss(building.rooms[i], at[2]) for i in inside), default=0)
+    return [i for i in inside if _height_miss(building.rooms[i], at[2]) == least]
 
 
 def _height_miss(room: BuiltRoom, z: int) -> int:

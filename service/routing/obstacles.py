@@ -12,9 +12,10 @@ import numpy as np
 from shapely import Polygon, box
 
 from service.building.model import Building, Prism
+from service.design import KEEP_OUT_REACH_MM
 from service.routing.lattice import Bools, Lattice
 from service.routing.planes import Ints, Planes
-from service.routing.sheets import KEEP_OUT_REACH_MM, CeilingSheet, Sheets, WallSheet
+from service.routing.sheets import CeilingSheet, Sheets, WallSheet
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,8 +15,6 @@ from service.survey.model import Point2
 
 FIRST_SKEW_AXIS = 3
 MOST_SKEW_DIRECTIONS = 12
-KEEP_OUT_REACH_MM = 50
-"""A keep-out nearer than this to a wall blocks the pipes on that wall: they stand off the plaster."""
 
 
 @dataclass(frozen=True, slots=True)

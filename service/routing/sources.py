@@ -44,16 +44,34 @@ def add_anchor_planes(planes: Planes, sheets: Sheets, anchors: Iterable[Anchor])
     for a in anchors:
         for axis in range(3):
             planes.add(axis, a.point[axis], f"end {a.end_id}")
+        planes.add(2, a.real[2], f"end {a.end_id}")
         for w in sheets.walls:
             if w.is_skew and w.face.id == a.sheet:
                 planes.add_skew(w.face.id, round(dist(a.point[:2], w.face.start)), f"end {a.end_id}")
 
 
 def anchors_on(
-    coordinates: tuple[Ints, Ints, Ints], anchors: Iterable[Anchor], lines: Iterable[AnchorLine] = ()
+    coordinates: tuple[Ints, Ints, Ints], sheets: Sheets, anchors: Iterable[Anchor], lines: Iterable[AnchorLine]
 ) -> tuple[Anchor, ...]:
-    """All anchors of a service; existing straight pipes are cut at every critical plane."""
-    return (*anchors, *(a for line in lines for a in _along(coordinates, line)))
+    """All anchors of a service; existing straight pipes are cut at every critical plane.
+
+    Where a pipe that is reached by a tail itself lies on a wall, it can also be met there directly.
+    """
+    tied = [*anchors, *(a for line in lines for a in (line.a, line.b, *_along(coordinates, line)))]
+    met = [replace(a, point=a.real, tail=()) for a in tied if a.tail and _on_a_wall(sheets, a)]
+    return (*tied, *met)
+
+
+def _on_a_wall(sheets: Sheets, a: Anchor) -> bool:
+    x, y, z = a.real
+    return any(
+        w.room == a.room
+        and not w.is_skew
+        and w.face.z0 <= z <= w.face.z1
+        and (x, y)[w.normal_axis] == w.plane
+        and w.span[0] <= (x, y)[w.axis] <= w.span[1]
+        for w in sheets.walls
+    )
 
 
 def tail_states(anchors: Iterable[Anchor]) -> list[tuple[int, Point3, int]]:
@@ -83,7 +101,6 @@ def _along(coordinates: tuple[Ints, Ints, Ints], line: AnchorLine) -> list[Ancho
     values = coordinates[axis]
     out = []
     for v in values[(values > lo) & (values < hi)]:
-        # a pipe longer than it looks has its surplus before the tap: the safe side
         upstream = max(line.b.upstream_mm - abs(int(v) - line.b.point[axis]), 0)
         out.append(_moved(first, axis, int(v) - first.point[axis], line.end_id, upstream))
     return out

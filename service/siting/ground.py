@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from service.building.model import Building
 from service.design import Service
-from service.routing.ends import Anchor, AnchorLine, anchor
+from service.routing.ends import Anchor, AnchorLine, anchors_at, lines_along
 from service.routing.obstacles import Obstacle, obstacles_of
 from service.routing.sheets import Sheets, sheets_of
 from service.siting.needs import Need, needs_of
-from service.survey.model import Drain, Point3, Receptacle, Survey
+from service.survey.model import Drain, Point3, Receptacle, Survey, WaterLine
 from service.trades.gas import taps
 
 
@@ -44,8 +45,11 @@ class Ground:
     @property
     def oblique(self) -> bool:
         """Whether an existing pipe runs along no axis of the frame, so that only its ends can be tapped."""
-        lines = [line for e in self.ends.values() for line in e.lines]
-        return any(line.axis is None and line.a.point != line.b.point for line in lines)
+        nodes = {n.id: n.at for n in self.survey.gas.nodes}
+        pipes = [(nodes[s.start], nodes[s.end]) for s in self.survey.gas.segments]
+        pipes += [ab for w in (*self.survey.water.cold, *self.survey.water.hot) for ab in pairwise(w.points)]
+        turned = [(self.building.frame.to_frame3(a), self.building.frame.to_frame3(b)) for a, b in pipes]
+        return any(sum(p != q for p, q in zip(a, b, strict=True)) > 1 for a, b in turned)
 
 
 def ground_of(survey: Survey, building: Building) -> Ground:
@@ -56,10 +60,10 @@ def ground_of(survey: Survey, building: Building) -> Ground:
     tie = _Tie(building, sheets)
     ends = {
         Service.GAS: _gas_ends(survey, tie),
-        Service.COLD: tie.polylines((w.id, w.points) for w in survey.water.cold),
-        Service.HOT: tie.polylines((w.id, w.points) for w in survey.water.hot),
-        Service.DRAIN: Ends(tuple(tie.point(d.id, d.at, walls_only=True) for d in _drains(survey))),
-        Service.POWER: Ends(tuple(tie.point(r.id, r.at) for r in receptacles)),
+        Service.COLD: tie.polylines(survey.water.cold),
+        Service.HOT: tie.polylines(survey.water.hot),
+        Service.DRAIN: Ends(tuple(a for d in _drains(survey) for a in tie.points(d.id, d.at, walls_only=True))),
+        Service.POWER: Ends(tuple(a for r in receptacles for a in tie.points(r.id, r.at))),
     }
     return Ground(survey, building, sheets, obstacles_of(building, sheets), ends, needs, left_out, assumed)
 
@@ -69,35 +73,43 @@ class _Tie:
     building: Building
     sheets: Sheets
 
-    def point(self, end_id: str, at: Point3, walls_only: bool = False) -> Anchor:
-        return anchor(self.building, self.sheets, end_id, self.building.frame.to_frame3(at), walls_only)
+    def points(self, end_id: str, at: Point3, walls_only: bool = False) -> tuple[Anchor, ...]:
+        return anchors_at(self.building, self.sheets, end_id, self.building.frame.to_frame3(at), walls_only)
 
-    def polylines(self, lines: object) -> Ends:
-        found = [
-            AnchorLine(line_id, self.point(line_id, a), self.point(line_id, b))
-            for line_id, points in lines  # type: ignore[attr-defined]
-            for a, b in (pairwise(points) if len(points) > 1 else [(points[0], points[0])])
-        ]
-        return Ends((), tuple(found))
+    def pipe(self, end_id: str, a: Point3, b: Point3) -> tuple[AnchorLine, ...]:
+        to_frame = self.building.frame.to_frame3
+        return lines_along(self.building, self.sheets, end_id, to_frame(a), to_frame(b))
+
+    def polylines(self, lines: Iterable[WaterLine]) -> Ends:
+        found = sorted(lines, key=lambda line: line.id)
+        ends = [a for line in found for p in line.points for a in self.points(line.id, p)]
+        pipes = [pipe for line in found for a, b in pairwise(line.points) for pipe in self.pipe(line.id, a, b)]
+        return Ends(tuple(ends), tuple(pipes))
 
 
 def _gas_ends(survey: Survey, tie: _Tie) -> Ends:
     """Every connected node, and every segment between two of them; lengths count from the delivery."""
-    reach = taps(survey.gas, survey.site, 0.0)
-    upstream = {node: tap.upstream_mm for node, tap in reach.items()}
+    upstream = {node: tap.upstream_mm for node, tap in taps(survey.gas, survey.site, 0.0).items()}
     nodes = {n.id: n.at for n in survey.gas.nodes if n.id in upstream}
-
-    def at(node: str) -> Anchor:
-        found = tie.point(node, nodes[node])
-        return Anchor(node, found.room, found.point, found.tail, found.sheet, upstream[node])
-
-    anchors = {node: at(node) for node in sorted(nodes)}
+    anchors = [replace(a, upstream_mm=upstream[n]) for n in sorted(nodes) for a in tie.points(n, nodes[n])]
+    segments = [s for s in sorted(survey.gas.segments, key=lambda s: s.id) if s.start in nodes and s.end in nodes]
     lines = [
-        AnchorLine(s.id, anchors[s.start], anchors[s.end])
-        for s in sorted(survey.gas.segments, key=lambda s: s.id)
-        if s.start in anchors and s.end in anchors
+        _measured(line, nodes[s.end], upstream[s.end], tie.building)
+        for s in segments
+        for line in tie.pipe(s.id, nodes[s.start], nodes[s.end])
     ]
-    return Ends(tuple(anchors.values()), tuple(lines))
+    return Ends(tuple(anchors), tuple(lines))
+
+
+def _measured(line: AnchorLine, end: Point3, upstream_mm: int, building: Building) -> AnchorLine:
+    """Lengths from the delivery at both ends of a line; a segment's surplus length counts before the tap."""
+    x, y, z = building.frame.to_frame3(end)
+
+    def at(a: Anchor) -> Anchor:
+        left = abs(a.real[0] - x) + abs(a.real[1] - y) + abs(a.real[2] - z)
+        return replace(a, upstream_mm=max(upstream_mm - left, 0))
+
+    return AnchorLine(line.end_id, at(line.a), at(line.b))
 
 
 def _drains(survey: Survey) -> tuple[Drain, ...]:

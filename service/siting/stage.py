@@ -84,7 +84,7 @@ class Stage:
         offsets = [] if loose else [offset_of(n.heater) for n in needs]
         self.heights = closed_heights(active.planes, offsets, _bands(ground))
         cuts = (active.planes.coordinates(0), active.planes.coordinates(1), self.heights)
-        self.anchors = {s: anchors_on(cuts, e.every, e.lines) for s, e in sorted(ground.ends.items())}
+        self.anchors = {s: anchors_on(cuts, ground.sheets, e.anchors, e.lines) for s, e in sorted(ground.ends.items())}
         tails = [t for anchors in self.anchors.values() for t in tail_states(anchors)]
         self.lattice: Lattice = build_lattice(ground.sheets, active.planes, self.heights, tails)
         self.outlets: Outlets = outlets_of(ground.building, ground.sheets, self.lattice)
@@ -196,7 +196,7 @@ class Stage:
         falling = self._ended(Service.DRAIN, "gravity", DOWNHILL, flat_only=True)
         rate = condensate.longest_run_mm(1)
         ends = [self.anchors[Service.DRAIN][name] for name in falling.field.sources.names]
-        heights = [a.tail[-1].end[2] if a.tail else a.point[2] for a in ends]
+        heights = [a.real[2] for a in ends]
         extra = np.array([rate * (z - floor) for z in heights])
         limit = np.asarray(rate * (hubs.manifold_z - floor), dtype=np.float64)
         pump = self.ground.survey.prices["drain.pump"].units_each

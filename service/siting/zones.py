@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from service.building.model import Building
+from service.building.model import Building, Face
 from service.clearance.model import TerminalSpec, Zone
 from service.clearance.mount import mount_zones
 from service.clearance.terminal import terminal_zones
@@ -13,6 +13,7 @@ from service.siting.stage import terminal_key
 from service.survey.equipment import Draft, Heater
 from service.survey.model import Survey
 
+HOLE_RULE = "vent.hole"
 ByWall = dict[str, tuple[Zone, ...]]
 
 
@@ -23,20 +24,43 @@ def spec_of(heater: Heater) -> TerminalSpec:
     )  # fmt: skip
 
 
+def hole_zones(building: Building, radius_mm: int) -> ByWall:
+    """Where the pipe's own hole would cut into a floor, ceiling or side wall of the room it leaves."""
+    out: dict[str, list[Zone]] = {}
+    for face in building.faces:
+        for stretch in face.stretches:
+            if stretch.facade_id is not None:
+                start = stretch.facade_s0 - stretch.s0
+                out.setdefault(stretch.facade_id, []).extend(_frame_of(face, stretch.facade_id, start, radius_mm))
+    return {facade: tuple(zones) for facade, zones in out.items()}
+
+
+def _frame_of(face: Face, facade_id: str, start: int, r: int) -> list[Zone]:
+    """Strips of width ``r`` along the four edges of a face, edges included, on its facade."""
+    left, right, low, high = start, start + face.length_mm, face.z0, face.z1
+    strips = [
+        (left - 1, left + r, low - 1, high + 1), (right - r, right + 1, low - 1, high + 1),
+        (left - 1, right + 1, low - 1, low + r), (left - 1, right + 1, high - r, high + 1),
+    ]  # fmt: skip
+    return [Zone(facade_id, *strip, 0, HOLE_RULE, face.id) for strip in strips]
+
+
 @dataclass(slots=True)
 class Zones:
     """Forbidden zones of a house by heater."""
 
     building: Building
     survey: Survey
-    _terminal: dict[TerminalKey, ByWall] = field(default_factory=dict)
+    _terminal: dict[tuple[TerminalKey, int], ByWall] = field(default_factory=dict)
     _mount: dict[str, ByWall] = field(default_factory=dict)
 
     def terminal(self, heater: Heater) -> ByWall:
         """Zones of a heater's terminal by facade."""
-        key = terminal_key(heater)
+        key = (terminal_key(heater), heater.vent.pipe_radius_mm)
         if key not in self._terminal:
-            self._terminal[key] = terminal_zones(self.building, self.survey, spec_of(heater))
+            found = terminal_zones(self.building, self.survey, spec_of(heater))
+            holes = hole_zones(self.building, heater.vent.pipe_radius_mm)
+            self._terminal[key] = {facade: (*zones, *holes.get(facade, ())) for facade, zones in found.items()}
         return self._terminal[key]
 
     def mount(self, heater: Heater) -> ByWall:

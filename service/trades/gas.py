@@ -23,6 +23,8 @@ SIZES: tuple[str, ...] = tuple(
 """Schedule 40 sizes offered for a new branch, smallest first."""
 MATERIALS: tuple[str, ...] = tuple(dict.fromkeys(r.text("material") for r in table("gas_pipe").rows))
 """Materials of existing pipe whose capacity is known."""
+ROUNDING = 1 + 1e-9
+"""Whole Btu/h add up to a whole rating; their watts may miss it by the last bit."""
 UNLIMITED_MM = 10_000_000
 """Stands for 'the existing pipe sets no limit': a tap at the point of delivery [mm]."""
 
@@ -101,7 +103,7 @@ def connected_load_w(gas: GasSupply) -> float:
 
 def meter_ok(gas: GasSupply, added_w: float) -> bool:
     """Whether the meter's capacity covers the connected load and what is added [W]."""
-    return connected_load_w(gas) + added_w <= gas.meter_capacity_w
+    return connected_load_w(gas) + added_w <= gas.meter_capacity_w * ROUNDING
 
 
 def inlet_ok(gas: GasSupply, heater: Heater) -> bool:

@@ -44,7 +44,9 @@ def place(survey: Survey, settings: Settings) -> Placement:
         assumptions=(
             *survey.assumptions, *building.assumptions, *ground.assumptions, *assumptions(building, survey)
         ),
-        warnings=(*survey.warnings, *building.warnings, *warnings(building, survey), *ground.left_out),
+        warnings=(
+            *survey.warnings, *building.warnings, *warnings(building, survey), *ground.left_out, *_cut_off(outcome)
+        ),
         cautions=CAUTIONS,
     )  # fmt: skip
 
@@ -64,6 +66,12 @@ def checked(survey: Survey, building: Building, design: Design) -> CheckedDesign
         told = "; ".join(f"{f.rule_id} {f.verdict} {f.subject} {f.object_id}: {f.detail}" for f in broken)
         raise CheckFailed(told)
     return CheckedDesign(design, found)
+
+
+def _cut_off(outcome: Outcome) -> tuple[str, ...]:
+    if not outcome.cut_off:
+        return ()
+    return ("The search was ended by its limit before it was complete: fewer alternatives, or none, were looked for.",)
 
 
 def _proof(ground: Ground, outcome: Outcome, status: Status) -> Proof:

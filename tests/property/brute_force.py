@@ -34,7 +34,7 @@ from service.survey.model import RoomUse, Survey
 from service.trades import air, gas
 from tests.property.brute_ends import tied
 from tests.property.brute_offers import House, Run, Spot, offers_of, terminal_of
-from tests.property.brute_routes import Floats, Mask, Mesh, Numbers, joined, rates, turns
+from tests.property.brute_routes import Floats, Mask, Mesh, Numbers, Walks, joined, rates, turns
 from tests.property.brute_surfaces import Arc, Box, Grid, Wall, arcs_of, enters, obstacles_of, place, walls_of
 
 STEP_MM, HEIGHT_STEP_MM = 450, 600
@@ -50,6 +50,11 @@ def cheapest(survey: Survey, also: Iterable[Line] = ()) -> tuple[int, Design] | 
     heaters = [h for h in survey.heaters if _can_have(survey, h)]
     found = [best for h in heaters if (best := _Places(survey, building, h, tuple(also)).best())]
     return min(found, key=lambda f: f[0], default=None)
+
+
+def walks_of(survey: Survey) -> Walks:
+    """Walks of the first heater's vent on the plain grid, for a check of the walks themselves."""
+    return _Places(survey, build(survey), survey.heaters[0], ()).offers[0].options[0].walks(0.0)
 
 
 def _can_have(survey: Survey, heater: Heater) -> bool:
@@ -202,7 +207,8 @@ def _grid(survey: Survey, building: Building, walls: list[Wall], also: tuple[Lin
         grid.add(w.axis, w.lo, w.hi, *range(w.lo + STEP_MM, w.hi, STEP_MM))
         grid.add(1 - w.axis, w.plane)
         grid.add(2, w.face.z0, w.face.z1, *range(w.face.z0 + HEIGHT_STEP_MM, w.face.z1, HEIGHT_STEP_MM))
-    points = [(x.id, x.at, False) for x in (*survey.gas.nodes, *survey.receptacles)]
+    points = [(n.id, n.at, False) for n in survey.gas.nodes]
+    points += [(x.id, x.at, False) for x in survey.receptacles]
     points += [(d.id, d.at, True) for d in survey.drains]
     points += [(w.id, p, False) for w in (*survey.water.cold, *survey.water.hot) for p in w.points]
     for end_id, at, walls_only in points:

@@ -118,9 +118,8 @@ class Walks:
 
     def __init__(self, mesh: Mesh, is_open: Mask, goals: Sequence[Goal], weights: Weights) -> None:
         self.mesh, self.goals, self.weights = mesh, goals, weights
-        matrix = self._matrix(is_open)
-        self.matrix = matrix
-        cost, before = dijkstra(matrix, indices=mesh.count, return_predecessors=True)
+        self.matrix = matrix = self._matrix(is_open)
+        cost, before = dijkstra(matrix, indices=np.array(mesh.count), return_predecessors=True)
         self.cost: Floats = cost
         self.before: Numbers = before.astype(np.int64)
 

@@ -132,7 +132,8 @@ def _through_wall(w: Wall, walls: list[Wall], grid: Grid) -> Iterator[Arc]:
         other = next((v for v in walls if v.face.id == t.face_id), None)
         if t.behind is not Behind.ROOM or other is None or (w.plane, w.face.id) > (other.plane, other.face.id):
             continue
-        ends = sorted(w.face.start[w.axis] + (s if w.face.end[w.axis] > w.face.start[w.axis] else -s) for s in (t.s0, t.s1))
+        step = 1 if w.face.end[w.axis] > w.face.start[w.axis] else -1
+        ends = sorted(w.face.start[w.axis] + step * s for s in (t.s0, t.s1))
         z0, z1 = max(w.face.z0, other.face.z0), min(w.face.z1, other.face.z1)
         for c in grid.between(w.axis, max(ends[0], other.lo), min(ends[1], other.hi)):
             for z in grid.between(2, z0, z1):

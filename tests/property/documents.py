@@ -68,8 +68,8 @@ class _Writer:
             ],
             "lot_lines": [{"id": x.id, "start": self.point(x.start), "end": self.point(x.end)} for x in site.lot_lines],
             "ways": [
-                {"id": w.id, "kind": w.kind.value, "outline": self.ring(w.outline), "surface": self.length(w.surface_z_mm)}
-                for w in site.ways
+                {"id": w.id, "kind": w.kind.value, "outline": self.ring(w.outline),
+                 "surface": self.length(w.surface_z_mm)} for w in site.ways
             ],
             "neighbour_walls": [
                 {"id": n.id, "start": self.point(n.start), "end": self.point(n.end), "base": self.length(n.base_z_mm),
@@ -81,7 +81,8 @@ class _Writer:
     def _regulators(self, survey: Survey) -> list[Document]:
         out = []
         for r in survey.site.regulators:
-            known = {} if r.inlet_pressure_pa is None else {"inlet_pressure": r.inlet_pressure_pa / self.per["water_pa"]}
+            pa = r.inlet_pressure_pa
+            known = {} if pa is None else {"inlet_pressure": pa / self.per["water_pa"]}
             out.append({"id": r.id, "at": self.point(r.at), **known})
         return out
 
@@ -118,7 +119,8 @@ def document(survey: Survey, system: UnitSystem, price_book: str) -> Document:
     w = _Writer(system)
     lines = {
         kind: [
-            {"id": x.id, "points": [w.point(p) for p in x.points], "size": x.size, "material": x.material} for x in pipes
+            {"id": x.id, "points": [w.point(p) for p in x.points], "size": x.size, "material": x.material}
+            for x in pipes
         ]
         for kind, pipes in (("cold", survey.water.cold), ("hot", survey.water.hot))
     }

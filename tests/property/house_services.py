@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from random import Random
+from typing import TypeVar
 
 from service.rules.catalogue import heaters, price_book
 from service.survey.equipment import Heater, PriceBook
@@ -37,6 +38,7 @@ RULE_SETS = ("us-2015", "us-2018", "us-2021", "ca-b149")
 GAS_PRESSURE_PA = 1744.0
 DROP_PA = 124.5
 Box = tuple[int, int, int, int]
+T = TypeVar("T")
 
 
 def with_services(r: Random, name: str, storeys: tuple[Storey, ...]) -> Survey:
@@ -78,7 +80,7 @@ def _site(r: Random, house: Box) -> Site:
     deck = Deck("deck", _rect(x0, y1 + 200, x0 + 1200, y1 + 1400), 500, 650, r.choice((None, 1, 3)))
     eave = Deck("eave", _rect(x0 - 500, y0 - 700, x1 + 500, y0 - 100), 2700, 2800, None, True, r.choice((None, False)))
 
-    def some(thing: object, share: float) -> tuple[object, ...]:
+    def some(thing: T, share: float) -> tuple[T, ...]:
         return (thing,) if r.random() < share else ()
 
     return Site(
@@ -87,7 +89,7 @@ def _site(r: Random, house: Box) -> Site:
         grade_z_mm=r.choice((-150, -300, -600)), lot_lines=some(line, 0.3), neighbour_walls=some(wall, 0.3),
         ways=some(way, 0.3), decks=(*some(deck, 0.2), *some(eave, 0.3)), air_inlets=some(inlet, 0.6),
         regulators=some(regulator, 0.6),
-    )  # type: ignore[arg-type]  # fmt: skip
+    )  # fmt: skip
 
 
 def _rect(x0: int, y0: int, x1: int, y1: int) -> tuple[tuple[int, int], ...]:

@@ -121,11 +121,9 @@ def _outside(r: Random, name: str, cells: list[Cell], floor: int) -> list[Openin
     out = [_along_x(r, f"{name}-{k}", x0, x1, y, floor) for k, x0, x1, y in sides if r.random() < 0.55]
     if r.random() < 0.5:
         c = cells[0]
-        y = r.randint(c.y0 + 150, c.y1 - 1100)
-        window = _opening(
-            f"{name}-w", OpeningKind.WINDOW, (c.x0, y + 900), (c.x0, y), floor + 900, floor + 2000, r.choice((True, None))
-        )
-        out.append(window)
+        y, operable = r.randint(c.y0 + 150, c.y1 - 1100), r.choice((True, None))
+        ends = (c.x0, y + 900), (c.x0, y)
+        out.append(_opening(f"{name}-w", OpeningKind.WINDOW, *ends, floor + 900, floor + 2000, operable))
     return out
 
 

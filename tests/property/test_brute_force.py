@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import networkx as nx
+import numpy as np
 import pytest
 
 from service.building.build import build
@@ -9,7 +11,7 @@ from service.check.check import findings
 from service.design import Verdict
 from service.survey.checks import check_survey
 from service.survey.model import Survey
-from tests.property.brute_force import cheapest, lines_of
+from tests.property.brute_force import cheapest, lines_of, walks_of
 from tests.property.houses import house
 from tests.property.solving import CENT, cost_of, solved
 
@@ -44,6 +46,16 @@ def test_brute_force_finds_nothing_cheaper(chunk: int) -> None:
     """On a grid that holds the answer's own lines too, no lawful design is cheaper, none exists where we say so,
     and the answer passes the checker."""
     assert [fault for seed in seeds(chunk) for fault in faults_of(house(seed))] == []
+
+
+def test_brute_force_walks_are_those_of_another_library() -> None:
+    """Its shortest paths, found by the library that the router uses too, are the same by networkx."""
+    for seed in (0, 3):
+        walks = walks_of(house(seed))
+        graph = nx.from_scipy_sparse_array(walks.matrix, create_using=nx.DiGraph)
+        costs = nx.single_source_dijkstra_path_length(graph, walks.mesh.count)
+        reached = np.flatnonzero(np.isfinite(walks.cost))
+        assert {s: float(walks.cost[s]) for s in reached.tolist()} == costs
 
 
 def test_generated_surveys_are_sound() -> None:

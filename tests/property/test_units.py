@@ -46,5 +46,5 @@ def test_feet_and_metres_cost_the_same() -> None:
 def test_told_twice_is_the_same_survey_but_for_its_units() -> None:
     """Whatever is left after units, notes and the rounding of powers is equal."""
     us, si = (told(US_HOUSES[0], system) for system in (UnitSystem.US, UnitSystem.SI))
-    silent = {"units": us.units, "assumptions": (), "warnings": (), "gas": us.gas, "site": us.site}
-    assert replace(us, **silent) == replace(si, **silent)
+    plain = replace(us, assumptions=(), warnings=())
+    assert replace(si, units=us.units, assumptions=(), warnings=(), gas=us.gas, site=us.site) == plain

@@ -1,4 +1,4 @@
-"""The same house told otherwise: moved, turned, mirrored, its lists shuffled; and the same house made harder or easier."""
+"""The same house told otherwise: moved, turned, mirrored, shuffled; and the same house made harder or easier."""
 
 from __future__ import annotations
 
@@ -105,7 +105,8 @@ def with_more_in_the_way(survey: Survey) -> Survey:
 def _chest(name: str, outline: tuple[Point2, ...], floor: int) -> KeepOut:
     xs, ys = zip(*outline, strict=True)
     x, y = (min(xs) + max(xs)) // 2, min(ys)
-    return KeepOut(name, KeepOutKind.CUPBOARD, ((x, y), (x + 400, y), (x + 400, y + 300), (x, y + 300)), floor, floor + 1200)
+    corners = (x, y), (x + 400, y), (x + 400, y + 300), (x, y + 300)
+    return KeepOut(name, KeepOutKind.CUPBOARD, corners, floor, floor + 1200)
 
 
 def with_wider_clearances(survey: Survey, by_mm: int = 150) -> Survey:

@@ -239,7 +239,8 @@ def test_garage_ignition_height_and_guard() -> None:
                       [W, C, C, W], 3), ""),
         (lambda: keep_out(box(600, 0, 1000, 300), 800, 1000), "route.keep_out"),
         (lambda: keep_out(box(600, 0, 1000, 300), 700, 900), ""),
-        (lambda: keep_out(box(600, 1, 1000, 300), 800, 1000), ""),
+        (lambda: keep_out(box(600, 49, 1000, 300), 800, 1000), "route.keep_out"),
+        (lambda: keep_out(box(600, 50, 1000, 300), 800, 1000), ""),
     ],
 )  # fmt: skip
 def test_runs(case: Case, rule: str) -> None:
