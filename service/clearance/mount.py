@@ -169,10 +169,11 @@ def _front(case: _Case, n1: int, twice_low: int, twice_high: int) -> Iterator[_S
 
 
 def _vent_rise(case: _Case, sized: SizedMountRule) -> Iterator[_Shape]:
-    rise = case.heater.height_mm + case.heater.vent_rise_mm
+    rise, r = case.heater.height_mm + case.heater.vent_rise_mm, case.heater.vent.pipe_radius_mm
     yield case.above(case.room.ceiling_z - rise, case.room.id)
     for h in case.face.holes:
         yield h.s0, h.s1, h.z0 - rise, h.z1 + MANIFOLD_DROP_MM, h.opening_id
+        yield h.s0 - r, h.s1 + r, h.z0 - r - rise, h.z1 + r - case.heater.height_mm, h.opening_id
     for prism_id, z0, z1, a, b in _keep_outs(case, 0, case.heater.depth_mm):
         yield a, b, z0 - rise, z1 + MANIFOLD_DROP_MM, prism_id
 

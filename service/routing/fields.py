@@ -88,7 +88,7 @@ def _matrix(
     forth, back = arcs, arcs
     if one_way:
         # the walk here is from end to heater: against the run's own direction
-        upright = np.where(lattice.arcs.axis == 2, np.inf, arcs)
+        upright = np.where((lattice.arcs.axis == 2) & (lattice.arcs.length > 0), np.inf, arcs)
         forth, back = (upright, arcs) if one_way > 0 else (arcs, upright)
     bends = np.full(len(lattice.bends[0]), float(bend))
     data = np.concatenate([forth, back, bends, bends])[lattice.perm]

@@ -51,6 +51,11 @@ class Planes:
         where[value] = reason
         return True
 
+    def copy(self) -> Planes:
+        """Planes that can grow on their own."""
+        skew = {face: dict(lines) for face, lines in self.skew.items()}
+        return Planes(dict(self.x), dict(self.y), dict(self.z), dict(self.hub), skew)
+
     @property
     def count(self) -> int:
         """Number of planes."""

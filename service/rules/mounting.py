@@ -24,7 +24,8 @@ Relations:
   manifold          bottom at least MANIFOLD_DROP_MM + ``distance`` over the floor
   vent_rise         top + ``Heater.vent_rise_mm`` not over the ceiling; the vent port's line, from MANIFOLD_DROP_MM
                     under the case to the vent's first bend, crosses no opening of the face and no keep-out that
-                    stands within the case's depth from the wall
+                    stands within the case's depth from the wall; above the case openings count with the vent's
+                    radius all round
   passage, advice   nothing that is judged here; said with the answer
   rooms_refused, rooms_wanted   the customer's wishes
 """

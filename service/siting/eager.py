@@ -6,14 +6,17 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from service.building.model import Behind
 from service.clearance.model import Zone
-from service.routing.planes import Ints
+from service.routing.planes import Ints, Planes
 from service.siting.active import Active, OnFacade, add_hub, add_line, critical_lines
 from service.siting.ground import Ground
 from service.siting.needs import Need
 from service.siting.stage import terminal_key
 from service.siting.terminals import covered
 from service.siting.zones import Zones
+
+SAMPLE_HEIGHT_MM = 700
 
 
 def activate_everything(ground: Ground, zones: Zones, active: Active, need: Need) -> None:
@@ -34,9 +37,19 @@ def in_force(ground: Ground, zones: Zones, active: Active, need: Need) -> Active
     terminal = {i: list(zones.terminal(heater)[f.id]) for i, f in enumerate(ground.building.facades)}
     mount = {w.index: list(zones.mount(heater)[w.face.id]) for w in ground.sheets.walls}
     return Active(
-        active.planes, {r: [o.grown(r) for o in ground.obstacles] for r in radii},
+        _sampled(ground, active.planes), {r: [o.grown(r) for o in ground.obstacles] for r in radii},
         {terminal_key(heater): terminal}, {heater.id: mount},
     )  # fmt: skip
+
+
+def _sampled(ground: Ground, planes: Planes) -> Planes:
+    """The planes at hand and the middle of every outer wall, with a manifold at a common height there."""
+    more = planes.copy()
+    for wall in ground.sheets.walls:
+        if any(s.behind is Behind.OUTDOORS for s in wall.face.stretches):
+            add_line(more, wall, wall.face.length_mm // 2, "sample")
+            more.add_hub(wall.face.z0 + SAMPLE_HEIGHT_MM, "sample")
+    return more
 
 
 def _activate_mounts(ground: Ground, zones: Zones, active: Active, need: Need) -> None:

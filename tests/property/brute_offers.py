@@ -269,17 +269,20 @@ def terminal_of(end: End) -> Terminal:
 
 
 def _outlets(house: House) -> list[End]:
-    """Every grid place on an outer wall, named by facade, distance and height."""
-    return [end for w in house.walls for c in house.grid.between(w.axis, w.lo, w.hi) for end in _at(house, w, c)]
+    """Every grid place on an outer wall where a hole of the pipe's size keeps off the wall's edges."""
+    r = house.heater.vent.pipe_radius_mm
+    places = [(w, c) for w in house.walls for c in house.grid.between(w.axis, w.lo + r, w.hi - r)]
+    return [end for w, c in places for end in _at(house, w, c)]
 
 
 def _at(house: House, w: Wall, c: int) -> list[End]:
-    out = []
+    """Outlets on one upright line, each named by facade, distance and height."""
+    out, r = [], house.heater.vent.pipe_radius_mm
     for t in w.face.stretches:
         if t.behind is Behind.OUTDOORS and t.facade_id is not None and t.s0 <= w.along(c) <= t.s1:
             facade = house.building.facade(t.facade_id)
             s = t.facade_s0 + w.along(c) - t.s0
-            for z in house.grid.between(2, w.face.z0, w.face.z1):
+            for z in house.grid.between(2, w.face.z0 + r, w.face.z1 - r):
                 node = w.node(c, z)
                 outside = list(place(node))
                 outside[1 - w.axis] = facade.start[1 - w.axis]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import networkx as nx
+import networkx as nx  # type: ignore[import-untyped,unused-ignore]
 import numpy as np
 import pytest
 
