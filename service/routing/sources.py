@@ -12,9 +12,9 @@ from service.design import Piece
 from service.routing.ends import Anchor, AnchorLine
 from service.routing.fields import Floats, Sources, Tariff
 from service.routing.lattice import OBLIQUE_AXIS, Lattice
-from service.routing.paths import direction, elbows
+from service.routing.paths import elbows
 from service.routing.planes import Ints, Planes
-from service.routing.sheets import FIRST_SKEW_AXIS, Sheets
+from service.routing.sheets import FIRST_SKEW_AXIS, Sheets, WallSheet
 from service.survey.model import Point3
 
 
@@ -58,20 +58,18 @@ def anchors_on(
     Where a pipe that is reached by a tail itself lies on a wall, it can also be met there directly.
     """
     tied = [*anchors, *(a for line in lines for a in (line.a, line.b, *_along(coordinates, line)))]
-    met = [replace(a, point=a.real, tail=()) for a in tied if a.tail and _on_a_wall(sheets, a)]
+    planes: dict[tuple[int, int, int], list[WallSheet]] = {}
+    for w in sheets.walls:
+        if not w.is_skew:
+            planes.setdefault((w.room, w.axis, w.plane), []).append(w)
+    met = [replace(a, point=a.real, tail=()) for a in tied if a.tail and _on_a_wall(planes, a)]
     return (*tied, *met)
 
 
-def _on_a_wall(sheets: Sheets, a: Anchor) -> bool:
-    x, y, z = a.real
-    return any(
-        w.room == a.room
-        and not w.is_skew
-        and w.face.z0 <= z <= w.face.z1
-        and (x, y)[w.normal_axis] == w.plane
-        and w.span[0] <= (x, y)[w.axis] <= w.span[1]
-        for w in sheets.walls
-    )
+def _on_a_wall(planes: dict[tuple[int, int, int], list[WallSheet]], a: Anchor) -> bool:
+    z = a.real[2]
+    beside = [w for axis in (0, 1) for w in planes.get((a.room, axis, a.real[1 - axis]), ())]
+    return any(w.face.z0 <= z <= w.face.z1 and w.span[0] <= a.real[w.axis] <= w.span[1] for w in beside)
 
 
 def tail_states(anchors: Iterable[Anchor]) -> list[tuple[int, Point3, int]]:
@@ -123,7 +121,8 @@ def _tail_cost(tariff: Tariff, tail: tuple[Piece, ...]) -> int:
 
 def _first_axis(tail: tuple[Piece, ...]) -> int | None:
     """Axis along which a tail begins, OBLIQUE_AXIS for none of the frame's, None if it has no length."""
-    first = next((d for p in tail if (d := direction(p)) is not None), None)
-    if first is None:
-        return None
-    return next((axis for axis in range(FIRST_SKEW_AXIS) if abs(first[axis]) == 1), OBLIQUE_AXIS)
+    for piece in tail:
+        moves = [axis for axis in range(FIRST_SKEW_AXIS) if piece.start[axis] != piece.end[axis]]
+        if moves:
+            return moves[0] if len(moves) == 1 else OBLIQUE_AXIS
+    return None

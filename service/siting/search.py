@@ -27,6 +27,8 @@ from service.siting.zones import Zones
 
 MAX_ROUNDS = 80
 REROUTES_A_ROUND = 24
+START_BUDGET = 1.25
+"""How far above the bound a first lawful design is looked for."""
 
 
 @dataclass(slots=True)
@@ -130,18 +132,23 @@ class _Search:
         return active
 
     def _rank(self) -> Found | None:
-        """Cheapest design on the walls still open, over all heaters; None if there is none or no time."""
-        best, self.lawful = None, None
-        for h in np.argsort(self._open_bounds(), kind="stable"):
-            price = np.inf if best is None else best.units
-            if self._open_bounds()[h] >= price:
-                break
-            found = self._optimum(int(h))
-            if self.outcome.cut_off:
-                return None
-            if found is not None and found.units < price:
-                best = self.lawful = found
-        return best
+        """Cheapest design on the walls still open, over all heaters; None if there is none or no time.
+
+        The heater whose bound is least is looked at closer, a round at a time, until every bound has
+        reached the best lawful design.
+        """
+        self.lawful = None
+        finished: set[int] = set()
+        while not self._is_over():
+            bounds = self._open_bounds()
+            bounds[sorted(finished)] = np.inf
+            h = int(np.argmin(bounds))
+            if bounds[h] == np.inf or (self.lawful is not None and bounds[h] >= self.lawful.units):
+                return self.lawful
+            if self._advance(h):
+                finished.add(h)
+        self.outcome.cut_off = True
+        return None
 
     def _open_bounds(self) -> Floats:
         """Least bound of each heater over the walls not yet taken, shape (heaters,)."""
@@ -149,32 +156,29 @@ class _Search:
         bounds[:, self.banned] = np.inf
         return np.asarray(bounds.min(axis=1, initial=np.inf))
 
-    def _optimum(self, h: int) -> Found | None:
-        """Cheapest design with one heater, by rounds until one breaks nothing; None if none is as
-        cheap as the best lawful one."""
+    def _advance(self, h: int) -> bool:
+        """One round for one heater; True once it is known that it has nothing better to offer."""
         need = self.ground.needs[h]
         if h not in self.actives:
             self.actives[h] = self._fresh(need)
         if self.lawful is None:
-            self._start(need, self.actives[h])
-        while not self._is_over():
-            stage = self._stage(h)
-            bound = self._least_open(stage)
-            found, broken = self._round(stage)
-            if not broken or (found is not None and found.units <= bound):
-                return found
-            self._keep_lawful(found)
-        self.outcome.cut_off = True
-        return None
+            self._start(h)
+        stage = self._stage(h)
+        bound = self._least_open(stage)
+        found, broken = self._round(stage)
+        self._keep_lawful(found)
+        return not broken or (found is not None and found.units <= bound)
 
     def _least_open(self, stage: Stage) -> float:
         place = self._cheapest(stage)
         return np.inf if place is None else float(place[0].total[place[1]])
 
-    def _start(self, need: Need, active: Active) -> None:
-        """A lawful design from the few planes at hand, with every rule and obstacle in force."""
-        stage = Stage(self.ground, in_force(self.ground, self.zones, active, need), (need,))
-        found, _ = self._round(stage)
+    def _start(self, h: int) -> None:
+        """A lawful design from few planes, with every rule and obstacle in force, if one is at hand."""
+        need = self.ground.needs[h]
+        budget = Budget(START_BUDGET * float(self._open_bounds()[h]), self.parts[h][1])
+        active = in_force(self.ground, self.zones, self.actives[h], need)
+        found, _ = self._round(Stage(self.ground, active, (need,), budget=budget))
         self._keep_lawful(found)
 
     def _keep_lawful(self, found: Found | None) -> None:

@@ -371,7 +371,7 @@ class Preferences:
 
     rooms_refused: tuple[str, ...] = ()
     rooms_wanted: tuple[str, ...] = ()
-    alternatives: int = 3
+    alternatives: int = 1
     solver_seconds: float | None = None
 
 

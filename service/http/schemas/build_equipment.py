@@ -16,7 +16,7 @@ from service.survey.model import Preferences, UnitSystem
 
 Entry = Mapping[str, Any]
 DEFAULT_BOOK = "demo"
-DEFAULT_ALTERNATIVES = 3
+DEFAULT_ALTERNATIVES = 1
 
 
 def build_heaters(entries: list[str | Entry] | None, fuel: str, notes: Notes) -> tuple[Heater, ...]:
