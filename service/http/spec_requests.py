@@ -108,7 +108,8 @@ class RequestSchemas:
 
     def _list(self, name: str, field: ListOf) -> Json:
         most = getattr(self._settings, _LIMITED_LISTS.get(name, "list_items"))
-        return {"type": "array", "items": self._field("", field.inner), "maxItems": most}
+        least = {"minItems": 1} if field.validators else {}
+        return {"type": "array", "items": self._field("", field.inner), **least, "maxItems": most}
 
     def _tuple(self, quantity: Quantity, count: int) -> Json:
         return {"type": "array", "items": self._quantity(quantity), "minItems": count, "maxItems": count}

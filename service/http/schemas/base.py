@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from marshmallow import RAISE, Schema, fields
+from marshmallow import RAISE, Schema, fields, validate
 
 from service.errors import Fault
 from service.http.fields import MISSING, Length, Point, Text
@@ -34,6 +34,11 @@ class ListOf(fields.List[Any]):
 def many(schema: type[Schema], **kwargs: Any) -> ListOf:
     """Field for a list of objects."""
     return ListOf(one(schema), **kwargs)
+
+
+def some(schema: type[Schema], **kwargs: Any) -> ListOf:
+    """Field for a list of at least one object."""
+    return many(schema, validate=validate.Length(min=1, error="too_few: at least one is needed"), **kwargs)
 
 
 def one(schema: type[Schema], **kwargs: Any) -> fields.Nested:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from service.http.fields import Flag, Measure, Text
-from service.http.schemas.base import ListOf, Strict, extent, identifier, many, point3
+from service.http.schemas.base import ListOf, Strict, extent, identifier, many, point3, some
 from service.units import Quantity
 
 
@@ -43,7 +43,7 @@ class GasSchema(Strict):
     pressure = Measure(Quantity.GAS_PRESSURE, 100, 700_000)
     meter_capacity = Measure(Quantity.POWER, 0, 1e7)
     allowable_drop = Measure(Quantity.GAS_PRESSURE, 1, 100_000)
-    nodes = many(GasNodeSchema, required=True)
+    nodes = some(GasNodeSchema, required=True)
     segments = many(GasSegmentSchema)
     appliances = many(ApplianceSchema)
     free_outlets = ListOf(identifier())
@@ -70,8 +70,8 @@ class FixtureSchema(Strict):
 class WaterSchema(Strict):
     """Water supply."""
 
-    cold = many(WaterLineSchema, required=True)
-    hot = many(WaterLineSchema, required=True)
+    cold = some(WaterLineSchema, required=True)
+    hot = some(WaterLineSchema, required=True)
     static_pressure = Measure(Quantity.WATER_PRESSURE, 0, 3e6)
     hardness = Measure(Quantity.HARDNESS, 0, 5000)
     softener = Flag()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from marshmallow import Schema
 
 from service.http.fields import Choice, Flag, Length, Text
-from service.http.schemas.base import Strict, extent, identifier, many, point2, ring
+from service.http.schemas.base import Strict, extent, identifier, many, point2, ring, some
 from service.survey.model import KeepOutKind, OpeningKind, RoomUse, WallKind
 
 
@@ -63,7 +63,7 @@ class StoreySchema(Strict):
     id = identifier()
     floor = Length()
     ceiling = Length()
-    rooms = many(RoomSchema, required=True)
+    rooms = some(RoomSchema, required=True)
     openings = many(OpeningSchema, required=True)
     walls = many(WallSchema)
     keep_outs = many(KeepOutSchema)

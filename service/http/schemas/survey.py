@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from service.http.fields import Choice, Text
-from service.http.schemas.base import ListOf, Strict, many, one
+from service.http.schemas.base import ListOf, Strict, many, one, some
 from service.http.schemas.equipment import HeaterEntry, PreferencesSchema, PricesSchema
 from service.http.schemas.services import DrainSchema, GasSchema, ReceptacleSchema, WaterSchema
 from service.http.schemas.site import SiteSchema
@@ -17,7 +17,7 @@ class SurveySchema(Strict):
     name = Text(required=True)
     units = Choice(UnitSystem, required=True)
     site = one(SiteSchema)
-    storeys = many(StoreySchema, required=True)
+    storeys = some(StoreySchema, required=True)
     gas = one(GasSchema, required=True)
     water = one(WaterSchema, required=True)
     chases = many(ChaseSchema)
