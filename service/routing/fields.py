@@ -59,11 +59,13 @@ class Sources:
 class Field:
     """Cost from the nearest source to every state, shape (states,), with predecessors.
 
-    ``previous`` is NOWHERE at unreachable states and ``count`` (the root) at sources.
+    ``previous`` is NOWHERE at unreachable states and ``count`` (the root) at sources. ``tariff`` and
+    ``closed`` arcs make the graph again where it is needed: kept, it would be the largest part.
     """
 
     lattice: Lattice
-    matrix: sp.csr_array
+    tariff: Tariff
+    closed: Bools
     sources: Sources
     cost: Floats
     previous: Ints
@@ -106,12 +108,12 @@ def spread(lattice: Lattice, tariff: Tariff, closed: Bools, sources: Sources, li
     """One-to-all cheapest costs; states dearer than ``limit`` count as unreachable."""
     matrix = matrix_of(lattice, tariff, closed, sources)
     cost, previous = dijkstra(matrix, indices=np.array(lattice.count), return_predecessors=True, limit=limit)
-    return Field(lattice, matrix, sources, cost[:-1], previous[:-1].astype(np.int64))
+    return Field(lattice, tariff, closed, sources, cost[:-1], previous[:-1].astype(np.int64))
 
 
-def least_used(field: Field, tariff: Tariff, closed: Bools, bend_mm: float, flat_only: bool = False) -> Floats:
+def least_used(field: Field, bend_mm: float, flat_only: bool = False) -> Floats:
     """Least equivalent length [mm] by any open route from the field's sources, shape (states,)."""
-    lattice, s = field.lattice, field.sources
+    lattice, tariff, closed, s = field.lattice, field.tariff, field.closed, field.sources
     length = np.where(lattice.arcs.axis == 2, 0, lattice.arcs.length) if flat_only else lattice.arcs.length
     shut = closed | ~np.isfinite(tariff.arc_costs(lattice))
     arcs = np.where(shut, np.inf, length.astype(np.float64))

@@ -7,7 +7,7 @@ from heapq import heappop, heappush
 
 import numpy as np
 
-from service.routing.fields import Field, Floats
+from service.routing.fields import Field, Floats, matrix_of
 from service.routing.planes import Ints
 
 
@@ -54,11 +54,12 @@ def walk_of(field: Field, flat_only: bool = False) -> Walk:
     run = np.concatenate([np.concatenate([arc, arc, 0 * once, 0 * once])[lattice.perm], s.run])
     bends = np.concatenate([np.concatenate([none, none, once, once])[lattice.perm], s.turns])
     source = np.concatenate([np.full(len(lattice.perm), -1), np.arange(len(s.states))])
-    rows = np.repeat(np.arange(lattice.count + 1), np.diff(field.matrix.indptr))
-    order = np.argsort(field.matrix.indices, kind="stable")
-    counts = np.bincount(field.matrix.indices, minlength=lattice.count + 1)
+    matrix = matrix_of(lattice, field.tariff, field.closed, s)
+    rows = np.repeat(np.arange(lattice.count + 1), np.diff(matrix.indptr))
+    order = np.argsort(matrix.indices, kind="stable")
+    counts = np.bincount(matrix.indices, minlength=lattice.count + 1)
     indptr = np.concatenate([[0], np.cumsum(counts)])
-    data = field.matrix.data
+    data = matrix.data
     return Walk(indptr, rows[order], data[order], run[order], bends[order].astype(np.int64), source[order])
 
 

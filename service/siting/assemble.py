@@ -63,7 +63,7 @@ def _vent_route(stage: Stage, choice: Choice) -> tuple[Terminal, Route]:
     top = choice.bottom_z_mm + heater.height_mm
     riser = Piece((x, y, top), (x, y, top + heater.vent_rise_mm), wall.surface)
     terminal, through = terminal_at(stage.ground.building, stage.ground.sheets, stage.outlets, choice.outlet)
-    run = pieces_of(stage.lattice, variant.track.tariff, list(path.states))
+    run = pieces_of(stage.lattice, variant.track.field.tariff, list(path.states))
     pieces = merged([riser, *run, through])
     turns, length = elbows(pieces), sum(p.length_mm for p in pieces)
     equivalent = equivalent_mm(length, turns, heater.vent)
@@ -75,7 +75,7 @@ def _vent_route(stage: Stage, choice: Choice) -> tuple[Terminal, Route]:
 
 def _route(stage: Stage, service: Service, variant: Variant, path: Path) -> Route:
     entry = stage.anchors[service][variant.track.field.sources.names[path.source]]
-    run = pieces_of(stage.lattice, variant.track.tariff, list(path.states))
+    run = pieces_of(stage.lattice, variant.track.field.tariff, list(path.states))
     pieces = merged([*run, *entry.tail]) or (Piece(entry.point, entry.point, Surface.STUB),)
     turns = elbows(pieces)
     equivalent = limit = None

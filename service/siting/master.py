@@ -33,14 +33,34 @@ class CrossCheck:
 
 
 @dataclass(frozen=True, slots=True)
-class _Column:
-    table: Table
-    hub: int
+class Column:
+    """One heater at one hub: what it costs besides its services, whether it needs the larger meter
+    and at what price, and for each service the costs of all its variants [money units]."""
+
+    fixed: int
+    needs_meter: bool
+    meter: int
+    services: tuple[tuple[float, ...], ...]
 
 
-def cross_check(tables: list[Table], units: float) -> CrossCheck:
-    """Choose again among the columns that could cost at most ``units`` and the next best ones."""
-    columns = _columns(tables)
+def columns_of(tables: list[Table]) -> tuple[Column, ...]:
+    """The cheapest hubs of all tables, by cost."""
+    found = []
+    for i, table in enumerate(tables):
+        order = np.argsort(table.total, kind="stable")[:MOST_COLUMNS]
+        found += [(float(table.total[h]), i, int(h)) for h in order if np.isfinite(table.total[h])]
+    return tuple(_column(tables[i], hub) for _, i, hub in sorted(found)[:MOST_COLUMNS])
+
+
+def _column(table: Table, hub: int) -> Column:
+    needs = table.need.meter_upgrade
+    services = tuple(tuple(float(v.cost[hub]) for v in o.variants) for o in table.offers.values())
+    fixed = round(float(table.fixed[hub])) - needs * table.meter_units
+    return Column(fixed, needs, table.meter_units, services)
+
+
+def cross_check(columns: tuple[Column, ...]) -> CrossCheck:
+    """Choose again among columns."""
     model, cost = _model(columns)
     model.minimize(cost)
     solver = cp_model.CpSolver()
@@ -56,43 +76,29 @@ def cross_check(tables: list[Table], units: float) -> CrossCheck:
     )  # fmt: skip
 
 
-def _columns(tables: list[Table]) -> list[_Column]:
-    """The cheapest finite hubs of all tables, by cost."""
-    found = []
-    for i, table in enumerate(tables):
-        order = np.argsort(table.total, kind="stable")[:MOST_COLUMNS]
-        found += [(float(table.total[h]), i, int(h)) for h in order if np.isfinite(table.total[h])]
-    return [_Column(tables[i], hub) for _, i, hub in sorted(found)[:MOST_COLUMNS]]
-
-
-def _model(columns: list[_Column]) -> tuple[cp_model.CpModel, cp_model.LinearExpr]:
+def _model(columns: tuple[Column, ...]) -> tuple[cp_model.CpModel, cp_model.LinearExpr]:
     """Exactly one column; each service of it by exactly one variant; the meter's upgrade paid once."""
     model = cp_model.CpModel()
     meter = model.new_bool_var("meter")
-    terms: list[cp_model.LinearExpr] = []
-    picks = []
-    for i, column in enumerate(columns):
-        pick = model.new_bool_var(f"column{i}")
-        picks.append(pick)
-        upgrade = column.table.meter_units if column.table.need.meter_upgrade else 0
-        terms.append((round(float(column.table.fixed[column.hub])) - upgrade) * pick)
-        if upgrade:
+    terms: list[cp_model.LinearExpr] = [max((c.meter for c in columns), default=0) * meter]
+    picks = [model.new_bool_var(f"column{i}") for i in range(len(columns))]
+    for pick, column in zip(picks, columns, strict=True):
+        terms.append(column.fixed * pick)
+        if column.needs_meter:
             model.add_implication(pick, meter)
-        terms += _service_terms(model, column, pick)
-    terms.append(max((c.table.meter_units for c in columns), default=0) * meter)
+        for costs in column.services:
+            terms += _service_terms(model, costs, pick)
     model.add_exactly_one(picks)
     return model, cp_model.LinearExpr.sum(terms)
 
 
-def _service_terms(model: cp_model.CpModel, column: _Column, pick: cp_model.IntVar) -> list[cp_model.LinearExpr]:
-    terms: list[cp_model.LinearExpr] = []
-    for service, offer in column.table.offers.items():
-        costs = [float(v.cost[column.hub]) for v in offer.variants]
-        ways = [model.new_bool_var(f"{service.value}{k}") for k in range(len(costs))]
-        model.add(sum(ways) == pick)
-        for way, cost in zip(ways, costs, strict=True):
-            if np.isfinite(cost):
-                terms.append(round(cost) * way)
-            else:
-                model.add(way == 0)
-    return terms
+def _service_terms(
+    model: cp_model.CpModel, costs: tuple[float, ...], pick: cp_model.IntVar
+) -> list[cp_model.LinearExpr]:
+    """One variant of a service if the column is picked; variants that cannot be had are closed."""
+    ways = [model.new_bool_var("way") for _ in costs]
+    model.add(sum(ways) == pick)
+    for way, cost in zip(ways, costs, strict=True):
+        if not np.isfinite(cost):
+            model.add(way == 0)
+    return [round(cost) * way for way, cost in zip(ways, costs, strict=True) if np.isfinite(cost)]

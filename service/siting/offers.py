@@ -14,7 +14,7 @@ from functools import cached_property
 
 import numpy as np
 
-from service.routing.fields import Field, Floats, Tariff, Trace, best_sources, trace
+from service.routing.fields import Field, Floats, Trace, best_sources, trace
 from service.routing.labels import Limits, Walk, cheapest_within, walk_of
 from service.routing.lattice import Bools
 from service.routing.planes import Ints
@@ -29,10 +29,8 @@ class Track:
     ``shortest`` gives the least equivalent length from every state, shape (states,) [mm].
     """
 
-    def __init__(
-        self, tariff: Tariff, field: Field, shortest: Callable[[], Floats], flat_only: bool = False
-    ) -> None:  # fmt: skip
-        self.tariff, self.field, self.shortest, self.flat_only = tariff, field, shortest, flat_only
+    def __init__(self, field: Field, shortest: Callable[[], Floats], flat_only: bool = False) -> None:
+        self.field, self.shortest, self.flat_only = field, shortest, flat_only
 
     @cached_property
     def trace(self) -> Trace:

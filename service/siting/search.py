@@ -20,7 +20,7 @@ from service.siting.assemble import Choice, choice_at, design_of
 from service.siting.eager import activate_everything, in_force
 from service.siting.ground import Ground
 from service.siting.limits import add_tight_planes
-from service.siting.master import CrossCheck, cross_check
+from service.siting.master import Column, CrossCheck, columns_of, cross_check
 from service.siting.needs import Need
 from service.siting.stage import Budget, Parts, Stage, Table, least_parts, terminal_key
 from service.siting.zones import Zones
@@ -57,7 +57,7 @@ class Found:
     units: float
     wall: int
     design: Design
-    stage: Stage
+    columns: tuple[Column, ...]
     proven: bool
 
 
@@ -112,7 +112,7 @@ class _Search:
         out = self.outcome
         if not out.designs:
             out.cost_units = out.bound_units = found.units
-            out.check = cross_check(found.stage.tables, found.units)
+            out.check = cross_check(found.columns)
         out.designs.append(found.design)
         self.banned.append(found.wall)
 
@@ -225,7 +225,7 @@ class _Search:
                 stage.reroute(wrong)
                 continue
             units, wall = float(table.total[hub]), int(table.hubs.wall[hub])
-            return Found(units, wall, design_of(stage, choice), stage, not broken), broken
+            return Found(units, wall, design_of(stage, choice), columns_of(stage.tables), not broken), broken
         return None, True
 
     def _is_dearer(self, place: tuple[Table, int]) -> bool:

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from dataclasses import field as dataclass_field
 from functools import partial
 from itertools import pairwise
 
 import numpy as np
 
 from service.design import MANIFOLD_DROP_MM, NO_EXPOSED_VENT, Service
-from service.routing.fields import Floats, Sources, Tariff, least_used, spread
+from service.routing.fields import Field, Floats, Sources, Tariff, least_used, spread
 from service.routing.lattice import Bools, Lattice, build_lattice
 from service.routing.obstacles import Obstacle
 from service.routing.planes import Ints, closed_heights
@@ -37,7 +38,7 @@ class Table:
     fixed: Floats
     offers: dict[Service, Offer]
     meter_units: int
-    total: Floats = field(init=False)
+    total: Floats = dataclass_field(init=False)
 
     def __post_init__(self) -> None:
         self.add_up()
@@ -90,7 +91,7 @@ class Stage:
         self.outlets: Outlets = outlets_of(ground.building, ground.sheets, self.lattice)
         self.entries: dict[Service, Entries] = {}
         self._tracks: dict[Hashable, Track] = {}
-        self._shortest: dict[Hashable, Floats] = {}
+        self._lengths: dict[Hashable, Floats] = {}
         self._hubs: dict[int, Hubs] = {}
         self._closed: dict[int, Bools] = {}
         self.tables = [self._table(need) for need in needs]
@@ -237,13 +238,8 @@ class Stage:
             assert isinstance(key[0], Service)
             field = spread(self.lattice, tariff, closed, sources(), self.ceilings.get(key[0], np.inf))
             shared = ((key[0], *key[2:]) if key[0] is Service.GAS else key, blocked)
-
-            def shortest() -> Floats:
-                if shared not in self._shortest:
-                    self._shortest[shared] = least_used(field, tariff, closed, bend_mm, flat_only)
-                return self._shortest[shared]
-
-            self._tracks[key, blocked] = Track(tariff, field, shortest, flat_only)
+            shortest = partial(_shortest, self._lengths, shared, field, bend_mm, flat_only)
+            self._tracks[key, blocked] = Track(field, shortest, flat_only)
         return self._tracks[key, blocked]
 
     def _closed_for(self, radius_mm: int) -> Bools:
@@ -280,6 +276,13 @@ class Stage:
             make = loose_hubs_of if self.loose else partial(hubs_of, offset=offset)
             self._hubs[offset] = make(self.ground.sheets, self.lattice)
         return self._hubs[offset]
+
+
+def _shortest(known: dict[Hashable, Floats], key: Hashable, field: Field, bend_mm: float, flat_only: bool) -> Floats:
+    """Least equivalent lengths of a field, computed once for all fields that share a key."""
+    if key not in known:
+        known[key] = least_used(field, bend_mm, flat_only)
+    return known[key]
 
 
 Parts = tuple[float, dict[Service, float]]

@@ -1,4 +1,4 @@
-"""All benchmarks in one run: ``python -m tests.benchmarks.run [--json]``.
+"""All benchmarks in one run: ``python -m tests.benchmarks.run [--json FILE]``.
 
 The service and its peers are timed side by side; the ratios are the result, the times depend on the machine.
 """
@@ -12,6 +12,7 @@ import platform
 import sys
 import time
 from collections.abc import Sequence
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -41,7 +42,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     report["phases"] = by_phase(options.seeds)
     if options.peer_seeds:
         report["peers"] = against_peers(options.peer_seeds, options.peer_seconds)
-    print(json.dumps(report, indent=2) if options.json else _text(report))
+    print(_text(report))
+    if options.json:
+        options.json.write_text(json.dumps(report, indent=2) + "\n", encoding="utf-8")
     return 0
 
 
@@ -52,7 +55,7 @@ def _options(arguments: Sequence[str] | None) -> argparse.Namespace:
     parser.add_argument("--peer-seeds", type=int, default=3, help="houses that the peers solve too; 0 leaves them out")
     parser.add_argument("--peer-seconds", type=float, default=60.0, help="time limit for each solve of a slow peer")
     parser.add_argument("--no-http", action="store_true", help="do not start a server")
-    parser.add_argument("--json", action="store_true", help="print the report as JSON")
+    parser.add_argument("--json", type=Path, metavar="FILE", help="write the report as JSON too")
     return parser.parse_args(arguments)
 
 
