@@ -69,8 +69,9 @@ def _rise(design: Design, first: Piece) -> Finding:
     """The upright piece at the heater holds the fall of the whole run."""
     upright = plan(first.start) == plan(first.end) and first.surface in WALLS
     rise = first.end[2] - first.start[2] if upright else 0
-    detail = "upright piece above the case before the vent turns"
-    return at_least("vent.rise", "vent", design.heater.vent.system, design.heater.vent_rise_mm, rise, detail, LISTING)
+    needed = design.heater.vent_rise_mm
+    detail = f"{rise} mm upright above the case before the vent turns, {needed} mm asked for straight piece and fall"
+    return stated("vent.rise", "vent", design.heater.vent.system, rise >= needed, detail, LISTING)
 
 
 def _hole(building: Building, design: Design, vent: Route) -> tuple[Finding, ...]:

@@ -109,6 +109,6 @@ def closed_heights(planes: Planes, offsets: Iterable[int], bands: list[tuple[int
     for d in sorted(set(offsets)):
         candidates = np.concatenate([anchors, anchors - d, hubs])
         for floor, ceiling in bands:
-            manifolds = candidates[(candidates > floor) & (candidates + d <= ceiling)]
+            manifolds = candidates[(candidates >= floor) & (candidates + d <= ceiling)]
             parts += [manifolds, manifolds + d]
     return np.unique(np.concatenate(parts))

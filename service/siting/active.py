@@ -116,7 +116,7 @@ def add_line(planes: Planes, wall: WallSheet, s: int, reason: str) -> bool:
 def add_hub(planes: Planes, wall: WallSheet, bottom_z: int, reason: str) -> bool:
     """Put the manifold height that belongs to a case's bottom in, if it is on the face."""
     height = bottom_z - MANIFOLD_DROP_MM
-    return wall.face.z0 < height < wall.face.z1 and planes.add_hub(height, reason)
+    return wall.face.z0 <= height <= wall.face.z1 and planes.add_hub(height, reason)
 
 
 def zones_over(zones: Iterable[Zone], s: int, z: int) -> list[Zone]:

@@ -71,7 +71,7 @@ def _loose_on_wall(w: WallSheet, lattice: Lattice) -> tuple[Ints, ...]:
 def _on_wall(w: WallSheet, lattice: Lattice, offset: int) -> tuple[Ints, ...]:
     """Wall, coordinate, distance, manifold height, and the node keys of manifold and vent."""
     columns, heights = lattice.columns[w.index], lattice.coordinates[2]
-    zs = heights[(heights > w.face.z0) & (heights + offset <= w.face.z1)]
+    zs = heights[(heights >= w.face.z0) & (heights + offset <= w.face.z1)]
     zs = zs[np.isin(zs + offset, heights)]
     k, z = (g.ravel() for g in np.meshgrid(np.arange(len(columns.c)), zs, indexing="ij"))
     low = lattice.keys.pack(w.room, columns.x[k], columns.y[k], z)

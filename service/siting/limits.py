@@ -29,7 +29,7 @@ def add_tight_planes(stage: Stage, table: Table, hub: int, service: Service) -> 
     for shift in (-excess, excess):
         add_line(planes, wall, int(table.hubs.s[hub]) + shift, reason)
         height = int(table.hubs.manifold_z[hub]) + shift
-        if wall.face.z0 < height < wall.face.z1:
+        if wall.face.z0 <= height <= wall.face.z1:
             planes.add_hub(height, reason)
     if service is Service.VENT:
         _add_on_facade(stage, variant.path(hub).source, excess, variant.track.field.sources.names)

@@ -207,7 +207,7 @@ class _Search:
     def _round(self, stage: Stage) -> tuple[Found | None, bool]:
         """Take the cheapest hubs in turn until one is lawful; tell whether any broke something new."""
         broken, reroutes = False, 0
-        while reroutes < REROUTES_A_ROUND and not (broken and self._is_over()):
+        while reroutes < REROUTES_A_ROUND and self.clock() < self.deadline:
             place = self._cheapest(stage)
             if place is None or self._is_dearer(place):
                 return None, broken

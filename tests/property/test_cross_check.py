@@ -8,7 +8,7 @@ from service.building.build import build
 from service.settings import Settings
 from service.siting.active import Active
 from service.siting.ground import ground_of
-from service.siting.master import cross_check
+from service.siting.master import columns_of, cross_check
 from service.siting.search import first_planes
 from service.siting.stage import Stage, Table
 from service.survey.model import Survey
@@ -38,7 +38,7 @@ def test_right_cost_agrees_and_wrong_cost_does_not() -> None:
     """A cost one unit off the tables' minimum is not confirmed."""
     tables = relaxed_tables(house(3))
     least = min(float(t.total.min()) for t in tables)
-    verdict = cross_check(tables, least)
+    verdict = cross_check(columns_of(tables))
     assert verdict.agrees(least)
     assert not verdict.agrees(least + 1)
     assert not verdict.agrees(least - 1)
@@ -50,4 +50,4 @@ def test_wrong_table_is_noticed() -> None:
         tables = relaxed_tables(house(3))
         tables[0].total += shift
         claimed = float(tables[0].total.min())
-        assert not cross_check(tables, claimed).agrees(claimed)
+        assert not cross_check(columns_of(tables)).agrees(claimed)
