@@ -111,13 +111,14 @@ def spread(lattice: Lattice, tariff: Tariff, closed: Bools, sources: Sources, li
     return Field(lattice, tariff, closed, sources, cost[:-1], previous[:-1].astype(np.int64))
 
 
-def least_used(field: Field, bend_mm: float, flat_only: bool = False) -> Floats:
-    """Least equivalent length [mm] by any open route from the field's sources, shape (states,)."""
+def least_used(field: Field, bend_mm: float, extra: Floats, flat_only: bool = False) -> Floats:
+    """Least equivalent length [mm] by any open route from the field's sources, shape (states,);
+    ``extra`` [mm] is added at each source, shape (sources,)."""
     lattice, tariff, closed, s = field.lattice, field.tariff, field.closed, field.sources
     length = np.where(lattice.arcs.axis == 2, 0, lattice.arcs.length) if flat_only else lattice.arcs.length
     shut = closed | ~np.isfinite(tariff.arc_costs(lattice))
     arcs = np.where(shut, np.inf, length.astype(np.float64))
-    matrix = _matrix(lattice, arcs, bend_mm, tariff.one_way, s.states, s.run + bend_mm * s.turns)
+    matrix = _matrix(lattice, arcs, bend_mm, tariff.one_way, s.states, s.run + bend_mm * s.turns + extra)
     return np.asarray(dijkstra(matrix, indices=np.array(lattice.count))[:-1])
 
 

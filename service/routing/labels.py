@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from heapq import heappop, heappush
 
@@ -9,6 +10,12 @@ import numpy as np
 
 from service.routing.fields import Field, Floats, matrix_of
 from service.routing.planes import Ints
+
+LABELS_BETWEEN_LOOKS = 64
+
+
+class OutOfTime(Exception):  # noqa: N818
+    """The clock ended a limited search; nothing is known of its result."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,12 +71,14 @@ def walk_of(field: Field, flat_only: bool = False) -> Walk:
 
 
 def cheapest_within(
-    starts: list[int], limits: Limits, field: Field, walk: Walk, least: Floats, extra: Floats, ceiling: float
-) -> Limited | None:
+    starts: list[int], limits: Limits, field: Field, walk: Walk, least: Floats, extra: Floats, ceiling: float,
+    is_over: Callable[[], bool],
+) -> Limited | None:  # fmt: skip
     """Cheapest lawful route from any of ``starts`` to a source, or None if none costs at most ``ceiling`` (finite).
 
     ``field.cost`` bounds what is still to pay, ``least`` the equivalent length still to use [mm],
-    both shape (states,). ``extra`` adds to the length at each source [mm], inf closes it.
+    both shape (states,). ``extra`` adds to the length at each source [mm]; ``least`` counts it too.
+    Raises OutOfTime once ``is_over`` says so.
     """
     root = field.lattice.count
     heap = [(float(field.cost[s]), 0.0, 0, i, s) for i, s in enumerate(starts)]
@@ -85,6 +94,8 @@ def cheapest_within(
         front = fronts.setdefault(state, [])
         if any(u <= used and b <= bends for u, b in front):
             continue
+        if label % LABELS_BETWEEN_LOOKS == 0 and is_over():
+            raise OutOfTime
         front.append((used, bends))
         cost = labels[label][0]
         for k in range(int(walk.indptr[state]), int(walk.indptr[state + 1])):

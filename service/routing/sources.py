@@ -44,7 +44,7 @@ def add_anchor_planes(planes: Planes, sheets: Sheets, anchors: Iterable[Anchor])
     for a in anchors:
         for axis in range(3):
             planes.add(axis, a.point[axis], f"end {a.end_id}")
-        planes.add(2, a.real[2], f"end {a.end_id}")
+            planes.add(axis, a.real[axis], f"end {a.end_id}")
         for w in sheets.walls:
             if w.is_skew and w.face.id == a.sheet:
                 planes.add_skew(w.face.id, round(dist(a.point[:2], w.face.start)), f"end {a.end_id}")
@@ -55,14 +55,19 @@ def anchors_on(
 ) -> tuple[Anchor, ...]:
     """All anchors of a service; existing straight pipes are cut at every critical plane.
 
-    Where a pipe that is reached by a tail itself lies on a wall, it can also be met there directly.
+    Where a pipe that is reached by a tail itself lies on a wall or ceiling, it can also be met there directly.
     """
     tied = [*anchors, *(a for line in lines for a in (line.a, line.b, *_along(coordinates, line)))]
     planes: dict[tuple[int, int, int], list[WallSheet]] = {}
     for w in sheets.walls:
         if not w.is_skew:
             planes.setdefault((w.room, w.axis, w.plane), []).append(w)
-    met = [replace(a, point=a.real, tail=()) for a in tied if a.tail and _on_a_wall(planes, a)]
+    ceilings = {c.room_index: c.room.ceiling_z for c in sheets.ceilings}
+    met = [
+        replace(a, point=a.real, tail=())
+        for a in tied
+        if a.tail and (a.real[2] == ceilings[a.room] or _on_a_wall(planes, a))
+    ]
     return (*tied, *met)
 
 

@@ -7,6 +7,7 @@ from math import ceil
 from service.design import Service
 from service.siting.active import OnFacade, add_line
 from service.siting.stage import Stage, Table
+from service.trades import condensate
 
 MOST_TIGHT_PLANES = 16
 
@@ -15,8 +16,9 @@ def add_tight_planes(stage: Stage, table: Table, hub: int, service: Service) -> 
     """Where a hub's cheapest route is too long by some excess, make the places that far off critical:
     along the wall, up and down, and for a vent along its facade. True if any plane is new.
 
-    Length changes by one for each millimetre that heater or terminal moves, so on the same topology
-    the limit is met exactly there. No more than MOST_TIGHT_PLANES are added in all.
+    Length changes by one for each millimetre that heater or terminal moves (a drain's height counts
+    as the run that it lets fall), so on the same topology the limit is met exactly there. No more
+    than MOST_TIGHT_PLANES are added in all.
     """
     variant = table.offers[service].chosen(hub)
     excess = ceil(float(variant.excess[hub]))
@@ -26,9 +28,10 @@ def add_tight_planes(stage: Stage, table: Table, hub: int, service: Service) -> 
     before = planes.count
     wall = stage.ground.sheets.walls[int(table.hubs.wall[hub])]
     reason = f"limit of {service.value}"
-    for shift in (-excess, excess):
-        add_line(planes, wall, int(table.hubs.s[hub]) + shift, reason)
-        height = int(table.hubs.manifold_z[hub]) + shift
+    steps = ceil(excess / condensate.longest_run_mm(1)) if service is Service.DRAIN else excess
+    for way in (-1, 1):
+        add_line(planes, wall, int(table.hubs.s[hub]) + way * excess, reason)
+        height = int(table.hubs.manifold_z[hub]) + way * steps
         if wall.face.z0 <= height <= wall.face.z1:
             planes.add_hub(height, reason)
     if service is Service.VENT:

@@ -26,10 +26,11 @@ RISE = 1.05
 class Track:
     """A field and, made on first use, its trace and what the limited search needs. Shared by variants.
 
-    ``shortest`` gives the least equivalent length from every state, shape (states,) [mm].
+    ``shortest`` gives the least equivalent length from every state, shape (states,) [mm], for an extra
+    length at each source, shape (sources,).
     """
 
-    def __init__(self, field: Field, shortest: Callable[[], Floats], flat_only: bool = False) -> None:
+    def __init__(self, field: Field, shortest: Callable[[Floats], Floats], flat_only: bool = False) -> None:
         self.field, self.shortest, self.flat_only = field, shortest, flat_only
 
     @cached_property
@@ -109,19 +110,20 @@ class Variant:
 
     def _close_hopeless(self) -> None:
         """Close the hubs from which not even the shortest route keeps within the limit."""
-        least = np.append(self.track.shortest(), np.inf)[self.starts].min(axis=1) + self.extra.min()
+        least = np.append(self.track.shortest(self.extra), np.inf)[self.starts].min(axis=1)
         hopeless = least > self.length_mm
         self.cost[hopeless] = np.inf
         self.settled |= hopeless
 
-    def settle(self, hub: int, ceiling: float) -> None:
+    def settle(self, hub: int, ceiling: float, is_over: Callable[[], bool]) -> None:
         """Replace the bound at a hub by the cheapest cost within the limits, inf if there is none; if
         that is above ``ceiling`` the bound only rises to just above it."""
         track = self.track
         starts = sorted({int(s) for s in self.starts[hub] if s >= 0})
         limits = Limits(float(self.length_mm[hub]), self.bend_mm, self.max_bends)
         most = min(ceiling - self.once, DEAREST)
-        found = cheapest_within(starts, limits, track.field, track.walk, track.shortest(), self.extra, most)
+        least = track.shortest(self.extra)
+        found = cheapest_within(starts, limits, track.field, track.walk, least, self.extra, most, is_over)
         self.settled[hub] = found is not None or most == DEAREST
         if found is not None:
             self.cost[hub] = found.cost + self.once
@@ -155,12 +157,12 @@ class Offer:
         """The variant with the least cost at a hub."""
         return self.variants[int(self.choice[hub])]
 
-    def settle(self, hub: int) -> None:
+    def settle(self, hub: int, is_over: Callable[[], bool]) -> None:
         """Make the offer at a hub exact; a variant need only be exact where it beats the others."""
         while not (variant := self.chosen(hub)).settled[hub]:
             # a settled rival is a ceiling; one that is itself a bound may yet rise
             rivals = [float(v.cost[hub]) * (1 if v.settled[hub] else RISE) for v in self.variants if v is not variant]
-            variant.settle(hub, min(rivals, default=np.inf))
+            variant.settle(hub, min(rivals, default=np.inf), is_over)
             costs = [v.cost[hub] for v in self.variants]
             self.choice[hub] = int(np.argmin(costs))
             self.cost[hub] = costs[int(self.choice[hub])]

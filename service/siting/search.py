@@ -13,6 +13,7 @@ import numpy as np
 
 from service.design import MANIFOLD_DROP_MM, Design, Service
 from service.routing.fields import Floats
+from service.routing.labels import OutOfTime
 from service.routing.planes import Planes, base_planes
 from service.routing.sources import add_anchor_planes
 from service.siting.active import Active, OnFacade, zones_over
@@ -145,8 +146,11 @@ class _Search:
             h = int(np.argmin(bounds))
             if bounds[h] == np.inf or (self.lawful is not None and bounds[h] >= self.lawful.units):
                 return self.lawful
-            if self._advance(h):
-                finished.add(h)
+            try:
+                if self._advance(h):
+                    finished.add(h)
+            except OutOfTime:
+                break
         self.outcome.cut_off = True
         return None
 
@@ -186,12 +190,16 @@ class _Search:
             self.lawful = found
 
     def _is_over(self) -> bool:
-        return self.outcome.rounds >= MAX_ROUNDS or self.clock() >= self.deadline
+        return self.outcome.rounds >= MAX_ROUNDS or self._time_is_up()
+
+    def _time_is_up(self) -> bool:
+        return self.clock() >= self.deadline
 
     def _stage(self, h: int) -> Stage:
         """Build a round and keep the bounds it proves."""
         budget = None if self.lawful is None else Budget(self.lawful.units, self.parts[h][1])
         stage = Stage(self.ground, self.actives[h], (self.ground.needs[h],), budget=budget)
+        self.outcome.limited |= stage.limits_bite
         self._keep_bounds(h, stage.tables[0], np.inf if self.lawful is None else self.lawful.units)
         out = self.outcome
         out.rounds, out.states = out.rounds + 1, max(out.states, stage.lattice.count)
@@ -207,7 +215,7 @@ class _Search:
     def _round(self, stage: Stage) -> tuple[Found | None, bool]:
         """Take the cheapest hubs in turn until one is lawful; tell whether any broke something new."""
         broken, reroutes = False, 0
-        while reroutes < REROUTES_A_ROUND and self.clock() < self.deadline:
+        while reroutes < REROUTES_A_ROUND and not self._time_is_up():
             place = self._cheapest(stage)
             if place is None or self._is_dearer(place):
                 return None, broken
@@ -247,8 +255,7 @@ class _Search:
         for service, offer in table.offers.items():
             if not offer.chosen(hub).settled[hub]:
                 tight |= add_tight_planes(stage, table, hub, service)
-                self.outcome.limited = True
-                offer.settle(hub)
+                offer.settle(hub, self._time_is_up)
         table.refresh(hub)
         return float(table.total[hub]) != before, tight
 
@@ -268,6 +275,8 @@ class _Search:
         index, key = int(stage.outlets.facade[outlet]), terminal_key(heater)
         at = (int(stage.outlets.s[outlet]), int(stage.outlets.z[outlet]))
         broken = zones_over(self.zones.terminal(heater)[self.ground.building.facades[index].id], *at)
+        if broken:
+            stage.shut_outlets.add(outlet)
         on = OnFacade(self.ground.building, self.ground.sheets, index)
         for zone in broken:
             stage.active.add_terminal(key, index, zone, at, on)

@@ -10,7 +10,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from service.design import MANIFOLD_DROP_MM, NO_EXPOSED_VENT, Service
+from service.design import MANIFOLD_DROP_MM, NO_EXPOSED_VENT, Service, Surface
 from service.routing.fields import Field, Floats, Sources, Tariff, least_used, spread
 from service.routing.lattice import Bools, Lattice, build_lattice
 from service.routing.obstacles import Obstacle
@@ -94,6 +94,8 @@ class Stage:
         self._lengths: dict[Hashable, Floats] = {}
         self._hubs: dict[int, Hubs] = {}
         self._closed: dict[int, Bools] = {}
+        self.shut_outlets: set[int] = set()
+        self.limits_bite = False
         self.tables = [self._table(need) for need in needs]
 
     def _table(self, need: Need) -> Table:
@@ -116,6 +118,7 @@ class Stage:
             alive = left >= least.get(service, 0.0)
             self.ceilings[service] = float(left[alive].max(initial=0.0))
             offers[service] = self._offer(service, need, hubs, alive)
+            self.limits_bite |= any(not v.fits[alive].all() for v in offers[service].variants)
             spent += offers[service].cost
         return offers
 
@@ -162,9 +165,10 @@ class Stage:
         tariff = tariff_of(self.ground.survey.prices, Service.VENT, listing.system, UPHILL)
         zones = self.active.terminal.get(terminal_key(need.heater), {})
         marks = frozenset((facade, zone) for facade, group in zones.items() for zone in group)
+        shut = sorted(self.shut_outlets)
         track = self._track(
-            (Service.VENT, listing.system, radius, marks), tariff, radius,
-            lambda: vent_sources(self.outlets, lawful(self.outlets, zones), tariff), self._exposed(),
+            (Service.VENT, listing.system, radius, marks, len(shut)), tariff, radius,
+            lambda: vent_sources(self.outlets, lawful(self.outlets, zones, shut), tariff), self._exposed(),
             listing.elbow_equivalent_mm,
         )  # fmt: skip
         limit = float(listing.max_equivalent_mm - need.heater.vent_rise_mm)
@@ -184,9 +188,16 @@ class Stage:
             extra = np.array([max(limit - t, 0) for t in totals], dtype=float)
             bend = gas.elbow_equivalent_mm(size)
             variants.append(self._variant(size, track, hubs.manifold, 0, bend, float(limit), np.inf, extra, True))
-            if variants[-1].fits[alive].all():
-                break  # no larger and dearer size is needed where it could matter
+            if variants[-1].fits[alive].all() and self._cheapest_from(size):
+                break  # no larger size is needed, or cheaper, where it could matter
         return Offer(variants)
+
+    def _cheapest_from(self, size: str) -> bool:
+        """Whether no larger gas pipe has a lower price, by length or by elbow."""
+        prices = self.ground.survey.prices
+        own = tariff_of(prices, Service.GAS, size)
+        larger = [tariff_of(prices, Service.GAS, s) for s in gas.SIZES[gas.SIZES.index(size) + 1 :]]
+        return all(t.bend >= own.bend and t.per_mm[Surface.WALL] >= own.per_mm[Surface.WALL] for t in larger)
 
     def _plain(self, service: Service, option: str, hubs: Hubs) -> Offer:
         track = self._ended(service, option, ANY_WAY)
@@ -278,11 +289,14 @@ class Stage:
         return self._hubs[offset]
 
 
-def _shortest(known: dict[Hashable, Floats], key: Hashable, field: Field, bend_mm: float, flat_only: bool) -> Floats:
-    """Least equivalent lengths of a field, computed once for all fields that share a key."""
-    if key not in known:
-        known[key] = least_used(field, bend_mm, flat_only)
-    return known[key]
+def _shortest(
+    known: dict[Hashable, Floats], key: Hashable, field: Field, bend_mm: float, flat_only: bool, extra: Floats
+) -> Floats:
+    """Least equivalent lengths of a field, computed once for all fields that share a key and extras."""
+    full = (key, extra.tobytes())
+    if full not in known:
+        known[full] = least_used(field, bend_mm, extra, flat_only)
+    return known[full]
 
 
 Parts = tuple[float, dict[Service, float]]

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from math import dist
 
 import numpy as np
 
 from service.building.model import Behind, Building, Facade, Stretch
 from service.clearance.model import Zone
 from service.design import Piece, Surface, Terminal
-from service.routing.ends import outer_point
 from service.routing.fields import Sources, Tariff
-from service.routing.lattice import Bools, Lattice
+from service.routing.lattice import Bools, Columns, Lattice
 from service.routing.planes import Ints
 from service.routing.sheets import Sheets, WallSheet
 
@@ -56,7 +56,7 @@ def _stretch_outlets(w: WallSheet, t: Stretch, facade_index: int, facade: Facade
     nodes = lattice.keys.pack(w.room, columns.x[k], columns.y[k], z)
     s = t.facade_s0 + columns.s[k] - t.s0
     along = [np.full(len(k), w.index), columns.c[k], np.full(len(k), facade_index), s, z]
-    depth = np.full(len(k), _depth(w, t, facade))
+    depth = _depths(w, t, facade, columns)[k]
     rows = []
     for axis in sorted({0, 1, 2, w.axis}):
         state = lattice.state_ids(nodes, axis)
@@ -66,21 +66,52 @@ def _stretch_outlets(w: WallSheet, t: Stretch, facade_index: int, facade: Facade
     return [np.concatenate(column) for column in zip(*rows, strict=True)]
 
 
-def _depth(w: WallSheet, t: Stretch, facade: Facade) -> int:
-    """From the face to the facade's plane, square to the wall [mm]."""
-    if w.is_skew:
-        return t.thickness_mm
-    return abs(w.plane - facade.start[w.normal_axis])
+def _depths(w: WallSheet, t: Stretch, facade: Facade, columns: Columns) -> Ints:
+    """From the face to the facade's plane at each upright of the wall [mm]."""
+    if not w.is_skew:
+        return np.full(len(columns.c), abs(w.plane - facade.start[w.normal_axis]))
+    inner = zip(columns.x.tolist(), columns.y.tolist(), strict=True)
+    outer = [facade.point(t.facade_s0 + int(s) - t.s0) for s in columns.s]
+    return np.array([round(dist(p, q)) for p, q in zip(inner, outer, strict=True)], dtype=np.int64)
 
 
-def lawful(outlets: Outlets, zones: Mapping[int, Iterable[Zone]]) -> Bools:
-    """Which outlets lie in none of the given zones (by facade index), exactly."""
+def lawful(outlets: Outlets, zones: Mapping[int, Iterable[Zone]], shut: list[int]) -> Bools:
+    """Which outlets may be used: in none of the zones (by facade index) and not ``shut``.
+
+    An outlet inside a round zone stays open as long as the arc passes between it and its neighbour
+    on the lattice: the place on the arc itself, which no plane marks yet, may be the best.
+    """
     free = np.ones(len(outlets.state), dtype=bool)
+    free[shut] = False
     for facade, group in sorted(zones.items()):
         here = np.flatnonzero(outlets.facade == facade)
+        s, z = outlets.s[here], outlets.z[here]
+        lines = (np.unique(s), np.unique(z))
         for zone in group:
-            free[here] &= ~covered(zone, outlets.s[here], outlets.z[here])
+            inside = covered(zone, s, z)
+            if zone.radius2 and inside.any():
+                inside[inside] = ~_beside_arc(zone, s[inside], z[inside], lines)
+            free[here] &= ~inside
     return free
+
+
+def _beside_arc(zone: Zone, s: Ints, z: Ints, lines: tuple[Ints, Ints]) -> Bools:
+    """Whether the arc is crossed strictly before the next line of the lattice, in any direction."""
+    ds = np.maximum(np.maximum(zone.s0 - s, s - zone.s1), 0)
+    dz = np.maximum(np.maximum(zone.z0 - z, z - zone.z1), 0)
+    up = np.ceil(np.sqrt(zone.radius2 - ds * ds)).astype(np.int64)
+    along = np.ceil(np.sqrt(zone.radius2 - dz * dz)).astype(np.int64)
+    return np.asarray(
+        _skips(lines[1], z, zone.z1 + up) | _skips(-lines[1][::-1], -z, up - zone.z0)
+        | _skips(lines[0], s, zone.s1 + along) | _skips(-lines[0][::-1], -s, along - zone.s0)
+    )  # fmt: skip
+
+
+def _skips(lines: Ints, at: Ints, crossing: Ints) -> Bools:
+    """Whether the next line after ``at`` lies beyond the crossing."""
+    after = np.searchsorted(lines, at, side="right")
+    following = np.append(lines, np.iinfo(np.int64).min)[after]
+    return np.asarray(following > crossing)
 
 
 def covered(zone: Zone, s: Ints, z: Ints) -> Bools:
@@ -105,6 +136,6 @@ def terminal_at(building: Building, sheets: Sheets, outlets: Outlets, outlet: in
     w = sheets.walls[int(outlets.wall[outlet])]
     facade = building.facades[int(outlets.facade[outlet])]
     c, z = int(outlets.c[outlet]), int(outlets.z[outlet])
-    outside = outer_point(w, c, z, int(outlets.depth[outlet]))
     terminal = Terminal(facade.id, int(outlets.s[outlet]), z)
+    outside = (*facade.point(terminal.s_mm), z)
     return terminal, Piece((*w.point(c), z), outside, Surface.OUTER_WALL)
