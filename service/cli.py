@@ -1,7 +1,7 @@
 """Command line: the same operations as over HTTP, in this process or on a running service.
 
 Exit codes: 0 a lawful design (optimal or stopped early), 1 infeasible or unlawful, 2 bad input,
-3 the service failed or has no answer.
+3 the service failed or has no answer, 141 whoever read the output went away (as a shell says of SIGPIPE).
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ from __future__ import annotations
 import argparse
 import json
 import logging
+import os
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -26,7 +27,7 @@ from service.summary import check_text, clearances_text, placement_text
 
 Json = dict[str, Any]
 
-LAWFUL, UNLAWFUL, BAD_INPUT, FAILED = 0, 1, 2, 3
+LAWFUL, UNLAWFUL, BAD_INPUT, FAILED, UNREAD = 0, 1, 2, 3, 141
 _SERVER_TIMEOUT_S = 120
 _EXIT_OF_STATUS = {"optimal": LAWFUL, "feasible": LAWFUL, "infeasible": UNLAWFUL, "unknown": FAILED}
 _IN_PROCESS: dict[str, Callable[[bytes, Settings, Operations], Json]] = {
@@ -51,11 +52,14 @@ def main(arguments: Sequence[str] | None = None) -> int:
     logging.basicConfig(level=logging.WARNING, stream=sys.stderr)
     try:
         code: int = options.run(options)
+        sys.stdout.flush()
     except Refused as refusal:
         return _tell(refusal.problem)
     except requests.RequestException as error:
         print(f"the server did not answer: {error}", file=sys.stderr)
         return FAILED
+    except BrokenPipeError:
+        return _unread()
     except OSError as error:
         print(f"cannot read: {error}", file=sys.stderr)
         return BAD_INPUT
@@ -63,6 +67,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
         logging.getLogger("service").exception("the service failed")
         return FAILED
     return code
+
+
+def _unread() -> int:
+    """Nobody reads on: send what is still buffered nowhere, lest the interpreter complain when it ends."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    return UNREAD
 
 
 def _parser() -> argparse.ArgumentParser:

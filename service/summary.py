@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 from typing import Any
+
+from service.http.compass import NORTH
 
 Json = dict[str, Any]
 
@@ -31,10 +34,10 @@ def check_text(answer: Json) -> str:
 def clearances_text(answer: Json) -> str:
     """Summary of a clearance map: free area of each surface."""
     area = answer["units"]["area"]
-    lines = ["Free area by surface"]
+    lines = [f"Free area by surface; {NORTH}"]
     for region in [*answer["facades"], *answer["walls"]]:
         rules = sorted({z["rule"] for z in region["zones"]})
-        where = f"{region['surface']} ({region['room']})" if region["room"] else region["surface"]
+        where = f"{region['surface']} ({region['room'] or region['side']})"
         share = f"{region['free']:.2f} of {region['total']:.2f} {area}"
         lines.append(f"  {where} - {region['applies_to']}: {share}; {', '.join(rules) or 'nothing forbids'}")
     return "\n".join([*lines, "", *_notes(answer)])
@@ -51,9 +54,9 @@ def _decision(design: Json, answer: Json) -> list[str]:
         f"Hangs     in {mount['room']} on wall {mount['wall']}: case's left edge "
         f"{say(mount['distance_to_left_edge'])} from the left-hand corner at {_point(mount['from_corner'], answer)}, "
         f"underside {say(mount['bottom_height'])} above the floor",
-        f"Vents     through facade {terminal['facade']}: {say(terminal['distance_along'])} from its left-hand end "
-        f"seen from outside at {_point(terminal['from_end'], answer)}, "
-        f"{say(terminal['height_above_grade'])} above grade",
+        f"Vents     through facade {terminal['facade']}, which looks {terminal['side']} ({NORTH}): "
+        f"{say(terminal['distance_along'])} from its left-hand end seen from outside at "
+        f"{_point(terminal['from_end'], answer)}, {say(terminal['height_above_grade'])} above grade",
         *_status(answer),
         "",
         "Runs",
@@ -105,15 +108,21 @@ def _tightest(findings: list[Json], answer: Json) -> list[str]:
 
 
 def _finding_text(finding: Json, answer: Json) -> str:
-    head = f"{finding['verdict']:<7} {finding['rule']}: {finding['subject']}"
+    head = f"{finding['verdict']:<7} {finding['rule']}: {finding['subject']}{_object(finding)}"
     distance = ""
     if finding["margin"] is not None:
         needed, found, margin = (length_text(finding[k], answer) for k in ("required", "actual", "margin"))
         distance = f" needs {needed}, has {found}, margin {margin}"
     site = " - verify on site" if finding["verify_on_site"] else ""
     missing = f" - not known: {finding['missing']}" if finding["missing"] else ""
-    thing = f" to {finding['object']}" if finding["object"] else ""
-    return f"{head}{thing}{distance}{site}{missing} [{finding['citation']}]"
+    return f"{head}{distance}{site}{missing} [{finding['citation']}]"
+
+
+def _object(finding: Json) -> str:
+    """What was measured to; a rule of the vent speaks of the vent's own system."""
+    if not finding["object"]:
+        return ""
+    return f" system {finding['object']}" if finding["rule"].startswith("vent.") else f" to {finding['object']}"
 
 
 def _alternatives(answer: Json) -> list[str]:
@@ -123,7 +132,7 @@ def _alternatives(answer: Json) -> list[str]:
     money = answer["units"]["money"]
     rows = [
         f"  {d['rank']}. {d['cost']['total']:,.2f} {money}: {d['heater']['id']} in {d['mount']['room']} on "
-        f"{d['mount']['wall']}, vents through {d['terminal']['facade']}"
+        f"{d['mount']['wall']}, vents through {d['terminal']['facade']} ({d['terminal']['side']})"
         for d in others
     ]
     return ["", "Alternatives", *rows]
@@ -132,7 +141,8 @@ def _alternatives(answer: Json) -> list[str]:
 def _no_design(answer: Json) -> list[str]:
     lines = _status(answer)
     if answer["coverage"]:
-        lines += ["", "What forbids: free part of each facade and wall, and what each rule takes, mean of all heaters"]
+        heading = "What forbids: free part of each facade and wall, and what each rule takes, mean of all heaters"
+        lines += ["", f"{heading}; {NORTH}"]
     surfaces: dict[str, list[Json]] = {}
     for part in answer["coverage"]:
         surfaces.setdefault(part["surface"], []).append(part)
@@ -149,7 +159,8 @@ def _coverage(parts: list[Json], answer: Json) -> str:
     rules = ", ".join(f"{rule} {shares[rule]:.0%}" for rule in largest)
     free = [part["free"] / part["total"] if part["total"] else 0.0 for part in parts]
     span = f"{min(free):.0%}" if f"{min(free):.0%}" == f"{max(free):.0%}" else f"{min(free):.0%} to {max(free):.0%}"
-    where = f"in {first['room']}" if first["room"] else f"left end at {_point(first['from'], answer)}"
+    left = _point(first["from"], answer)
+    where = f"in {first['room']}" if first["room"] else f"looking {first['side']}, left end at {left}"
     return f"  {first['kind']} {first['surface']}, {where}: {span} free; {rules or 'nothing forbids'}"
 
 
@@ -169,10 +180,16 @@ def _point(anchor: Json, answer: Json) -> str:
 
 
 def length_text(value: float, answer: Json) -> str:
-    """Feet and inches to the eighth, or metres."""
+    """Feet and inches to the eighth, as a tape reads, or metres."""
     if answer["units"]["length"] != "ft":
         return f"{value:.3f} {answer['units']['length']}"
     eighths = round(abs(value) * 96)
     feet, rest = divmod(eighths, 96)
-    inches = f"{rest / 8:.3f}".rstrip("0").rstrip(".")
-    return f"{'-' if value < 0 and eighths else ''}{feet} ft {inches} in"
+    return f"{'-' if value < 0 and eighths else ''}{feet} ft {_inches(*divmod(rest, 8))} in"
+
+
+def _inches(whole: int, eighths: int) -> str:
+    if not eighths:
+        return str(whole)
+    part = Fraction(eighths, 8)
+    return f"{whole}-{part}" if whole else str(part)

@@ -6,6 +6,7 @@ from typing import Any
 
 from service.building.model import Building, Facade
 from service.design import CostLine, Design, Mount, Piece, Route, Surface, Terminal
+from service.http.compass import side
 from service.http.quantities import QUANTITY_DECIMALS, Quantities
 from service.survey.equipment import Heater
 
@@ -61,6 +62,7 @@ def _terminal_json(terminal: Terminal, building: Building, q: Quantities) -> Jso
     facade = building.facade(terminal.facade_id)
     return {
         "facade": facade.id,
+        "side": side(facade, building.frame),
         "from_end": {"name": LEFT_END, "point": q.plan_point(facade.start)},
         "distance_along": q.length(terminal.s_mm),
         "height_above_grade": q.length(terminal.z_mm - grade_z_mm(facade, terminal.s_mm)),

@@ -99,6 +99,7 @@ class TerminalSchema(Strict):
     facade = Text(required=True)
     distance_along = Reach(required=True)
     z = Reach(required=True)
+    side = Told()
     from_end = Told()
     height_above_grade = Told()
     point = Told()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import fields
+from dataclasses import asdict, fields
 from typing import Any
 
 from flask import Blueprint, Response, abort, request
@@ -11,16 +11,36 @@ from flask import Blueprint, Response, abort, request
 from service.http.catalogue_json import heater_entry, price_book_entry
 from service.http.json_writer import json_bytes
 from service.http.media import JSON
-from service.rules import catalogue, rulesets, tables
-from service.settings import Settings
+from service.routing.sheets import MOST_SKEW_DIRECTIONS
+from service.rules import catalogue, rulesets
+from service.rules.sources import sources as known_sources
+from service.settings import PREFIX, Settings
 
 Json = dict[str, Any]
+
+SKEW_LIMIT = "skew_wall_directions"
+"""As the step that draws the walls calls it when it refuses a plan."""
 
 
 def blueprint(settings: Settings) -> Blueprint:
     """The read-only resources."""
     routes = Blueprint("knowledge", __name__, url_prefix="/v1")
+    _serve_rules(routes)
+    _serve_prices(routes)
+    _serve_heaters(routes)
 
+    @routes.get("/sources")
+    def sources() -> Response:
+        return answer({"sources": [asdict(source) for source in known_sources()]})
+
+    @routes.get("/limits")
+    def limits() -> Response:
+        return answer({"limits": limit_records(settings)})
+
+    return routes
+
+
+def _serve_rules(routes: Blueprint) -> None:
     @routes.get("/rule-sets")
     def rule_sets() -> Response:
         return answer({"rule_sets": list(rulesets.rule_set_ids())})
@@ -30,6 +50,8 @@ def blueprint(settings: Settings) -> Blueprint:
         known(rule_set_id, rulesets.rule_set_ids())
         return answer(rule_set_entry(rulesets.rule_set(rule_set_id)))
 
+
+def _serve_prices(routes: Blueprint) -> None:
     @routes.get("/price-books")
     def price_books() -> Response:
         return answer({"price_books": list(catalogue.price_book_ids())})
@@ -39,6 +61,8 @@ def blueprint(settings: Settings) -> Blueprint:
         known(price_book_id, catalogue.price_book_ids())
         return answer(price_book_entry(catalogue.price_book(price_book_id)))
 
+
+def _serve_heaters(routes: Blueprint) -> None:
     @routes.get("/heaters")
     def heaters() -> Response:
         return answer({"heaters": [heater_entry(h) for h in catalogue.heaters().values()]})
@@ -48,16 +72,6 @@ def blueprint(settings: Settings) -> Blueprint:
         entries = catalogue.heaters()
         known(heater_id, tuple(entries))
         return answer(heater_entry(entries[heater_id]))
-
-    @routes.get("/sources")
-    def sources() -> Response:
-        return answer({"sources": tables.sources()})
-
-    @routes.get("/limits")
-    def limits() -> Response:
-        return answer({"limits": limit_records(settings)})
-
-    return routes
 
 
 def rule_set_entry(found: rulesets.RuleSet) -> Json:
@@ -73,15 +87,25 @@ def rule_set_entry(found: rulesets.RuleSet) -> Json:
 
 
 def limit_records(settings: Settings) -> list[Json]:
-    """Each limit in force, with its unit and what it bounds."""
+    """Each limit in force, with its unit and what it bounds; those that no setting changes last."""
     return [
+        *(
+            {
+                "name": field.name,
+                "limit": getattr(settings, field.name),
+                "unit": field.metadata["unit"],
+                "text": field.metadata["description"],
+                "setting": f"{PREFIX}{field.name.upper()}",
+            }
+            for field in fields(settings)
+        ),
         {
-            "name": field.name,
-            "limit": getattr(settings, field.name),
-            "unit": field.metadata["unit"],
-            "text": field.metadata["description"],
-        }
-        for field in fields(settings)
+            "name": SKEW_LIMIT,
+            "limit": MOST_SKEW_DIRECTIONS,
+            "unit": "directions",
+            "text": "directions of walls that are not square to the plan's main one [directions], fixed",
+            "setting": None,
+        },
     ]
 
 

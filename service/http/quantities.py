@@ -11,6 +11,7 @@ from service.units import Quantity, from_si, to_si, unit_name
 
 LENGTH_DECIMALS = 4
 AREA_DECIMALS = 3
+POWER_DECIMALS = 3
 SHARE_DECIMALS = 6
 QUANTITY_DECIMALS = 5
 
@@ -62,7 +63,7 @@ class Quantities:
 
     def power(self, watts: float) -> float:
         """Watts -> Btu/h or kilowatts."""
-        return from_si(Quantity.POWER, watts, self._system)
+        return round(from_si(Quantity.POWER, watts, self._system), POWER_DECIMALS)
 
     def money(self, cents: int) -> float:
         """Cents -> units of the price book's currency, two decimals."""

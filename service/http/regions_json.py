@@ -12,6 +12,7 @@ from typing import Any
 
 from service.building.model import Building
 from service.clearance.model import FAR_MM, TerminalSpec, Zone
+from service.http.compass import side
 from service.http.design_json import LEFT_CORNER, LEFT_END
 from service.http.quantities import SHARE_DECIMALS, Quantities
 from service.survey.model import Point2
@@ -61,10 +62,12 @@ def terminal_class_json(name: str, spec: TerminalSpec, q: Quantities) -> Json:
 
 def _surface_json(surface_id: str, kind: str, building: Building, q: Quantities) -> Json:
     if kind == "facade":
-        start = building.facade(surface_id).start
-        return {"surface": surface_id, "kind": kind, "room": None, "from": _end(LEFT_END, start, q)}
-    face = building.face(surface_id)
-    return {"surface": surface_id, "kind": kind, "room": face.room_id, "from": _end(LEFT_CORNER, face.end, q)}
+        facade = building.facade(surface_id)
+        room, looks, left = None, side(facade, building.frame), _end(LEFT_END, facade.start, q)
+    else:
+        face = building.face(surface_id)
+        room, looks, left = face.room_id, None, _end(LEFT_CORNER, face.end, q)
+    return {"surface": surface_id, "kind": kind, "room": room, "side": looks, "from": left}
 
 
 def _end(name: str, point: Point2, q: Quantities) -> Json:

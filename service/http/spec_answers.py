@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from service.design import Service, Surface, Verdict
+from service.http.compass import NORTH, SIDES
 from service.http.spec_words import (
     PLAN_POINT,
     POINT,
@@ -22,6 +23,12 @@ from service.http.spec_words import (
 )
 from service.survey.equipment import Category, Draft, Per
 from service.usecases.results import Status
+
+_SIDE: Json = {
+    "type": "string",
+    "enum": list(SIDES),
+    "description": f"where a facade looks, to the nearest eighth of the compass; {NORTH}; null for a wall face",
+}
 
 
 def answer_schemas() -> Json:
@@ -113,6 +120,7 @@ def _mount() -> Json:
 def _terminal() -> Json:
     return {
         "facade": text("id of the facade"),
+        "side": _SIDE,
         "from_end": ref("Anchor"),
         "distance_along": length("from that end to the terminal's centre"),
         "height_above_grade": length("from the highest ground below to the terminal's centre"),
@@ -182,6 +190,7 @@ def _of_surfaces() -> Json:
         "surface": text("id of the facade or wall face"),
         "kind": {"type": "string", "enum": ["facade", "wall"]},
         "room": nullable(text("room of a wall face; null for a facade")),
+        "side": {**nullable(_SIDE), "enum": [*SIDES, None]},
         "from": ref("Anchor"),
         "applies_to": text("heater or class of terminals"),
         "total": number("area of the surface [units.area]"),
@@ -236,29 +245,9 @@ def _terminal_class() -> Json:
 
 def _answers() -> Json:
     told = {"assumptions": SENTENCES, "warnings": SENTENCES}
-    proof = {
-        "rounds": integer("rounds of lazy insertion"),
-        "planes": integer("critical planes in the end"),
-        "states": integer("states searched"),
-        "cross_check": text("how the result was confirmed a second way"),
-    }
     return {
         "Placement": obj(
-            "Ranked designs and what was proven. Infeasible is an answer, not an error.",
-            {
-                "status": choice(Status, "optimal: proven cheapest within scope; feasible: stopped early"),
-                "units": ref("Units"),
-                "cost": nullable(money("cost of the first design")),
-                "bound": nullable(money("no lawful design within scope costs less")),
-                "gap": nullable(number("(cost - bound) / cost")),
-                "scope": text("what the proof covers"),
-                "designs": array(ref("Design"), "cheapest first; empty unless optimal or feasible"),
-                "proof": obj("How it was proven.", proof),
-                "coverage": array(ref("Coverage"), "which rules take how much of each facade and wall"),
-                **told,
-                "cautions": SENTENCES,
-                "engine": ref("Engine"),
-            },
+            "Ranked designs and what was proven. Infeasible is an answer, not an error.", _placement(told)
         ),
         "CheckReport": obj(
             "What an inspector would find.",
@@ -281,4 +270,27 @@ def _answers() -> Json:
                 "engine": ref("Engine"),
             },
         ),
+    }
+
+
+def _placement(told: Json) -> Json:
+    proof = {
+        "rounds": integer("rounds of lazy insertion"),
+        "planes": integer("critical planes in the end"),
+        "states": integer("states searched"),
+        "cross_check": text("how the result was confirmed a second way"),
+    }
+    return {
+        "status": choice(Status, "optimal: proven cheapest within scope; feasible: stopped early"),
+        "units": ref("Units"),
+        "cost": nullable(money("cost of the first design")),
+        "bound": nullable(money("no lawful design within scope costs less")),
+        "gap": nullable(number("(cost - bound) / cost")),
+        "scope": text("what the proof covers"),
+        "designs": array(ref("Design"), "cheapest first; empty unless optimal or feasible"),
+        "proof": obj("How it was proven.", proof),
+        "coverage": array(ref("Coverage"), "which rules take how much of each facade and wall"),
+        **told,
+        "cautions": SENTENCES,
+        "engine": ref("Engine"),
     }

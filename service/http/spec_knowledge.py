@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from service.http.spec_words import Json, array, flag, integer, nullable, number, obj, ref, text
+from service.rules.tables import MARKS
 from service.survey.equipment import Per
 
 _WORDS = array({"type": "string"})
@@ -92,7 +93,14 @@ def _source() -> Json:
         "standard": text("standard"),
         "edition": text("edition"),
         "section": text("section"),
-        "known_from": text("read, memory, common_practice, computed, invented or mixed"),
+        "sources": array({"type": "string"}, "whence the figures come, where the rows come from several places"),
+        "known_from": {"type": "string", "enum": list(MARKS), "description": "the least sure mark of its rows"},
+        "marks": {
+            "type": "object",
+            "description": "how many rows have which mark",
+            "propertyNames": {"enum": list(MARKS)},
+            "additionalProperties": {"type": "integer", "minimum": 1},
+        },
         "note": text("note"),
     }
 
@@ -103,6 +111,7 @@ def _limit() -> Json:
         "limit": number("at most this"),
         "unit": text("unit"),
         "text": text("what it bounds"),
+        "setting": nullable(text("environment variable that changes it; null where nothing does")),
     }
 
 

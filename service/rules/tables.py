@@ -20,7 +20,8 @@ from pathlib import Path
 from typing import Any
 
 RULES = Path(__file__).parent
-MARKS = frozenset({"read", "memory", "common_practice", "computed", "invented"})
+MARKS = ("read", "memory", "common_practice", "invented")
+"""How a figure is known, the surest first."""
 MIXED = "mixed"
 """Value of ``known_from`` when each row has its own mark in a column of that name."""
 
@@ -39,7 +40,6 @@ UNITS: dict[str, float] = {
 
 Cell = str | int | float | bool | None
 _REQUIRED = ("title", "standard", "edition", "section", "known_from", "note", "sha256", "key", "columns")
-_CITED = ("name", "title", "standard", "edition", "section", "known_from", "note")
 _COLUMN_KEYS = frozenset({"kind", "unit", "order", "optional"})
 _KINDS = frozenset({"text", "integer", "number", "flag"})
 
@@ -147,25 +147,8 @@ def load(path: Path) -> Table:
     return loaded
 
 
-def sources() -> list[dict[str, str]]:
-    """Every table and rule set under service/rules with its citation and mark, sorted by name."""
-    return sorted((_citation(path) for path in RULES.rglob("*.csv")), key=lambda source: source["name"])
-
-
-def _citation(path: Path) -> dict[str, str]:
-    """Files of rules have a TOML of their own shape, with a list of sources; their rows carry the sections."""
-    meta = _toml(path.with_suffix(".toml"))
-    if "sources" not in meta:
-        loaded = load(path)
-        return {name: getattr(loaded, name) for name in _CITED}
-    if missing := [key for key in ("title", "edition", "known_from", "note") if key not in meta]:
-        raise TableError(f"{path.stem}: missing {missing}")
-    cited = (path.stem, meta["title"], meta["title"], meta["edition"], "; ".join(meta["sources"]))
-    return dict(zip(_CITED, (*cited, meta["known_from"], meta["note"]), strict=True))
-
-
 def _sidecar(path: Path) -> dict[str, Any]:
-    meta = _toml(path)
+    meta = toml_of(path)
     missing = [key for key in _REQUIRED if key not in meta]
     unknown = sorted(set(meta) - set(_REQUIRED) - {"facts"})
     if missing or unknown:
@@ -175,7 +158,7 @@ def _sidecar(path: Path) -> dict[str, Any]:
     return meta
 
 
-def _toml(path: Path) -> dict[str, Any]:
+def toml_of(path: Path) -> dict[str, Any]:
     try:
         return tomllib.loads(path.read_text(encoding="utf-8"))
     except (OSError, tomllib.TOMLDecodeError) as fault:
@@ -240,13 +223,15 @@ def _cell(place: str, column: Column, text: str) -> Cell:
 
 
 def _check_marks(loaded: Table) -> None:
-    marks = [loaded.known_from]
-    if loaded.known_from == MIXED:
-        if "known_from" not in (c.name for c in loaded.columns):
-            raise TableError(f"{loaded.name}: mixed marks need a column known_from")
-        marks = [row.text("known_from") for row in loaded.rows]
-    if unknown := sorted(set(marks) - MARKS):
+    if loaded.known_from == MIXED and "known_from" not in (c.name for c in loaded.columns):
+        raise TableError(f"{loaded.name}: mixed marks need a column known_from")
+    if unknown := sorted(set(marks_of(loaded)) - set(MARKS)):
         raise TableError(f"{loaded.name}: unknown mark {unknown}")
+
+
+def marks_of(loaded: Table) -> list[str]:
+    """Mark of each row."""
+    return [row.text("known_from") if loaded.known_from == MIXED else loaded.known_from for row in loaded.rows]
 
 
 def _check_key(loaded: Table) -> None:

@@ -12,8 +12,7 @@ from service.routing.planes import Ints, Planes
 from service.siting.active import Active, OnFacade, add_hub, add_line, critical_lines
 from service.siting.ground import Ground
 from service.siting.needs import Need
-from service.siting.stage import terminal_key
-from service.siting.terminals import covered
+from service.siting.terminals import covered, terminal_key
 from service.siting.zones import Zones
 
 SAMPLE_HEIGHT_MM = 700

@@ -19,6 +19,7 @@ class Hubs:
 
     ``manifold`` has one column for each axis of travel, shape (n, axes), -1 where there is no state;
     ``vent`` holds the upright states in which the vent may start to turn, shape (n, k), -1 for none.
+    ``reach`` is the farthest that a place between this hub and its neighbours can be [mm].
     """
 
     offset: int
@@ -28,6 +29,7 @@ class Hubs:
     manifold_z: Ints
     manifold: Ints
     vent: Ints
+    reach: Ints
 
 
 def offset_of(heater: Heater) -> int:
@@ -38,10 +40,10 @@ def offset_of(heater: Heater) -> int:
 def hubs_of(sheets: Sheets, lattice: Lattice, offset: int) -> Hubs:
     """All lattice places on walls where manifold and vent both have states."""
     parts = [_on_wall(w, lattice, offset) for w in sheets.walls]
-    wall, c, s, z, low, high = (np.concatenate(column) for column in zip(*parts, strict=True))
+    wall, c, s, z, low, high, reach = (np.concatenate(column) for column in zip(*parts, strict=True))
     manifold = np.stack([lattice.state_ids(low, axis) for axis in lattice.axes], axis=1)
     vent = lattice.state_ids(high, 2)[:, None]
-    return _kept(offset, (wall, c, s, z, manifold, vent))
+    return _kept(offset, (wall, c, s, z, manifold, vent, reach))
 
 
 def loose_hubs_of(sheets: Sheets, lattice: Lattice) -> Hubs:
@@ -49,9 +51,9 @@ def loose_hubs_of(sheets: Sheets, lattice: Lattice) -> Hubs:
     parts = [_loose_on_wall(w, lattice) for w in sheets.walls]
     widest = max(p[5].shape[1] for p in parts)
     padded = [np.pad(p[5], ((0, 0), (0, widest - p[5].shape[1])), constant_values=-1) for p in parts]
-    wall, c, s, z, low = (np.concatenate(column) for column in zip(*(p[:5] for p in parts), strict=True))
+    wall, c, s, z, low, reach = (np.concatenate(column) for column in zip(*(p[:5] + p[6:] for p in parts), strict=True))
     manifold = np.stack([lattice.state_ids(low, axis) for axis in lattice.axes], axis=1)
-    return _kept(0, (wall, c, s, z, manifold, np.concatenate(padded)))
+    return _kept(0, (wall, c, s, z, manifold, np.concatenate(padded), reach))
 
 
 def _kept(offset: int, columns: tuple[Ints, ...]) -> Hubs:
@@ -65,15 +67,21 @@ def _loose_on_wall(w: WallSheet, lattice: Lattice) -> tuple[Ints, ...]:
     grid = lattice.keys.pack(w.room, columns.x[:, None], columns.y[:, None], zs[None, :])
     vents = lattice.state_ids(grid.ravel(), 2).reshape(grid.shape)
     k, z = (g.ravel() for g in np.meshgrid(np.arange(len(columns.c)), zs, indexing="ij"))
-    return np.full(len(k), w.index), columns.c[k], columns.s[k], z, grid.ravel(), vents[k]
+    reach = _reach(columns.c, zs, len(k))
+    return np.full(len(k), w.index), columns.c[k], columns.s[k], z, grid.ravel(), vents[k], reach
 
 
 def _on_wall(w: WallSheet, lattice: Lattice, offset: int) -> tuple[Ints, ...]:
-    """Wall, coordinate, distance, manifold height, and the node keys of manifold and vent."""
+    """Wall, coordinate, distance, manifold height, node keys of manifold and vent, reach."""
     columns, heights = lattice.columns[w.index], lattice.coordinates[2]
     zs = heights[(heights >= w.face.z0) & (heights + offset <= w.face.z1)]
     zs = zs[np.isin(zs + offset, heights)]
     k, z = (g.ravel() for g in np.meshgrid(np.arange(len(columns.c)), zs, indexing="ij"))
     low = lattice.keys.pack(w.room, columns.x[k], columns.y[k], z)
     high = lattice.keys.pack(w.room, columns.x[k], columns.y[k], z + offset)
-    return np.full(len(k), w.index), columns.c[k], columns.s[k], z, low, high
+    return np.full(len(k), w.index), columns.c[k], columns.s[k], z, low, high, _reach(columns.c, zs, len(k))
+
+
+def _reach(c: Ints, z: Ints, count: int) -> Ints:
+    """Widest gaps between neighbouring uprights and levels of a wall, added, once for each of its hubs."""
+    return np.full(count, np.diff(c).max(initial=0) + np.diff(z).max(initial=0))

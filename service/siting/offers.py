@@ -11,6 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from dataclasses import field as dataclass_field
 from functools import cached_property
+from itertools import count
 
 import numpy as np
 
@@ -65,7 +66,9 @@ class Variant:
     limit on equivalent length at each hub, ``excess`` how far the cheapest route is over it, ``fits``
     whether it obeys all limits (or there is none at all).
     ``extra`` adds to the length at each source, shape (sources,); inf closes a source. ``rivals``:
-    other variants may take over, so hubs out of reach are closed at once rather than when they come up.
+    other variants may take over, so hubs around which the limit cannot be met within ``reach`` [mm] are
+    closed at once. ``near`` marks hubs that do not fit but have places around them that may, ``raw`` is
+    the cost without limits.
     """
 
     option: str
@@ -76,11 +79,14 @@ class Variant:
     length_mm: Floats
     max_bends: float
     extra: Floats
+    reach: Ints
     rivals: bool = False
     pumped: bool = False
     cost: Floats = dataclass_field(init=False)
     settled: Bools = dataclass_field(init=False)
     fits: Bools = dataclass_field(init=False)
+    near: Bools = dataclass_field(init=False)
+    raw: Floats = dataclass_field(init=False)
     excess: Floats = dataclass_field(init=False)
     paths: dict[int, Path] = dataclass_field(init=False, default_factory=dict)
 
@@ -88,7 +94,7 @@ class Variant:
         best = self._best_starts()
         self.cost = np.append(self.track.field.cost, np.inf)[best] + self.once
         self.settled, self.excess = np.ones(len(best), dtype=bool), np.zeros(len(best))
-        self.fits = self.settled
+        self.fits, self.near, self.raw = self.settled, ~self.settled, self.cost
         if np.isfinite(self.max_bends) or np.isfinite(self.length_mm).any():
             self._hold_against_limits(best)
 
@@ -104,16 +110,17 @@ class Variant:
         bends = np.append(route.bends, 0)[best]
         np.subtract(used, self.length_mm, out=self.excess, where=np.isfinite(used))
         self.settled = ((used <= self.length_mm) & (bends <= self.max_bends)) | ~np.isfinite(self.cost)
-        self.fits = self.settled.copy()
+        self.fits, self.near, self.raw = self.settled.copy(), ~self.settled, self.cost.copy()
         if self.rivals and not self.fits.all():
             self._close_hopeless()
 
     def _close_hopeless(self) -> None:
-        """Close the hubs from which not even the shortest route keeps within the limit."""
+        """Close the hubs around which not even the shortest route keeps within the limit."""
         least = np.append(self.track.shortest(self.extra), np.inf)[self.starts].min(axis=1)
-        hopeless = least > self.length_mm
+        hopeless = least - self.reach > self.length_mm
         self.cost[hopeless] = np.inf
         self.settled |= hopeless
+        self.near &= ~hopeless
 
     def settle(self, hub: int, ceiling: float, is_over: Callable[[], bool]) -> None:
         """Replace the bound at a hub by the cheapest cost within the limits, inf if there is none; if
@@ -159,9 +166,13 @@ class Offer:
 
     def settle(self, hub: int, is_over: Callable[[], bool]) -> None:
         """Make the offer at a hub exact; a variant need only be exact where it beats the others."""
-        while not (variant := self.chosen(hub)).settled[hub]:
-            # a settled rival is a ceiling; one that is itself a bound may yet rise
-            rivals = [float(v.cost[hub]) * (1 if v.settled[hub] else RISE) for v in self.variants if v is not variant]
+        for attempt in count():
+            variant = self.chosen(hub)
+            if variant.settled[hub]:
+                return
+            # a settled rival is a ceiling; one that is itself a bound may yet rise, but not for ever
+            rise = RISE if attempt < len(self.variants) else np.inf
+            rivals = [float(v.cost[hub]) * (1 if v.settled[hub] else rise) for v in self.variants if v is not variant]
             variant.settle(hub, min(rivals, default=np.inf), is_over)
             costs = [v.cost[hub] for v in self.variants]
             self.choice[hub] = int(np.argmin(costs))

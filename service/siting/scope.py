@@ -6,7 +6,7 @@ from service.siting.ground import Ground
 from service.siting.search import Outcome
 
 CONTINUOUS = (
-    "every continuous position of heater and terminal and every rectilinear route on wall faces, ceilings and chases"
+    "all continuous positions of heater and terminal and all rectilinear routes on wall faces, ceilings and chases"
 )
 NETWORK = "the stated network of positions and routes on wall faces, ceilings and chases"
 MODEL = (
@@ -16,7 +16,7 @@ MODEL = (
 
 
 def scope_of(ground: Ground, outcome: Outcome) -> str:
-    """One paragraph: the set of designs within which the cost is least."""
+    """One paragraph: what is known, and within which set of designs."""
     notes = []
     skew = any(w.is_skew for w in ground.sheets.walls)
     if skew:
@@ -27,4 +27,11 @@ def scope_of(ground: Ground, outcome: Outcome) -> str:
         notes.append("oblique existing pipes are tapped at their ends only")
     covered = NETWORK if notes else CONTINUOUS
     because = f" ({'; '.join(notes)})" if notes else ""
-    return f"Least cost over {covered}{because}. {MODEL}"
+    return f"{_claim(outcome)} {covered}{because}. {MODEL}"
+
+
+def _claim(outcome: Outcome) -> str:
+    if not outcome.designs:
+        return "Not decided: the search was cut off among" if outcome.cut_off else "No lawful design among"
+    proven = outcome.bound_units >= (outcome.cost_units or 0)
+    return "Least cost over" if proven else "Best found, not proven least, over"

@@ -23,7 +23,8 @@ from service.siting.ground import Ground
 from service.siting.limits import add_tight_planes
 from service.siting.master import Column, CrossCheck, columns_of, cross_check
 from service.siting.needs import Need
-from service.siting.stage import Budget, Parts, Stage, Table, least_parts, terminal_key
+from service.siting.stage import Budget, Parts, Stage, Table, least_parts
+from service.siting.terminals import terminal_key
 from service.siting.zones import Zones
 
 MAX_ROUNDS = 80
@@ -90,6 +91,7 @@ class _Search:
         self.parts: list[Parts] = []
         self.actives: dict[int, Active] = {}
         self.lawful: Found | None = None
+        self.bites: dict[int, float] = {}
 
     def run(self, count: int) -> Outcome:
         """Find designs until there are enough, none is left, or time is up."""
@@ -114,6 +116,7 @@ class _Search:
         if not out.designs:
             out.cost_units = out.bound_units = found.units
             out.check = cross_check(found.columns)
+            out.limited = any(bite < found.units for bite in self.bites.values())
         out.designs.append(found.design)
         self.banned.append(found.wall)
 
@@ -199,7 +202,7 @@ class _Search:
         """Build a round and keep the bounds it proves."""
         budget = None if self.lawful is None else Budget(self.lawful.units, self.parts[h][1])
         stage = Stage(self.ground, self.actives[h], (self.ground.needs[h],), budget=budget)
-        self.outcome.limited |= stage.limits_bite
+        self.bites[h] = stage.bite
         self._keep_bounds(h, stage.tables[0], np.inf if self.lawful is None else self.lawful.units)
         out = self.outcome
         out.rounds, out.states = out.rounds + 1, max(out.states, stage.lattice.count)

@@ -15,6 +15,8 @@ from service.routing.fields import Sources, Tariff
 from service.routing.lattice import Bools, Columns, Lattice
 from service.routing.planes import Ints
 from service.routing.sheets import Sheets, WallSheet
+from service.siting.active import TerminalKey
+from service.survey.equipment import Heater
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,3 +141,8 @@ def terminal_at(building: Building, sheets: Sheets, outlets: Outlets, outlet: in
     terminal = Terminal(facade.id, int(outlets.s[outlet]), z)
     outside = (*facade.point(terminal.s_mm), z)
     return terminal, Piece((*w.point(c), z), outside, Surface.OUTER_WALL)
+
+
+def terminal_key(heater: Heater) -> TerminalKey:
+    """Heaters with equal keys end in like terminals."""
+    return (heater.draft.value, heater.category.value, heater.input_max_w, heater.vent.terminal_radius_mm)

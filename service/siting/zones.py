@@ -9,7 +9,7 @@ from service.clearance.model import TerminalSpec, Zone
 from service.clearance.mount import mount_zones
 from service.clearance.terminal import terminal_zones
 from service.siting.active import TerminalKey
-from service.siting.stage import terminal_key
+from service.siting.terminals import terminal_key
 from service.survey.equipment import Draft, Heater
 from service.survey.model import Survey
 

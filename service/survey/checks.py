@@ -31,7 +31,6 @@ def check_survey(survey: Survey) -> tuple[tuple[Fault, ...], tuple[str, ...]]:
     """Faults and warnings. Shapes are compared with one another only once each is sound by itself."""
     faults = [
         *duplicate_ids(survey),
-        *empty_lists(survey),
         *reference_faults(survey),
         *height_faults(survey),
         *line_faults(survey),
@@ -89,19 +88,6 @@ def _named(survey: Survey) -> dict[str, list[tuple[str, str]]]:
         "keep-out": [(f"#/storeys/{i}/keep_outs/{j}", k.id) for i, s in storeys for j, k in enumerate(s.keep_outs)],
         "water line": [(f"#/water/{k}/{i}", line.id) for k, lines in water.items() for i, line in enumerate(lines)],
     }
-
-
-def empty_lists(survey: Survey) -> Iterator[Fault]:
-    """Lists that must hold something."""
-    compulsory = {
-        "#/storeys": survey.storeys,
-        **{f"#/storeys/{i}/rooms": s.rooms for i, s in enumerate(survey.storeys)},
-        "#/heaters": survey.heaters,
-        "#/gas/nodes": survey.gas.nodes,
-        "#/water/cold": survey.water.cold,
-        "#/water/hot": survey.water.hot,
-    }
-    return (Fault(place, "empty", "at least one entry is expected") for place, held in compulsory.items() if not held)
 
 
 def reference_faults(survey: Survey) -> Iterator[Fault]:

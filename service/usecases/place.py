@@ -20,6 +20,8 @@ from service.survey.equipment import MONEY_SCALE
 from service.survey.model import Survey
 from service.usecases.cautions import CAUTIONS
 from service.usecases.clearances import facade_coverage, terminal_classes, wall_coverage
+from service.usecases.not_judged import not_judged
+from service.usecases.reasons import reasons
 from service.usecases.results import CheckedDesign, Coverage, Placement, Proof, Status
 
 
@@ -35,17 +37,21 @@ def place(survey: Survey, settings: Settings) -> Placement:
     zones = Zones(building, survey)
     outcome = search(ground, zones, min(survey.preferences.alternatives, settings.alternatives), deadline)
     status = status_of(outcome)
+    nothing = status is Status.INFEASIBLE
+    coverage = _coverage(survey, building, zones) if nothing else ()
     return Placement(
         status=status,
         designs=tuple(checked(survey, building, d) for d in outcome.designs),
         proof=_proof(ground, outcome, status),
-        coverage=_coverage(survey, building, zones) if status is Status.INFEASIBLE else (),
+        coverage=coverage,
         building=building,
         assumptions=(
             *survey.assumptions, *building.assumptions, *ground.assumptions, *assumptions(building, survey)
         ),
         warnings=(
-            *survey.warnings, *building.warnings, *warnings(building, survey), *ground.left_out, *_cut_off(outcome)
+            *ground.left_out, *(reasons(ground, coverage) if nothing else ()), *_cut_off(outcome),
+            *survey.warnings, *building.warnings, *warnings(building, survey),
+            *not_judged(survey),
         ),
         cautions=CAUTIONS,
     )  # fmt: skip

@@ -8,14 +8,15 @@ import signal
 import socket
 import subprocess
 import sys
+import tempfile
 import time
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import IO, Any
 from unittest.mock import patch
 
 import numpy as np
@@ -29,6 +30,7 @@ from service.usecases import place as place_module
 
 ROOT = Path(__file__).parents[2]
 START_SECONDS = 60
+TAIL_BYTES = 2000
 STOP_SECONDS = 15
 REQUEST_SECONDS = 30
 """A service that keeps to its own limit on time has answered long before [s]."""
@@ -55,38 +57,48 @@ def serving(workers: int) -> Iterator[tuple[str, int]]:
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]
     command = [sys.executable, "-m", "service", "serve", "--port", str(port)]
-    process = subprocess.Popen(
-        command, cwd=ROOT, env=os.environ | {"WEB_CONCURRENCY": str(workers)}, stderr=subprocess.DEVNULL
-    )
-    try:
-        address = f"http://127.0.0.1:{port}"
-        _await_ready(address, process)
-        yield address, process.pid
-    finally:
-        _stop(process)
+    with tempfile.TemporaryFile() as log:
+        environment = os.environ | {"WEB_CONCURRENCY": str(workers)}
+        process = subprocess.Popen(command, cwd=ROOT, env=environment, stderr=log)
+        try:
+            address = f"http://127.0.0.1:{port}"
+            if not _gets_ready(address, process):
+                raise RuntimeError(f"the server did not get ready: {_tail(log)}")
+            yield address, process.pid
+        finally:
+            _stop(process)
 
 
 def _stop(process: subprocess.Popen[bytes]) -> None:
     """Ask the server and its workers to end; whoever does not is killed."""
+    if process.poll() is not None:
+        return
     group = [*_children(process.pid), process.pid]
     process.terminate()
     try:
         process.wait(timeout=STOP_SECONDS)
     except subprocess.TimeoutExpired:
         for member in group:
-            os.kill(member, signal.SIGKILL)
+            with suppress(ProcessLookupError):
+                os.kill(member, signal.SIGKILL)
         process.wait()
 
 
-def _await_ready(address: str, process: subprocess.Popen[bytes]) -> None:
+def _tail(log: IO[bytes]) -> str:
+    """The last of what a server said."""
+    log.seek(0)
+    return log.read()[-TAIL_BYTES:].decode(errors="replace")
+
+
+def _gets_ready(address: str, process: subprocess.Popen[bytes]) -> bool:
     until = time.monotonic() + START_SECONDS
     while time.monotonic() < until and process.poll() is None:
         try:
             if requests.get(f"{address}/readyz", timeout=START_SECONDS).status_code == 200:
-                return
+                return True
         except requests.ConnectionError:
             time.sleep(0.1)
-    raise RuntimeError("the server did not get ready")
+    return False
 
 
 def latency(address: str, bodies: Sequence[bytes]) -> Latency:
@@ -126,7 +138,12 @@ def workers_memory_mib(arbiter: int) -> list[tuple[float, float]]:
 
 
 def _children(process: int) -> list[int]:
-    return [int(p) for p in Path(f"/proc/{process}/task/{process}/children").read_text(encoding="ascii").split()]
+    """Ids of a process's children; none of one that has ended."""
+    try:
+        text = Path(f"/proc/{process}/task/{process}/children").read_text(encoding="ascii")
+    except (FileNotFoundError, ProcessLookupError):
+        return []
+    return [int(p) for p in text.split()]
 
 
 def _status_mib(process: int, field: str) -> float:

@@ -158,10 +158,15 @@ CASES: dict[str, tuple[Callable[[Document], Any], set[tuple[str, str]]]] = {
         lambda d: d.update(heaters=["co-room-199-lp"]),
         {("#/heaters/0", "wrong_fuel")},
     ),
-    "no heater, no water, no room": (
-        lambda d: (d.update(heaters=[]), d["water"].update(cold=[])),
-        {("#/heaters", "empty"), ("#/water/cold", "empty")},
+    "no heater, no water": (
+        lambda d: (d.update(heaters=[]), d["water"].update(cold=[], hot=[])),
+        {("#/heaters", "too_few"), ("#/water/cold", "too_few"), ("#/water/hot", "too_few")},
     ),
+    "no storey, no gas": (
+        lambda d: (d.update(storeys=[]), d["gas"].update(nodes=[])),
+        {("#/storeys", "too_few"), ("#/gas/nodes", "too_few")},
+    ),
+    "no room": (lambda d: storey(d).update(rooms=[]), {(f"{S0}/rooms", "too_few")}),
     "storey upside down": (
         lambda d: storey(d).update(ceiling=-1),
         {(f"{S0}/ceiling", "upside_down")},

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import csv
 import hashlib
 from pathlib import Path
 
 import pytest
 
-from service.rules.tables import MARKS, RULES, UNITS, TableError, load, sources, table
+from service.rules.sources import sources
+from service.rules.tables import RULES, UNITS, TableError, load, table
 
 CSV = "size,bore,known_from\nsmall,1.5,read\nlarge,2.5,memory\n"
 TOML = """title = "Bores"
@@ -131,12 +133,17 @@ def test_lookup_of_nothing_is_a_key_error() -> None:
 
 
 def test_sources_list_every_table_with_its_mark() -> None:
-    """One entry for each CSV under rules, each with a title and a mark or a pointer to the rows' marks."""
+    """One entry for each CSV under rules, with a title and the least sure mark of its rows, which are all counted."""
     listed = sources()
-    assert [s["name"] for s in listed] == sorted(p.stem for p in RULES.rglob("*.csv"))
-    assert all(s["title"] and s["standard"] and s["known_from"] for s in listed)
-    own = [s for s in listed if s["name"] in ("gas_pipe", "heaters", "demo", "power")]
-    assert {s["known_from"] for s in own} <= MARKS | {"mixed"} and len(own) == 4
+    assert [s.name for s in listed] == sorted(p.stem for p in RULES.rglob("*.csv"))
+    assert all(s.title and s.standard for s in listed)
+    for s in listed:
+        assert s.known_from == max(s.marks, key=("read", "memory", "common_practice", "invented").index), s.name
+        path = next(RULES.rglob(f"{s.name}.csv"))
+        with path.open(encoding="utf-8", newline="") as file:
+            assert sum(s.marks.values()) == len(list(csv.DictReader(file))), s.name
+    assert next(s for s in listed if s.name == "gas_pipe").known_from == "read"
+    assert next(s for s in listed if s.name == "demo").known_from == "invented"
 
 
 @pytest.mark.parametrize(

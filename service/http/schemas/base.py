@@ -36,9 +36,12 @@ def many(schema: type[Schema], **kwargs: Any) -> ListOf:
     return ListOf(one(schema), **kwargs)
 
 
+AT_LEAST_ONE = validate.Length(min=1, error="too_few: at least one is needed")
+
+
 def some(schema: type[Schema], **kwargs: Any) -> ListOf:
     """Field for a list of at least one object."""
-    return many(schema, validate=validate.Length(min=1, error="too_few: at least one is needed"), **kwargs)
+    return many(schema, validate=AT_LEAST_ONE, **kwargs)
 
 
 def one(schema: type[Schema], **kwargs: Any) -> fields.Nested:

@@ -30,6 +30,7 @@ DEFAULT_RULE_SET = "us-2021"
 DEFAULT_WINTER_C = -20.0
 DEFAULT_NEIGHBOUR_HEIGHT_MM = 12_000
 DEFAULT_INLET_WIDTH_MM = 600
+ABSENT_UNLESS_GIVEN = ("lot_lines", "neighbour_walls", "ways", "decks", "air_inlets")
 BELOW_GROUND = frozenset({RoomUse.BASEMENT, RoomUse.CRAWL_SPACE})
 
 
@@ -59,14 +60,14 @@ def build_site(entry: Entry, storeys: tuple[Storey, ...], delivery: Point3 | Non
         decks=tuple(_deck(e, named(e, "deck", i), notes) for i, e in enumerate(entry.get("decks", []))),
         air_inlets=tuple(_inlet(e, named(e, "inlet", i), notes) for i, e in enumerate(entry.get("air_inlets", []))),
         regulators=_regulators(entry, delivery, notes),
-        amendments=tuple(_amendment(e, notes) for e in entry.get("amendments", [])),
+        amendments=tuple(_amendment(e) for e in entry.get("amendments", [])),
     )
 
 
 def _note_absent(entry: Entry, notes: Notes) -> None:
-    for key in ("lot_lines", "neighbour_walls", "ways", "decks", "air_inlets"):
-        if key not in entry:
-            notes.assume("Not in the survey and taken as not there", f"site.{key}")
+    absent = [f"site.{key}" for key in ABSENT_UNLESS_GIVEN if key not in entry]
+    if absent:
+        notes.warn(f"Not surveyed, taken as absent: have it confirmed on site: {', '.join(absent)}.")
 
 
 def _gas_property(entry: Entry, name: str, fuel: Fuel, notes: Notes) -> float:
@@ -110,8 +111,6 @@ def _deck(entry: Entry, name: str, notes: Notes) -> Deck:
     is_eave = bool(entry.get("is_eave", False))
     if is_eave:
         notes.unknown(entry.get("vented"), "Eave not said to be unvented, treated as vented", name)
-    else:
-        notes.unknown(entry.get("open_sides"), "Open sides of deck not given, treated as too few", name)
     return Deck(
         id=name,
         outline=notes.outline(entry["outline"], f"deck {name}"),
@@ -132,20 +131,14 @@ def _inlet(entry: Entry, name: str, notes: Notes) -> AirInlet:
 
 def _regulators(entry: Entry, delivery: Point3 | None, notes: Notes) -> tuple[Regulator, ...]:
     """Those given; if the survey is silent, one where gas enters, which is where one mostly is."""
-    unknown = "Inlet pressure of gas regulator not given, treated as high"
     if "regulators" not in entry and delivery is not None:
         notes.assume("No gas regulators given, one taken at the point of delivery")
-        notes.assume(unknown, "delivery-regulator")
         return (Regulator("delivery-regulator", delivery),)
-    built = tuple(
+    return tuple(
         Regulator(named(e, "regulator", i), e["at"], e.get("inlet_pressure"), e.get("with_meter", True))
         for i, e in enumerate(entry.get("regulators", []))
     )
-    for regulator in built:
-        notes.unknown(regulator.inlet_pressure_pa, unknown, regulator.id)
-    return built
 
 
-def _amendment(entry: Entry, notes: Notes) -> Amendment:
-    notes.assume(f"Local amendment of rule {entry['rule_id']}: {entry['note']}")
+def _amendment(entry: Entry) -> Amendment:
     return Amendment(entry["rule_id"], entry["distance"], entry["note"])

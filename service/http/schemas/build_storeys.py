@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from service.http.schemas.notes import Notes, named
-from service.survey.model import Chase, KeepOut, KeepOutKind, Opening, OpeningKind, Room, RoomUse, Storey, Wall
+from service.survey.model import Chase, KeepOut, KeepOutKind, Opening, Room, RoomUse, Storey, Wall
 from service.units import Quantity, told
 
 Entry = Mapping[str, Any]
@@ -30,17 +30,12 @@ def build_chase(entry: Entry, index: int, notes: Notes) -> Chase:
 
 def build_opening(entry: Entry, name: str, base_mm: int, top_mm: int, notes: Notes) -> Opening:
     """One opening whose sill and head count from ``base_mm``; both default to the worst case."""
-    kind: OpeningKind = entry["kind"]
     whole = "Height of opening not given, taken as open from floor to ceiling"
     sill = notes.taken(entry.get("sill"), 0, f"{whole} (sill)", name)
     head = notes.taken(entry.get("head"), top_mm - base_mm, f"{whole} (head)", name)
-    if kind is OpeningKind.WINDOW:
-        notes.unknown(entry.get("operable"), "Operability of window not given, treated as operable", name)
-    if kind is OpeningKind.DOOR:
-        notes.unknown(entry.get("swings_out"), "Swing of door not given, treated as swinging outwards", name)
     return Opening(
         id=name,
-        kind=kind,
+        kind=entry["kind"],
         start=entry["from"],
         end=entry["to"],
         sill_z_mm=base_mm + sill,
@@ -87,7 +82,7 @@ def _floor(entry: Entry, name: str, below: Storey | None, notes: Notes) -> int:
 def _room(entry: Entry, name: str, floor: int, ceiling: int, notes: Notes) -> Room:
     return Room(
         id=name,
-        use=notes.taken(entry.get("use"), RoomUse.UNKNOWN, "Use of room not given, taken as unknown", name),
+        use=entry.get("use", RoomUse.UNKNOWN),
         outline=notes.outline(entry["outline"], f"room {name}"),
         finished=notes.taken(entry.get("finished"), True, "Finish of room not given, taken as finished", name),
         floor_z_mm=entry.get("floor", floor),

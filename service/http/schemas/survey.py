@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from service.http.fields import Choice, Text
-from service.http.schemas.base import ListOf, Strict, many, one, some
+from service.http.schemas.base import AT_LEAST_ONE, ListOf, Strict, many, one, some
 from service.http.schemas.equipment import HeaterEntry, PreferencesSchema, PricesSchema
 from service.http.schemas.services import DrainSchema, GasSchema, ReceptacleSchema, WaterSchema
 from service.http.schemas.site import SiteSchema
@@ -23,6 +23,6 @@ class SurveySchema(Strict):
     chases = many(ChaseSchema)
     drains = many(DrainSchema)
     receptacles = many(ReceptacleSchema)
-    heaters = ListOf(HeaterEntry())
+    heaters = ListOf(HeaterEntry(), validate=AT_LEAST_ONE)
     prices = one(PricesSchema)
     preferences = one(PreferencesSchema)

@@ -1,0 +1,113 @@
+"""Ways through the house for every service: a lattice and the fields spread on it, made as they are asked for."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable
+from functools import partial
+from itertools import pairwise
+
+import numpy as np
+
+from service.design import NO_EXPOSED_VENT, Service
+from service.routing.fields import Field, Floats, Sources, Tariff, least_used, spread
+from service.routing.lattice import Bools, Lattice, build_lattice
+from service.routing.obstacles import Obstacle
+from service.routing.planes import Ints
+from service.routing.sources import Entries, anchors_on, entries_of, tail_states
+from service.siting.active import Active
+from service.siting.ground import Ground
+from service.siting.offers import Track
+from service.siting.tariffs import tariff_of
+from service.siting.terminals import Outlets, outlets_of
+from service.trades import gas
+
+
+class Ways:
+    """Lattice for the planes at hand and the closed ``heights``; ``ceilings`` are costs [money units]
+    above which a service's routes need not be known; ``shut_outlets`` were found unlawful this round."""
+
+    def __init__(self, ground: Ground, active: Active, heights: Ints) -> None:
+        self.ground, self.active, self.heights = ground, active, heights
+        cuts = (active.planes.coordinates(0), active.planes.coordinates(1), heights)
+        self.anchors = {s: anchors_on(cuts, ground.sheets, e.anchors, e.lines) for s, e in sorted(ground.ends.items())}
+        tails = [t for anchors in self.anchors.values() for t in tail_states(anchors)]
+        self.lattice: Lattice = build_lattice(ground.sheets, active.planes, heights, tails)
+        self.outlets: Outlets = outlets_of(ground.building, ground.sheets, self.lattice)
+        self.ceilings: dict[Service, float] = {}
+        self.shut_outlets: set[int] = set()
+        self._entries: dict[Service, Entries] = {}
+        self._tracks: dict[Hashable, Track] = {}
+        self._lengths: dict[Hashable, Floats] = {}
+        self._closed: dict[int, Bools] = {}
+
+    def forget_obstacles(self) -> None:
+        """Look at the active obstacles anew."""
+        self._closed.clear()
+
+    def ended(
+        self, service: Service, option: str, one_way: int, flat_only: bool = False, shut: frozenset[int] = frozenset()
+    ) -> Track:
+        """Routes of a service that ends at existing things; anchors in ``shut`` are left out."""
+        tariff = tariff_of(self.ground.survey.prices, service, option, one_way)
+
+        def sources() -> Sources:
+            if service not in self._entries:
+                self._entries[service] = entries_of(self.lattice, self.anchors[service])
+            return self._entries[service].priced(tariff, shut)
+
+        # of all gas sizes the smallest has the shortest elbows: one bound on length serves all
+        bend = gas.elbow_equivalent_mm(gas.SIZES[0]) if service is Service.GAS else 0
+        return self.track((service, option, shut), tariff, 0, sources, None, bend, flat_only)
+
+    def track(
+        self, key: tuple[Hashable, ...], tariff: Tariff, radius_mm: int, sources: Callable[[], Sources],
+        shut: Bools | None, bend_mm: float, flat_only: bool = False,
+    ) -> Track:  # fmt: skip
+        """Routes from given sources, made once for each key; ``shut`` closes arcs besides obstacles."""
+        blocked = len(self.active.obstacles.get(radius_mm, ()))
+        if (key, blocked) not in self._tracks:
+            closed = self._closed_for(radius_mm) if shut is None else self._closed_for(radius_mm) | shut
+            assert isinstance(key[0], Service)
+            field = spread(self.lattice, tariff, closed, sources(), self.ceilings.get(key[0], np.inf))
+            shared = ((key[0], *key[2:]) if key[0] is Service.GAS else key, blocked)
+            shortest = partial(_shortest, self._lengths, shared, field, bend_mm, flat_only)
+            self._tracks[key, blocked] = Track(field, shortest, flat_only)
+        return self._tracks[key, blocked]
+
+    def _closed_for(self, radius_mm: int) -> Bools:
+        if radius_mm not in self._closed:
+            closed = np.zeros(len(self.lattice.arcs.a), dtype=bool)
+            for obstacle in self.active.obstacles.get(radius_mm, []):
+                closed |= obstacle.blocks(self.lattice)
+            self._closed[radius_mm] = closed
+        return self._closed[radius_mm]
+
+    def hits(self, states: tuple[int, ...], radius_mm: int, obstacles: tuple[Obstacle, ...]) -> list[Obstacle]:
+        """Obstacles that a chain of states runs through."""
+        arcs = self._arcs_between(states)
+        sheet, box = self.lattice.arcs.sheet[arcs], self.lattice.box[:, arcs]
+        return [o for o in obstacles if o.grown(radius_mm).meets(sheet, box).any()]
+
+    def _arcs_between(self, states: tuple[int, ...]) -> Ints:
+        lattice, n = self.lattice, len(self.lattice.arcs.a)
+        out = []
+        for u, v in pairwise(states):
+            row = slice(lattice.indptr[u], lattice.indptr[u + 1])
+            out += [int(k) % n for k in lattice.perm[row][lattice.indices[row] == v] if k < 2 * n]
+        return np.array(out, dtype=np.int64)
+
+    def exposed(self) -> Bools:
+        """Arcs on walls that may carry no open vent."""
+        rooms = self.ground.building.rooms
+        refused = [w.index for w in self.ground.sheets.walls if rooms[w.room].use in NO_EXPOSED_VENT]
+        return np.isin(self.lattice.arcs.sheet, refused)
+
+
+def _shortest(
+    known: dict[Hashable, Floats], key: Hashable, field: Field, bend_mm: float, flat_only: bool, extra: Floats
+) -> Floats:
+    """Least equivalent lengths of a field, computed once for all fields that share a key and extras."""
+    full = (key, extra.tobytes())
+    if full not in known:
+        known[full] = least_used(field, bend_mm, extra, flat_only)
+    return known[full]

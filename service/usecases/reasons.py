@@ -1,0 +1,46 @@
+"""Why nothing is lawful, beyond the distances that the coverage shows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from service.siting.ground import Ground
+from service.siting.needs import Need, extras_in
+from service.survey.model import Survey
+from service.trades.gas import tap_reason
+from service.usecases.results import Coverage
+
+
+def reasons(ground: Ground, coverage: Sequence[Coverage]) -> tuple[str, ...]:
+    """Rooms that wishes close, and what each heater lacks; to be told where no design was found."""
+    found = list(_closed_rooms(ground.survey))
+    for need in ground.needs:
+        found += [f"Heater {need.heater.id}: {why}." for why in _lacking(ground, need, coverage)]
+    return tuple(found)
+
+
+def _closed_rooms(survey: Survey) -> Iterator[str]:
+    wishes = survey.preferences
+    rooms = sorted(r.id for s in survey.storeys for r in s.rooms)
+    closed = [r for r in rooms if r in wishes.rooms_refused or (wishes.rooms_wanted and r not in wishes.rooms_wanted)]
+    if closed:
+        yield f"Rooms closed by the preferences: {', '.join(closed)}."
+
+
+def _lacking(ground: Ground, need: Need, coverage: Sequence[Coverage]) -> Iterator[str]:
+    survey, building = ground.survey, ground.building
+    if not any(need.gas.total_mm.values()):
+        why = tap_reason(survey.gas, survey.site, need.heater.input_max_w, survey.gas.delivery_node)
+        yield f"gas reaches it from nowhere: {why}"
+    elif not any(extras_in(survey, building, room, need) for room in building.rooms):
+        yield "no room has air enough for it, nor an outer wall for openings"
+    elif _is_free(coverage, "facade", need) and _is_free(coverage, "wall", need):
+        yield (
+            "walls and facades are free in part, so what stops it is no distance alone: a room closed, air, a vent or "
+            "gas run beyond its limit, or no way for a run"
+        )
+
+
+def _is_free(coverage: Sequence[Coverage], kind: str, need: Need) -> bool:
+    """Whether something is left of any surface; a facade's entries name all heaters of their class."""
+    return any(c.free_mm2 and c.kind == kind and need.heater.id in c.applies_to.split(", ") for c in coverage)
