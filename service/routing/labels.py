@@ -29,9 +29,10 @@ class Limits:
 
 @dataclass(frozen=True, slots=True)
 class Limited:
-    """A route found: cost [money units], states from the heater to the end, index of the source."""
+    """A route found: cost [money units], length used [mm], states from the heater to the end, source index."""
 
     cost: float
+    used: float
     states: tuple[int, ...]
     source: int
 
@@ -90,7 +91,7 @@ def cheapest_within(
         if bound > ceiling:
             return None
         if state == root:
-            return _unwound(labels, label)
+            return _unwound(labels, label, used)
         front = fronts.setdefault(state, [])
         if any(u <= used and b <= bends for u, b in front):
             continue
@@ -111,11 +112,11 @@ def cheapest_within(
     return None
 
 
-def _unwound(labels: list[tuple[float, int, int, int]], label: int) -> Limited:
+def _unwound(labels: list[tuple[float, int, int, int]], label: int, used: float) -> Limited:
     cost, _, before, source = labels[label]
     states = []
     while before >= 0:
         _, state, onward, _ = labels[before]
         states.append(state)
         before = onward
-    return Limited(cost, tuple(reversed(states)), source)
+    return Limited(cost, used, tuple(reversed(states)), source)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import ceil
+from math import ceil, floor
 
 from service.design import Service
 from service.siting.active import OnFacade, add_line
@@ -12,32 +12,45 @@ from service.trades import condensate
 MOST_TIGHT_PLANES = 16
 
 
-def add_tight_planes(stage: Stage, table: Table, hub: int, service: Service) -> bool:
-    """Where a hub's cheapest route is too long by some excess, make the places that far off critical:
-    along the wall, up and down, and for a vent along its facade. True if any plane is new.
+def add_tight_planes(
+    stage: Stage, table: Table, hub: int, service: Service, most: int = MOST_TIGHT_PLANES
+) -> bool:
+    """Where a hub's route is too long by some length, or could be longer by as little as the hub's reach,
+    make the places that far off critical: along the wall, up and down, and for a vent along its
+    facade. True if any plane is new.
 
     Length changes by one for each millimetre that heater or terminal moves (a drain's height counts
     as the run that it lets fall), so on the same topology the limit is met exactly there. No more
-    than MOST_TIGHT_PLANES are added in all.
+    than ``most`` are added for one heater.
     """
-    variant = table.offers[service].chosen(hub)
-    excess = ceil(float(variant.excess[hub]))
-    planes = stage.active.planes
-    if excess <= 0 or stage.active.tight >= MOST_TIGHT_PLANES:
+    variant, planes = table.offers[service].chosen(hub), stage.active.planes
+    excess = float(variant.excess[hub])
+    shift = ceil(excess) if excess > 0 else floor(-excess)
+    if not shift or -excess > variant.reach[hub] or stage.active.tight >= most:
         return False
     before = planes.count
-    wall = stage.ground.sheets.walls[int(table.hubs.wall[hub])]
-    reason = f"limit of {service.value}"
-    steps = ceil(excess / condensate.longest_run_mm(1)) if service is Service.DRAIN else excess
-    for way in (-1, 1):
-        add_line(planes, wall, int(table.hubs.s[hub]) + way * excess, reason)
-        height = int(table.hubs.manifold_z[hub]) + way * steps
-        if wall.face.z0 <= height <= wall.face.z1:
-            planes.add_hub(height, reason)
+    _add_around(stage, table, hub, shift, service)
     if service is Service.VENT:
-        _add_on_facade(stage, variant.path(hub).source, excess, variant.track.field.sources.names)
+        _add_on_facade(stage, variant.path(hub).source, shift, variant.track.field.sources.names)
     stage.active.tight += planes.count - before
     return planes.count > before
+
+
+def tighten(stage: Stage, table: Table, hub: int) -> bool:
+    """Tight planes of every service at a hub that is otherwise the best."""
+    added = [add_tight_planes(stage, table, hub, service, 2 * MOST_TIGHT_PLANES) for service in table.offers]
+    return any(added)
+
+
+def _add_around(stage: Stage, table: Table, hub: int, shift: int, service: Service) -> None:
+    wall = stage.ground.sheets.walls[int(table.hubs.wall[hub])]
+    reason = f"limit of {service.value}"
+    steps = ceil(shift / condensate.longest_run_mm(1)) if service is Service.DRAIN else shift
+    for way in (-1, 1):
+        add_line(stage.active.planes, wall, int(table.hubs.s[hub]) + way * shift, reason)
+        height = int(table.hubs.manifold_z[hub]) + way * steps
+        if wall.face.z0 <= height <= wall.face.z1:
+            stage.active.planes.add_hub(height, reason)
 
 
 def _add_on_facade(stage: Stage, source: int, excess: int, names: tuple[int, ...]) -> None:

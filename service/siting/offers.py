@@ -133,7 +133,7 @@ class Variant:
         found = cheapest_within(starts, limits, track.field, track.walk, least, self.extra, most, is_over)
         self.settled[hub] = found is not None or most == DEAREST
         if found is not None:
-            self.cost[hub] = found.cost + self.once
+            self.cost[hub], self.excess[hub] = found.cost + self.once, found.used - self.length_mm[hub]
             self.paths[hub] = Path(found.states, found.source)
         else:
             self.cost[hub] = np.inf if most == DEAREST else ceiling + 1

@@ -20,7 +20,7 @@ from service.siting.active import Active, OnFacade, zones_over
 from service.siting.assemble import Choice, choice_at, design_of
 from service.siting.eager import activate_everything, in_force
 from service.siting.ground import Ground
-from service.siting.limits import add_tight_planes
+from service.siting.limits import add_tight_planes, tighten
 from service.siting.master import Column, CrossCheck, columns_of, cross_check
 from service.siting.needs import Need
 from service.siting.stage import Budget, Parts, Stage, Table, least_parts
@@ -235,6 +235,7 @@ class _Search:
                 broken, reroutes = True, reroutes + 1
                 stage.reroute(wrong)
                 continue
+            broken |= tighten(stage, table, hub)
             units, wall = float(table.total[hub]), int(table.hubs.wall[hub])
             return Found(units, wall, design_of(stage, choice), columns_of(stage.tables), not broken), broken
         return None, True
@@ -259,6 +260,7 @@ class _Search:
             if not offer.chosen(hub).settled[hub]:
                 tight |= add_tight_planes(stage, table, hub, service)
                 offer.settle(hub, self._time_is_up)
+                tight |= bool(np.isfinite(offer.cost[hub])) and add_tight_planes(stage, table, hub, service)
         table.refresh(hub)
         return float(table.total[hub]) != before, tight
 

@@ -121,5 +121,3 @@ def _coverage(survey: Survey, building: Building, zones: Zones) -> tuple[Coverag
     ]
     walls = [c for h in survey.heaters for c in wall_coverage(building, zones.mount(h), h.id)]
     return (*facades, *walls)
-
-

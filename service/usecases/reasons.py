@@ -13,7 +13,7 @@ from service.usecases.results import Coverage
 
 def reasons(ground: Ground, coverage: Sequence[Coverage]) -> tuple[str, ...]:
     """Rooms that wishes close, and what each heater lacks; to be told where no design was found."""
-    found = list(_closed_rooms(ground.survey))
+    found = list(_closed_rooms(ground.survey)) if ground.needs else []
     for need in ground.needs:
         found += [f"Heater {need.heater.id}: {why}." for why in _lacking(ground, need, coverage)]
     return tuple(found)

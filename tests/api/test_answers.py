@@ -157,6 +157,13 @@ def test_places_are_told_from_what_a_fitter_sees(client: FlaskClient) -> None:
     assert terminal["height_above_grade"] == pytest.approx(terminal["z"] - grade_ft, abs=1e-3)
 
 
+def test_powers_are_told_without_binary_dust(client: FlaskClient) -> None:
+    """120,000 Btu/h is that number."""
+    design = client.post("/v1/placements", json=sample()).get_json()["designs"][0]
+    power = design["heater"]["input_max"]
+    assert power == round(power)
+
+
 def test_sums_can_be_redone_by_hand(client: FlaskClient) -> None:
     """Lines, trades and total agree."""
     cost = client.post("/v1/placements", json=sample()).get_json()["designs"][0]["cost"]

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import io
 import json
+import re
+import subprocess
+import sys
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -14,7 +17,7 @@ from service import app, cli
 from service.building.build import build
 from service.http.exchange import Operations
 from service.settings import Settings
-from service.summary import length_text
+from service.summary import _finding_text, length_text
 from service.usecases.results import CheckReport
 from tests.api import fakes
 from tests.api.fakes import FAKES, SAMPLE, sample
@@ -126,6 +129,35 @@ def test_a_dash_reads_standard_input(monkeypatch: pytest.MonkeyPatch, capsys: py
     monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(SAMPLE.read_bytes())))
     assert cli.main(["place", "-"]) == 0
     assert capsys.readouterr().out.startswith("Heater")
+
+
+def test_a_reader_that_goes_away_is_no_fault() -> None:
+    """As ``| head`` does: nothing on standard error, and the exit code a shell gives for SIGPIPE."""
+    command = [sys.executable, "-m", "service", "clearances", "--json", str(SAMPLE)]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, cwd=SAMPLE.parents[1]) as process:
+        assert process.stdout is not None and process.stderr is not None
+        process.stdout.close()
+        told = process.stderr.read()
+    assert (told, process.returncode) == (b"", 141)
+
+
+def test_the_side_of_a_facade_is_told_and_north_is_said(capsys: pytest.CaptureFixture[str]) -> None:
+    """In the decision and on the map."""
+    cli.main(["place", str(SAMPLE)])
+    out = capsys.readouterr().out
+    assert re.search(r"^Vents     through facade F\d, which looks [NESW]+ \(north = \+y of the survey\): ", out, re.M)
+    cli.main(["clearances", str(SAMPLE)])
+    assert "Free area by surface; north = +y of the survey\n  F1 (S) - " in capsys.readouterr().out
+
+
+def test_a_rule_of_the_vent_names_its_system() -> None:
+    """A vent is not measured to its own system."""
+    answer = {"units": {"length": "m"}}
+    finding = {"verdict": "pass", "rule": "vent.hole", "subject": "vent", "object": "ss4", "margin": None,
+               "verify_on_site": False, "missing": "", "citation": "c"}  # fmt: skip
+    assert _finding_text(finding, answer) == "pass    vent.hole: vent system ss4 [c]"
+    other = finding | {"rule": "MT4", "subject": "mount", "object": "ceiling"}
+    assert _finding_text(other, answer) == "pass    MT4: mount to ceiling [c]"
 
 
 def test_a_fault_of_ours_ends_with_3(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:

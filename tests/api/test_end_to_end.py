@@ -6,7 +6,7 @@ import json
 import re
 import subprocess
 import sys
-from math import cos, sin
+from math import cos, pi, sin
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +17,7 @@ from flask.testing import FlaskClient
 from service.app import create_app
 from service.settings import Settings
 from tests.api.fakes import SAMPLE, sample
+from tests.unit.survey_documents import smallest
 
 ROOT = Path(__file__).parents[2]
 
@@ -78,6 +79,18 @@ def test_a_price_that_is_not_what_the_book_says_is_found(service: FlaskClient) -
     design["cost"]["total"] -= 100
     report = service.post("/v1/checks", json={"survey": smoke(), "design": design}).get_json()
     assert report["lawful"] is False
+
+
+def test_a_limit_on_skew_walls_is_one_of_those_that_are_told(service: FlaskClient) -> None:
+    """A house with thirty walls around is refused by a limit that GET /v1/limits lists."""
+    document = smallest()
+    ring = [[round(5 * cos(2 * pi * k / 30), 3), round(5 * sin(2 * pi * k / 30), 3)] for k in range(30)]
+    document["storeys"][0]["rooms"][0]["outline"] = ring
+    document["gas"]["nodes"][0]["at"] = [5, 0, 0.5]
+    problem = service.post("/v1/placements", json=document).get_json(force=True)
+    listed = {r["name"]: r["limit"] for r in service.get("/v1/limits").get_json()["limits"]}
+    assert (problem["status"], problem["name"]) == (413, "skew_wall_directions")
+    assert listed[problem["name"]] == problem["limit"] == 12
 
 
 def test_clearances_are_mapped(service: FlaskClient) -> None:

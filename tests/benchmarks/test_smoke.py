@@ -101,6 +101,13 @@ def test_phases_are_all_measured() -> None:
     assert all(spent[p] > 0 for p in ("load", "build", "ground", "search", "check", "serialise"))
 
 
+def test_a_server_that_ends_early_is_told_with_its_own_words(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What it said, not that its process is gone."""
+    monkeypatch.setenv("SITING_NOTHING", "1")
+    with pytest.raises(RuntimeError, match="SITING_NOTHING"), measure.serving(1):
+        pass
+
+
 def test_the_server_is_measured_from_outside() -> None:
     """One request over a socket to one worker, whose memory is read."""
     with measure.serving(1) as (address, arbiter):

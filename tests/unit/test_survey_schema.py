@@ -12,6 +12,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from service.building.build import build
+from service.clearance.assumed import assumptions
 from service.errors import InvalidRequest, LimitExceeded
 from service.http.schemas import load_survey
 from service.settings import Settings
@@ -58,22 +60,38 @@ def test_compulsory_is_enough_and_each_default_is_told() -> None:
     text = " ".join(survey.assumptions)
     for words in (
         "Rule set", "Fuel", "Heating value", "Specific gravity", "Altitude", "Snow", "Winter", "ground", "regulator",
-        "Floor", "Ceiling", "Use of room", "Finish", "Gas pressure", "drop", "Meter capacity", "Heaters", "Price book",
-        "alternatives", "water pressure", "hardness", "site.lot_lines", "site.neighbour_walls", "site.ways",
-        "site.decks", "site.air_inlets", "chases", "drains", "receptacles",
+        "Floor", "Ceiling", "Finish", "Gas pressure", "drop", "Meter capacity", "Heaters", "Price book",
+        "alternatives", "water pressure", "hardness", "chases", "drains", "receptacles",
     ):  # fmt: skip
         assert words in text, words
+    assert survey.warnings == (
+        "Not surveyed, taken as absent: have it confirmed on site: site.lot_lines, site.neighbour_walls, site.ways, "
+        "site.decks, site.air_inlets.",
+    )
 
 
 def test_unknown_facts_stay_unknown() -> None:
-    """An operability that was not given is not guessed, but told to be taken as the worst case."""
+    """What was not given is not guessed, but told once to be taken as the worst case - if it leads outdoors."""
     document = smallest()
-    document["storeys"][0]["openings"] = [{"kind": "window", "from": [2, 0], "to": [3, 0]}]
+    document["storeys"][0]["rooms"].append({"outline": [[6, 0], [9, 0], [9, 4], [6, 4]]})
+    document["storeys"][0]["openings"] = [
+        {"id": "pane", "kind": "window", "from": [2, 0], "to": [3, 0]},
+        {"id": "front", "kind": "door", "from": [4, 0], "to": [5, 0]},
+        {"id": "archway", "kind": "door", "from": [6, 1], "to": [6, 2]},
+    ]
     survey = load(document)
     opening = survey.storeys[0].openings[0]
     assert opening.operable is None
     assert (opening.sill_z_mm, opening.head_z_mm) == (0, survey.storeys[0].ceiling_z_mm)
-    assert any("operable" in a and opening.id in a for a in survey.assumptions)
+    told = [*survey.assumptions, *assumptions(build(survey), survey)]
+    assert [a.partition(": ")[2] for a in told if a.startswith("pane:")] == [
+        "window taken as openable, for it is not known to be fixed"
+    ]
+    assert [a.partition(": ")[2] for a in told if a.startswith("front:")] == [
+        "door taken to swing outwards, for it is not known"
+    ]
+    assert all(sum(word in a for a in told) == 1 for word in ("openable", "outwards", "regulator taken", "its use"))
+    assert not any("archway" in a and "swing" in a for a in told)
 
 
 @pytest.mark.parametrize(
