@@ -11,20 +11,20 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from service.design import MANIFOLD_DROP_MM, Design, Service
+from service.design import Design
 from service.routing.fields import Floats
 from service.routing.labels import OutOfTime
 from service.routing.planes import Planes, base_planes
 from service.routing.sources import add_anchor_planes
-from service.siting.active import Active, OnFacade, zones_over
-from service.siting.assemble import Choice, choice_at, design_of
+from service.siting.active import Active
+from service.siting.assemble import choice_at, design_of
+from service.siting.broken import mount_broken, routes_broken, terminal_broken
 from service.siting.eager import activate_everything, in_force
 from service.siting.ground import Ground
 from service.siting.limits import add_tight_planes, tighten
 from service.siting.master import Column, CrossCheck, columns_of, cross_check
 from service.siting.needs import Need
 from service.siting.stage import Budget, Parts, Stage, Table, least_parts
-from service.siting.terminals import terminal_key
 from service.siting.zones import Zones
 
 MAX_ROUNDS = 80
@@ -227,11 +227,11 @@ class _Search:
             broken |= tight
             if moved:
                 continue
-            if self._mount_broken(stage, table, hub):
+            if mount_broken(stage, self.zones, table, hub):
                 broken = True
                 continue
             choice = choice_at(table, hub)
-            if wrong := self._terminal_broken(stage, choice) or self._routes_broken(stage, choice):
+            if wrong := terminal_broken(stage, self.zones, choice) or routes_broken(stage, choice):
                 broken, reroutes = True, reroutes + 1
                 stage.reroute(wrong)
                 continue
@@ -263,40 +263,6 @@ class _Search:
                 tight |= bool(np.isfinite(offer.cost[hub])) and add_tight_planes(stage, table, hub, service)
         table.refresh(hub)
         return float(table.total[hub]) != before, tight
-
-    def _mount_broken(self, stage: Stage, table: Table, hub: int) -> bool:
-        heater = table.need.heater
-        wall = self.ground.sheets.walls[int(table.hubs.wall[hub])]
-        bottom = int(table.hubs.manifold_z[hub]) + MANIFOLD_DROP_MM
-        zones = zones_over(self.zones.mount(heater)[wall.face.id], int(table.hubs.s[hub]), bottom)
-        for zone in zones:
-            stage.active.add_mount(heater.id, wall, zone)
-        if zones:
-            stage.mask_wall(table, wall.index)
-        return bool(zones)
-
-    def _terminal_broken(self, stage: Stage, choice: Choice) -> list[Service]:
-        heater, outlet = choice.table.need.heater, choice.outlet
-        index, key = int(stage.outlets.facade[outlet]), terminal_key(heater)
-        at = (int(stage.outlets.s[outlet]), int(stage.outlets.z[outlet]))
-        broken = zones_over(self.zones.terminal(heater)[self.ground.building.facades[index].id], *at)
-        if broken:
-            stage.shut_outlets.add(outlet)
-        on = OnFacade(self.ground.building, self.ground.sheets, index)
-        for zone in broken:
-            stage.active.add_terminal(key, index, zone, at, on)
-        return [Service.VENT] if broken else []
-
-    def _routes_broken(self, stage: Stage, choice: Choice) -> list[Service]:
-        broken = []
-        for service, (_, path) in choice.ways.items():
-            radius = choice.table.need.heater.vent.pipe_radius_mm if service is Service.VENT else 0
-            hits = stage.hits(path.states, radius, self.ground.obstacles)
-            for obstacle in hits:
-                stage.active.add_obstacle(radius, obstacle, self.ground.sheets)
-            if hits:
-                broken.append(service)
-        return broken
 
 
 def first_planes(ground: Ground) -> Planes:

