@@ -47,21 +47,32 @@ def _vent(ways: Ways, need: Need, hubs: Hubs) -> Offer:
 
 
 def _gas(ways: Ways, need: Need, hubs: Hubs, alive: Bools) -> Offer:
-    """Sizes from the smallest up to the one that fits wherever it could matter."""
+    """Sizes from the smallest up to the one that fits wherever it could matter.
+
+    Taps that the old pipe holds to a shorter run than the size itself make a variant of their own: else
+    the cheap near tap would hide the dearer one that a far heater must take.
+    """
+    totals = [need.gas.total_mm[a.end_id] for a in ways.anchors[Service.GAS]]
     variants: list[Variant] = []
-    reach = [need.gas.total_mm[a.end_id] for a in ways.anchors[Service.GAS]]
-    shut = frozenset(i for i, total in enumerate(reach) if total <= 0)
+    held: set[int] = {i for i, total in enumerate(totals) if total <= 0}
     for size in gas.SIZES:
         limit = need.gas.length_mm[size]
-        if limit <= 0:
-            continue
-        track = ways.ended(Service.GAS, size, ANY_WAY, shut=shut)
-        extra = np.array([max(limit - reach[name], 0) for name in track.field.sources.names], dtype=float)
-        bend = gas.elbow_equivalent_mm(size)
-        variants.append(_variant(size, track, hubs, hubs.manifold, float(limit), bend, extra=extra, rivals=True))
-        if variants[-1].fits[alive].all() and _no_larger_is_cheaper(ways.ground.survey.prices, size):
+        dearest = _no_larger_is_cheaper(ways.ground.survey.prices, size)
+        free = {i for i, total in enumerate(totals) if total >= limit}
+        short = set(range(len(totals))) - free - held
+        variants += [_gas_variant(ways, hubs, size, limit, totals, group) for group in (free, short) if group]
+        held |= short if dearest else set()
+        if free and dearest and variants[-1 - bool(short)].fits[alive].all():
             break
-    return Offer(variants)
+    return Offer(variants or [_gas_variant(ways, hubs, gas.SIZES[0], 0, totals, set())])
+
+
+def _gas_variant(ways: Ways, hubs: Hubs, size: str, limit: int, totals: list[int], group: set[int]) -> Variant:
+    """One size from a group of taps."""
+    track = ways.ended(Service.GAS, size, ANY_WAY, shut=frozenset(range(len(totals))) - group)
+    extra = np.array([max(limit - totals[name], 0) for name in track.field.sources.names], dtype=float)
+    bend = gas.elbow_equivalent_mm(size)
+    return _variant(size, track, hubs, hubs.manifold, float(limit), bend, extra=extra, rivals=True)
 
 
 def _no_larger_is_cheaper(prices: PriceBook, size: str) -> bool:
