@@ -124,12 +124,13 @@ def build_lattice(
     parts += [_wall_crossing_arcs(c, (xs, ys), heights, keys) for c in sheets.wall_crossings]
     parts += [_floor_crossing_arcs(c, (xs, ys), keys) for c in sheets.floor_crossings]
     parts += _chase_arcs(sheets, keys)
-    arcs = Arcs(*(np.concatenate(a) for a in zip(*(p for part in parts for p in part), strict=True)))
+    arcs = _arcs([block for part in parts for block in part])
     loose = np.array([int(keys.pack(r, *p)) << AXIS_BITS | axis for r, p, axis in tails], dtype=np.int64)
     return _assemble(keys, (xs, ys, heights), columns, arcs, loose, sheets)
 
 
-Block = tuple[Ints, Ints, Ints, Ints, Ints, Ints]
+Block = tuple[Ints, Ints, Ints, int, int, int]
+"""Ends and lengths of arcs, and the axis, surface and sheet that they share."""
 
 
 def _keys(xs: Ints, ys: Ints, zs: Ints, rooms: int) -> Keys:
@@ -145,12 +146,15 @@ def _between(values: Ints, lo: int, hi: int) -> Ints:
 
 
 def _block(a: Ints, b: Ints, axis: int, length: Ints | int, surface: Surface, sheet: int) -> Block:
-    n = a.size
     full = np.broadcast_to(length, a.shape).ravel()
-    code = SURFACES.index(surface)
-    return (
-        a.ravel(), b.ravel(), np.full(n, axis), np.asarray(full, dtype=np.int64), np.full(n, code), np.full(n, sheet),
-    )  # fmt: skip
+    return a.ravel(), b.ravel(), np.asarray(full, dtype=np.int64), axis, SURFACES.index(surface), sheet
+
+
+def _arcs(blocks: list[Block]) -> Arcs:
+    a, b, length = (np.concatenate([block[i] for block in blocks]) for i in range(3))
+    counts = np.array([len(block[0]) for block in blocks])
+    axis, surface, sheet = (np.repeat(np.array([block[i] for block in blocks]), counts) for i in range(3, 6))
+    return Arcs(a, b, axis, length, surface, sheet)
 
 
 def _columns(w: WallSheet, xy: tuple[Ints, Ints], planes: Planes) -> Columns:

@@ -24,7 +24,7 @@ def scope_of(ground: Ground, outcome: Outcome) -> str:
     if outcome.limited:
         notes.append("a limit on pipe length or bends decides, so routes at that limit are taken from the network")
     if ground.oblique:
-        notes.append("oblique existing pipes are tapped at their ends only")
+        notes.append("existing pipes whose ends differ in more than one direction are tapped at their ends only")
     covered = NETWORK if notes else CONTINUOUS
     because = f" ({'; '.join(notes)})" if notes else ""
     return f"{_claim(outcome)} {covered}{because}. {MODEL}"
