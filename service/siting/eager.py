@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 
 from service.building.model import Behind
 from service.clearance.model import Zone
 from service.routing.planes import Ints, Planes
+from service.routing.sheets import WallSheet
 from service.siting.active import Active, OnFacade, add_hub, add_line, critical_lines
 from service.siting.ground import Ground
 from service.siting.needs import Need
@@ -30,21 +31,22 @@ def activate_everything(ground: Ground, zones: Zones, active: Active, need: Need
     _activate_terminals(ground, zones, active, need)
 
 
-def in_force(ground: Ground, zones: Zones, active: Active, need: Need) -> Active:
-    """Every rule and obstacle for one heater on the planes at hand: what is found so is lawful, if dear."""
+def in_force(ground: Ground, zones: Zones, active: Active, need: Need, walls: Iterable[int]) -> Active:
+    """Every rule and obstacle for one heater on some walls and few planes: what is found so is lawful, if dear."""
     radii, heater = (0, need.heater.vent.pipe_radius_mm), need.heater
     terminal = {i: list(zones.terminal(heater)[f.id]) for i, f in enumerate(ground.building.facades)}
-    mount = {w.index: list(zones.mount(heater)[w.face.id]) for w in ground.sheets.walls}
+    there = [ground.sheets.walls[w] for w in walls]
+    mount = {w.index: list(zones.mount(heater)[w.face.id]) for w in there}
     return Active(
-        _sampled(ground, active.planes), {r: [o.grown(r) for o in ground.obstacles] for r in radii},
+        _sampled(there, active.planes), {r: [o.grown(r) for o in ground.obstacles] for r in radii},
         {terminal_key(heater): terminal}, {heater.id: mount},
     )  # fmt: skip
 
 
-def _sampled(ground: Ground, planes: Planes) -> Planes:
-    """The planes at hand and the middle of every outer wall, with a manifold at a common height there."""
+def _sampled(walls: list[WallSheet], planes: Planes) -> Planes:
+    """The planes at hand and the middle of the outer ones of the walls, with a manifold at a common height there."""
     more = planes.copy()
-    for wall in ground.sheets.walls:
+    for wall in walls:
         if any(s.behind is Behind.OUTDOORS for s in wall.face.stretches):
             add_line(more, wall, wall.face.length_mm // 2, "sample")
             more.add_hub(wall.face.z0 + SAMPLE_HEIGHT_MM, "sample")

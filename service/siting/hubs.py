@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,7 +10,7 @@ import numpy as np
 from service.design import MANIFOLD_DROP_MM
 from service.routing.lattice import Lattice
 from service.routing.planes import Ints
-from service.routing.sheets import Sheets, WallSheet
+from service.routing.sheets import WallSheet
 from service.survey.equipment import Heater
 
 
@@ -37,18 +38,18 @@ def offset_of(heater: Heater) -> int:
     return MANIFOLD_DROP_MM + heater.height_mm + heater.vent_rise_mm
 
 
-def hubs_of(sheets: Sheets, lattice: Lattice, offset: int) -> Hubs:
-    """All lattice places on walls where manifold and vent both have states."""
-    parts = [_on_wall(w, lattice, offset) for w in sheets.walls]
+def hubs_of(walls: Sequence[WallSheet], lattice: Lattice, offset: int) -> Hubs:
+    """All lattice places on the walls (at least one) where manifold and vent both have states."""
+    parts = [_on_wall(w, lattice, offset) for w in walls]
     wall, c, s, z, low, high, reach = (np.concatenate(column) for column in zip(*parts, strict=True))
     manifold = np.stack([lattice.state_ids(low, axis) for axis in lattice.axes], axis=1)
     vent = lattice.state_ids(high, 2)[:, None]
     return _kept(offset, (wall, c, s, z, manifold, vent, reach))
 
 
-def loose_hubs_of(sheets: Sheets, lattice: Lattice) -> Hubs:
+def loose_hubs_of(walls: Sequence[WallSheet], lattice: Lattice) -> Hubs:
     """Hubs whose vent starts at any height of the manifold's upright: a relaxation for bounds."""
-    parts = [_loose_on_wall(w, lattice) for w in sheets.walls]
+    parts = [_loose_on_wall(w, lattice) for w in walls]
     widest = max(p[5].shape[1] for p in parts)
     padded = [np.pad(p[5], ((0, 0), (0, widest - p[5].shape[1])), constant_values=-1) for p in parts]
     wall, c, s, z, low, reach = (np.concatenate(column) for column in zip(*(p[:5] + p[6:] for p in parts), strict=True))

@@ -24,11 +24,12 @@ from service.siting.ground import Ground
 from service.siting.limits import add_tight_planes, tighten
 from service.siting.master import Column, CrossCheck, columns_of, cross_check
 from service.siting.needs import Need
-from service.siting.stage import Budget, Parts, Stage, Table, least_parts
+from service.siting.stage import LARGE, Budget, Parts, Stage, Table, least_parts
 from service.siting.zones import Zones
 
 MAX_ROUNDS = 80
 REROUTES_A_ROUND = 24
+START_WALLS = 12
 START_BUDGET = 1.25
 """How far above the bound a first lawful design is looked for."""
 
@@ -170,7 +171,10 @@ class _Search:
             self.actives[h] = self._fresh(need)
         if self.lawful is None:
             self._start(h)
-        stage = self._stage(h)
+        walls = self._walls_of(h)
+        if not walls:
+            return True
+        stage = self._stage(h, walls)
         bound = self._least_open(stage)
         found, broken = self._round(stage)
         self._keep_lawful(found)
@@ -184,9 +188,17 @@ class _Search:
         """A lawful design from few planes, with every rule and obstacle in force, if one is at hand."""
         need = self.ground.needs[h]
         budget = Budget(START_BUDGET * float(self._open_bounds()[h]), self.parts[h][1])
-        active = in_force(self.ground, self.zones, self.actives[h], need)
-        found, _ = self._round(Stage(self.ground, active, (need,), budget=budget))
-        self._keep_lawful(found)
+        walls = self._walls_of(h)
+        walls = sorted(sorted(walls, key=lambda w: (self.bounds[h, w], w))[:START_WALLS])
+        if walls:
+            active = in_force(self.ground, self.zones, self.actives[h], need, walls)
+            found, _ = self._round(Stage(self.ground, active, (need,), budget=budget, walls=walls))
+            self._keep_lawful(found)
+
+    def _walls_of(self, h: int) -> list[int]:
+        """Walls on which a heater may still beat the best lawful design."""
+        most = LARGE if self.lawful is None else self.lawful.units
+        return [w for w in np.flatnonzero(self.bounds[h] <= most).tolist() if w not in self.banned]
 
     def _keep_lawful(self, found: Found | None) -> None:
         if found is not None and (self.lawful is None or found.units < self.lawful.units):
@@ -198,10 +210,10 @@ class _Search:
     def _time_is_up(self) -> bool:
         return self.clock() >= self.deadline
 
-    def _stage(self, h: int) -> Stage:
+    def _stage(self, h: int, walls: list[int]) -> Stage:
         """Build a round and keep the bounds it proves."""
         budget = None if self.lawful is None else Budget(self.lawful.units, self.parts[h][1])
-        stage = Stage(self.ground, self.actives[h], (self.ground.needs[h],), budget=budget)
+        stage = Stage(self.ground, self.actives[h], (self.ground.needs[h],), budget=budget, walls=walls)
         self.bites[h] = stage.bite
         self._keep_bounds(h, stage.tables[0], np.inf if self.lawful is None else self.lawful.units)
         out = self.outcome

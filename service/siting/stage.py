@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from dataclasses import field as dataclass_field
 from functools import partial
@@ -34,14 +34,16 @@ class Table:
     fixed: Floats
     offers: dict[Service, Offer]
     meter_units: int
+    services: int
     total: Floats = dataclass_field(init=False)
 
     def __post_init__(self) -> None:
         self.add_up()
 
     def add_up(self) -> None:
-        """Total of all hubs from the offers as they are."""
-        self.total = self.fixed + sum(o.cost for o in self.offers.values())
+        """Total of all hubs from the offers as they are; without all of them no hub is in question."""
+        complete = len(self.offers) == self.services
+        self.total = self.fixed + sum(o.cost for o in self.offers.values()) if complete else self.fixed + np.inf
 
     def refresh(self, hub: int) -> None:
         """Bring the total at one hub up to date with its offers."""
@@ -51,6 +53,11 @@ class Table:
 LARGE = 1e300
 ORDER = (Service.VENT, Service.POWER, Service.HOT, Service.COLD, Service.DRAIN, Service.GAS)
 """Vents tell hubs apart best and gas is the dearest to compute."""
+
+
+def services_of(need: Need) -> list[Service]:
+    """Services that a heater takes, in the order in which they are looked at."""
+    return [s for s in ORDER if s is not Service.DRAIN or need.heater.condensing]
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,12 +73,14 @@ class Stage(Ways):
 
     def __init__(
         self, ground: Ground, active: Active, needs: tuple[Need, ...], loose: bool = False,
-        budget: Budget | None = None,
+        budget: Budget | None = None, walls: Iterable[int] | None = None,
     ) -> None:  # fmt: skip
         """``loose`` lets the vent start at any height, for bounds alone; with a ``budget`` (for one heater)
-        routes of designs above it need not be known."""
+        routes of designs above it need not be known; ``walls`` (at least one) are those in question."""
+        self.walls = ground.sheets.walls if walls is None else tuple(ground.sheets.walls[w] for w in walls)
+        bands = sorted({(w.face.z0, w.face.z1) for w in self.walls})
         offsets = [] if loose else [offset_of(n.heater) for n in needs]
-        super().__init__(ground, active, closed_heights(active.planes, offsets, _bands(ground)))
+        super().__init__(ground, active, closed_heights(active.planes, offsets, bands))
         self.loose, self.budget = loose, budget or Budget(np.inf, {})
         self.bite = np.inf  # least cost near which a limit on length or bends may decide
         self._hubs: dict[int, Hubs] = {}
@@ -82,19 +91,22 @@ class Stage(Ways):
         extras = [extras_in(self.ground.survey, self.ground.building, r, need) for r in self.ground.building.rooms]
         meter = self.ground.survey.prices["gas.meter_upgrade"].units_each
         fixed = self._fixed(need, hubs, extras)
-        table = Table(need, hubs, extras, fixed, self._offers(need, hubs, fixed.copy()), meter)
+        offers = self._offers(need, hubs, fixed.copy())
+        table = Table(need, hubs, extras, fixed, offers, meter, len(services_of(need)))
         self._mask(table)
         return table
 
     def _offers(self, need: Need, hubs: Hubs, spent: Floats) -> dict[Service, Offer]:
         """Offers one by one, each only as far as the budget goes at hubs that can still win."""
-        services = [s for s in ORDER if s is not Service.DRAIN or need.heater.condensing]
+        services = services_of(need)
         least = self.budget.least
         offers: dict[Service, Offer] = {}
         for k, service in enumerate(services):
             rest = sum(least.get(s, 0.0) for s in services[k + 1 :])
             left = np.where(np.isfinite(spent), self.budget.units - rest, -np.inf) - np.minimum(spent, LARGE)
             alive = left >= least.get(service, 0.0)
+            if not alive.any():
+                return offers  # nothing here can win: the table stays without a total
             self.ceilings[service] = float(left[alive].max(initial=0.0))
             offers[service] = offer_of(self, service, need, hubs, alive)
             for v in offers[service].variants:
@@ -134,7 +146,7 @@ class Stage(Ways):
         offset = 0 if self.loose else offset
         if offset not in self._hubs:
             make = loose_hubs_of if self.loose else partial(hubs_of, offset=offset)
-            self._hubs[offset] = make(self.ground.sheets, self.lattice)
+            self._hubs[offset] = make(self.walls, self.lattice)
         return self._hubs[offset]
 
 
@@ -146,7 +158,3 @@ def least_parts(table: Table) -> Parts:
     """Least fixed cost and least cost of each service over all hubs [money units]."""
     parts = {s: float(o.cost.min(initial=np.inf)) for s, o in table.offers.items()}
     return float(table.fixed.min(initial=np.inf)), parts
-
-
-def _bands(ground: Ground) -> list[tuple[int, int]]:
-    return sorted({(w.face.z0, w.face.z1) for w in ground.sheets.walls})
