@@ -56,25 +56,36 @@ def mount_zones(building: Building, survey: Survey, heater: Heater) -> dict[str,
 
     KeyError for an unknown rule set.
     """
+    rules = mount_rules(survey, heater)
+    return {face.id: face_zones(building, survey, heater, face, rules) for face in building.faces}
+
+
+def mount_rules(survey: Survey, heater: Heater) -> tuple[SizedMountRule, ...]:
+    """Compulsory mounting rules that hold for a heater under the survey's rule set and amendments.
+
+    KeyError for an unknown rule set.
+    """
     country = rule_set(survey.site.rule_set).country
     direct = heater.draft is Draft.DIRECT
-    rules = [
+    return tuple(
         s
         for s in sized_mounting(country, survey.units, survey.site.amendments)
         if s.rule.required and s.rule.applies_to(direct, heater.vapour_ignition_resistant)
-    ]
-    rooms = {r.id: r for r in building.rooms}
-    return {
-        face.id: tuple(_face_zones(_case(building, survey, heater, face, rooms[face.room_id]), rules))
-        for face in building.faces
-    }
+    )
+
+
+def face_zones(
+    building: Building, survey: Survey, heater: Heater, face: Face, rules: tuple[SizedMountRule, ...]
+) -> tuple[Zone, ...]:
+    """Forbidden zones of one face under the heater's ``mount_rules`` [mm]."""
+    return tuple(_face_zones(_case(building, survey, heater, face, building.room(face.room_id)), rules))
 
 
 def _case(building: Building, survey: Survey, heater: Heater, face: Face, room: BuiltRoom) -> _Case:
     return _Case(building, face, room, face_plane(face), heater, survey.preferences)
 
 
-def _face_zones(case: _Case, rules: list[SizedMountRule]) -> Iterator[Zone]:
+def _face_zones(case: _Case, rules: tuple[SizedMountRule, ...]) -> Iterator[Zone]:
     behind = _opens_only_into(case.building, case.room)
     for sized in rules:
         if sized.rule.applies_in(case.room.use, behind):

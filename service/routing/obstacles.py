@@ -83,7 +83,7 @@ def _holes(w: WallSheet) -> list[Obstacle]:
 
 def _before_wall(w: WallSheet, k: Prism) -> list[Obstacle]:
     """The part of a wall that a keep-out stands before, within KEEP_OUT_REACH_MM."""
-    if k.z1 <= w.face.z0 or k.z0 >= w.face.z1:
+    if k.z1 <= w.face.z0 or k.z0 >= w.face.z1 or not _could_touch(w, k):
         return []
     (ax, ay), (bx, by) = w.face.start, w.face.end
     ux, uy = (bx - ax) / w.face.length_mm, (by - ay) / w.face.length_mm
@@ -94,6 +94,15 @@ def _before_wall(w: WallSheet, k: Prism) -> list[Obstacle]:
     s0, _, s1, _ = near.bounds
     c0, c1 = sorted((w.coordinate(int(np.floor(s0))), w.coordinate(int(np.ceil(s1)))))
     return [Obstacle(w.index, c0, c1, k.z0, k.z1, f"keep-out {k.id}")]
+
+
+def _could_touch(w: WallSheet, k: Prism) -> bool:
+    """Whether the bounding boxes of a wall and a keep-out come within reach of one another."""
+    for axis in (0, 1):
+        wall, prism = sorted((w.face.start[axis], w.face.end[axis])), [p[axis] for p in k.outline]
+        if min(prism) > wall[1] + KEEP_OUT_REACH_MM or max(prism) < wall[0] - KEEP_OUT_REACH_MM:
+            return False
+    return True
 
 
 def _under_ceiling(c: CeilingSheet, k: Prism) -> list[Obstacle]:

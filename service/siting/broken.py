@@ -14,7 +14,7 @@ def mount_broken(stage: Stage, zones: Zones, table: Table, hub: int) -> bool:
     """Whether the case may not hang at a hub; the zones over it are cut in and close their hubs."""
     heater, wall = table.need.heater, stage.ground.sheets.walls[int(table.hubs.wall[hub])]
     bottom = int(table.hubs.manifold_z[hub]) + MANIFOLD_DROP_MM
-    broken = zones_over(zones.mount(heater)[wall.face.id], int(table.hubs.s[hub]), bottom)
+    broken = zones_over(zones.mount(heater, wall.face), int(table.hubs.s[hub]), bottom)
     for zone in broken:
         stage.active.add_mount(heater.id, wall, zone)
     if broken:

@@ -36,7 +36,7 @@ def in_force(ground: Ground, zones: Zones, active: Active, need: Need, walls: It
     radii, heater = (0, need.heater.vent.pipe_radius_mm), need.heater
     terminal = {i: list(zones.terminal(heater)[f.id]) for i, f in enumerate(ground.building.facades)}
     there = [ground.sheets.walls[w] for w in walls]
-    mount = {w.index: list(zones.mount(heater)[w.face.id]) for w in there}
+    mount = {w.index: list(zones.mount(heater, w.face)) for w in there}
     return Active(
         _sampled(there, active.planes), {r: [o.grown(r) for o in ground.obstacles] for r in radii},
         {terminal_key(heater): terminal}, {heater.id: mount},
@@ -55,7 +55,7 @@ def _sampled(walls: list[WallSheet], planes: Planes) -> Planes:
 
 def _activate_mounts(ground: Ground, zones: Zones, active: Active, need: Need) -> None:
     for wall in ground.sheets.walls:
-        here = zones.mount(need.heater)[wall.face.id]
+        here = zones.mount(need.heater, wall.face)
         active.mount.setdefault(need.heater.id, {})[wall.index] = list(here)
         s_lines, z_lines = _open_lines(here, (0, wall.face.length_mm), (wall.face.z0, wall.face.z1))
         for s in s_lines:

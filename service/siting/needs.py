@@ -32,14 +32,12 @@ class Need:
 
 def needs_of(survey: Survey) -> tuple[tuple[Need, ...], tuple[str, ...]]:
     """Heaters this house can feed, sorted by id, and why the others are left out."""
-    needs, reasons = [], []
-    for heater in sorted(survey.heaters, key=lambda h: h.id):
-        reason = _obstacle(survey, heater)
-        if reason:
-            reasons.append(f"Heater {heater.id} is left out: {reason}.")
-        else:
-            needs.append(_need(survey, heater))
-    return tuple(needs), tuple(reasons)
+    heaters = sorted(survey.heaters, key=lambda h: h.id)
+    obstacles = {h.id: _obstacle(survey, h) for h in heaters}
+    fed = [h for h in heaters if not obstacles[h.id]]
+    reach = {w: _gas_reach(survey, w) for w in sorted({h.input_max_w for h in fed})}
+    reasons = tuple(f"Heater {h} is left out: {reason}." for h, reason in obstacles.items() if reason)
+    return tuple(_need(survey, h, reach[h.input_max_w]) for h in fed), reasons
 
 
 def _obstacle(survey: Survey, heater: Heater) -> str | None:
@@ -54,10 +52,10 @@ def _obstacle(survey: Survey, heater: Heater) -> str | None:
     return None
 
 
-def _need(survey: Survey, heater: Heater) -> Need:
+def _need(survey: Survey, heater: Heater, reach: GasReach) -> Need:
     return Need(
         heater=heater,
-        gas=_gas_reach(survey, heater.input_max_w),
+        gas=reach,
         cold_size=water.branch_size(heater.max_flow_m3_s, hot=False),
         hot_size=water.branch_size(heater.max_flow_m3_s, hot=True),
         meter_upgrade=not gas.meter_ok(survey.gas, heater.input_max_w),

@@ -6,8 +6,9 @@ from dataclasses import dataclass, field
 
 from service.building.model import Building, Face
 from service.clearance.model import TerminalSpec, Zone
-from service.clearance.mount import mount_zones
+from service.clearance.mount import face_zones, mount_rules
 from service.clearance.terminal import terminal_zones
+from service.rules.mounting import SizedMountRule
 from service.siting.active import TerminalKey
 from service.siting.terminals import terminal_key
 from service.survey.equipment import Draft, Heater
@@ -52,7 +53,8 @@ class Zones:
     building: Building
     survey: Survey
     _terminal: dict[tuple[TerminalKey, int], ByWall] = field(default_factory=dict)
-    _mount: dict[str, ByWall] = field(default_factory=dict)
+    _mount: dict[tuple[str, str], tuple[Zone, ...]] = field(default_factory=dict)
+    _rules: dict[str, tuple[SizedMountRule, ...]] = field(default_factory=dict)
 
     def terminal(self, heater: Heater) -> ByWall:
         """Zones of a heater's terminal by facade."""
@@ -63,8 +65,11 @@ class Zones:
             self._terminal[key] = {facade: (*zones, *holes.get(facade, ())) for facade, zones in found.items()}
         return self._terminal[key]
 
-    def mount(self, heater: Heater) -> ByWall:
-        """Zones of a heater's case by face."""
-        if heater.id not in self._mount:
-            self._mount[heater.id] = mount_zones(self.building, self.survey, heater)
-        return self._mount[heater.id]
+    def mount(self, heater: Heater, face: Face) -> tuple[Zone, ...]:
+        """Zones of a heater's case on a face."""
+        if heater.id not in self._rules:
+            self._rules[heater.id] = mount_rules(self.survey, heater)
+        key = (heater.id, face.id)
+        if key not in self._mount:
+            self._mount[key] = face_zones(self.building, self.survey, heater, face, self._rules[heater.id])
+        return self._mount[key]

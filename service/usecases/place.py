@@ -119,5 +119,6 @@ def _coverage(survey: Survey, building: Building, zones: Zones) -> tuple[Coverag
         for name, _ in terminal_classes(survey.heaters)
         for c in facade_coverage(building, zones.terminal(by_id[name.split(", ")[0]]), name)
     ]
-    walls = [c for h in survey.heaters for c in wall_coverage(building, zones.mount(h), h.id)]
+    mounts = {h.id: {f.id: zones.mount(h, f) for f in building.faces} for h in survey.heaters}
+    walls = [c for heater, by_face in mounts.items() for c in wall_coverage(building, by_face, heater)]
     return (*facades, *walls)

@@ -98,7 +98,7 @@ def _mounts(ground: Ground, zones: Zones, need: Need, samples: Samples) -> tuple
     riser = tariff_of(prices, Service.VENT, need.heater.vent.system)
     extras = [extras_in(ground.survey, building, r, need) for r in building.rooms]
     by_room = [None if e is None else fixed_units(need.heater, prices, e) for e in extras]
-    forbidden = zones.mount(need.heater)
+    forbidden = {f.id: zones.mount(need.heater, f) for f in ground.building.faces}
     rows: list[tuple[int, list[int], int]] = []
     for wall in ground.sheets.walls:
         fixed = by_room[wall.room]
