@@ -51,9 +51,5 @@ class Busy(ServiceError):  # noqa: N818
     """Too many solves are under way."""
 
 
-class SolverFailed(ServiceError):  # noqa: N818
-    """The solver ended in a way that a sound model never shows."""
-
-
 class CheckFailed(ServiceError):  # noqa: N818
     """The independent checker refused an answer of our own."""

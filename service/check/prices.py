@@ -17,7 +17,6 @@ HALF_MM_PER = {Per.METRE: 0.5 / 1000, Per.FOOT: 0.5 / 304.8, Per.EACH: 0.0}
 """Quantities are whole millimetres or items; a stated one is right if it rounds to the same."""
 MM_PER = {Per.METRE: 1000.0, Per.FOOT: 304.8, Per.EACH: 1.0}
 FINISHED = (Surface.WALL_FINISHED, Surface.CEILING_FINISHED)
-PIPES = (Service.GAS, Service.COLD, Service.HOT, Service.DRAIN)
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from service.http.json_writer import json_bytes
 from service.http.media import JSON
 from service.routing.sheets import MOST_SKEW_DIRECTIONS
 from service.rules import catalogue, rulesets
+from service.rules.mounting import mounting_records, mounting_sources
 from service.rules.sources import sources as known_sources
 from service.settings import PREFIX, Settings
 
@@ -75,7 +76,7 @@ def _serve_heaters(routes: Blueprint) -> None:
 
 
 def rule_set_entry(found: rulesets.RuleSet) -> Json:
-    """A rule set with all its rules, those of included sets last."""
+    """A rule set with all its terminal rules, those of included sets last, and the mounting rules of its country."""
     return {
         "id": found.id,
         "title": found.title,
@@ -83,6 +84,8 @@ def rule_set_entry(found: rulesets.RuleSet) -> Json:
         "country": found.country,
         "sources": list(found.sources),
         "rules": found.as_records(),
+        "mounting_sources": list(mounting_sources()),
+        "mounting_rules": mounting_records(found.country),
     }
 
 

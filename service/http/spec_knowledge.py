@@ -15,6 +15,7 @@ def knowledge_schemas() -> Json:
         "RuleSets": obj("Ids of the rule sets.", {"rule_sets": _WORDS}),
         "RuleSet": obj("Rules of one code, as printed.", _rule_set()),
         "Rule": obj("One rule.", _rule()),
+        "MountingRule": obj("One rule for the place of the case.", _mounting_rule()),
         "Printed": {
             **obj(
                 "Distance as printed: inches and, where the text prints it, millimetres.",
@@ -42,6 +43,29 @@ def _rule_set() -> Json:
         "country": text("country"),
         "sources": array({"type": "string"}, "where the figures come from"),
         "rules": array(ref("Rule")),
+        "mounting_sources": array({"type": "string"}, "where the figures of the mounting rules come from"),
+        "mounting_rules": array(ref("MountingRule")),
+    }
+
+
+def _mounting_rule() -> Json:
+    return {
+        "id": text("id that findings carry"),
+        "countries": array({"type": "string"}, "where it holds"),
+        "rooms": array({"type": "string"}, "uses of rooms that it speaks of; empty means all"),
+        "via": text("no, also or only: whether it holds in rooms that open only into such a room"),
+        "draft": text("direct, room_air or any"),
+        "unless": text("property of the heater that lifts it"),
+        "relation": text("how it measures"),
+        **{name: ref("Printed") for name in ("distance", "width", "height", "floor")},
+        "force": text("required or advisory"),
+        "on_missing": text("what an unknown fact means"),
+        "standard": text("standard"),
+        "section": text("section"),
+        "mark": text("read, memory or common_practice"),
+        "reading": text("where the code leaves the meaning open"),
+        "note": text("note"),
+        "citation": text("standard and section"),
     }
 
 

@@ -91,7 +91,6 @@ class Lattice:
     axis: Ints
     xyz: NDArray[np.int64]
     arcs: Arcs
-    arc_states: tuple[Ints, Ints]
     bends: tuple[Ints, Ints]
     perm: Ints
     indices: NDArray[np.int32]
@@ -272,7 +271,7 @@ def _assemble(
     box = _boxes(arcs, np.stack([x, y, z], axis=1), (a, b), sheets)
     return Lattice(
         keys, coordinates, axes, columns, states, states & ((1 << AXIS_BITS) - 1), np.stack([x, y, z], axis=1),
-        arcs, (a, b), (lower, upper), csr.data, csr.indices, csr.indptr, box,
+        arcs, (lower, upper), csr.data, csr.indices, csr.indptr, box,
     )  # fmt: skip
 
 

@@ -107,13 +107,6 @@ class Sheets:
     floor_crossings: tuple[FloorCrossing, ...]
     chases: tuple[Prism, ...]
 
-    def wall_of(self, face_id: str) -> WallSheet:
-        """Sheet of a face; KeyError when there is none."""
-        for w in self.walls:
-            if w.face.id == face_id:
-                return w
-        raise KeyError(face_id)
-
 
 def sheets_of(building: Building) -> Sheets:
     """Every sheet and crossing of a house."""

@@ -55,13 +55,12 @@ class Outcome:
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """A lawful design of one round; ``proven`` if nothing was broken on the way to it."""
+    """A lawful design of one round, and the cheapest columns that it was chosen from."""
 
     units: float
     wall: int
     design: Design
     columns: tuple[Column, ...]
-    proven: bool
 
 
 def search(
@@ -249,7 +248,7 @@ class _Search:
                 continue
             broken |= tighten(stage, table, hub)
             units, wall = float(table.total[hub]), int(table.hubs.wall[hub])
-            return Found(units, wall, design_of(stage, choice), columns_of(stage.tables), not broken), broken
+            return Found(units, wall, design_of(stage, choice), columns_of(stage.tables)), broken
         return None, True
 
     def _is_dearer(self, place: tuple[Table, int]) -> bool:
