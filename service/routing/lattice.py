@@ -16,6 +16,7 @@ import shapely
 from numpy.typing import NDArray
 
 from service.design import Surface
+from service.routing.keys import AXIS_BITS, Keys, keys_for
 from service.routing.planes import Ints, Planes, chase_point
 from service.routing.sheets import CeilingSheet, FloorCrossing, Sheets, WallCrossing, WallSheet
 from service.survey.model import Point3
@@ -23,9 +24,6 @@ from service.survey.model import Point3
 Bools = NDArray[np.bool_]
 SURFACES = tuple(Surface)
 NO_SHEET = -(10**6)
-AXIS_BITS = 4
-OBLIQUE_AXIS = (1 << AXIS_BITS) - 1
-"""Direction of a tail that leaves a sheet along none of the frame's axes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,26 +39,6 @@ class Arcs:
     length: Ints
     surface: Ints
     sheet: Ints
-
-
-@dataclass(frozen=True, slots=True)
-class Keys:
-    """Packs (room, x, y, z) [mm] into one integer and back."""
-
-    origin: Point3
-    size: Point3
-
-    def pack(self, room: int | Ints, x: int | Ints, y: int | Ints, z: int | Ints) -> Ints:
-        """Node keys; arguments broadcast."""
-        cells = (room * self.size[0] + (x - self.origin[0])) * self.size[1] + (y - self.origin[1])
-        return np.asarray(cells * self.size[2] + (z - self.origin[2]), dtype=np.int64)
-
-    def unpack(self, keys: Ints) -> tuple[Ints, Ints, Ints, Ints]:
-        """(room, x, y, z) of node keys."""
-        rest, z = np.divmod(keys, self.size[2])
-        rest, y = np.divmod(rest, self.size[1])
-        room, x = np.divmod(rest, self.size[0])
-        return room, x + self.origin[0], y + self.origin[1], z + self.origin[2]
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +94,7 @@ def build_lattice(
     """Cut the sheets by the planes; ``heights`` are the closed z coordinates [mm]; ``tails`` are
     (room, point, axis) of states to keep besides those that arcs touch."""
     xs, ys = planes.coordinates(0), planes.coordinates(1)
-    keys = _keys(xs, ys, heights, len(sheets.ceilings))
+    keys = keys_for(xs, ys, heights, len(sheets.ceilings))
     columns = tuple(_columns(w, (xs, ys), planes) for w in sheets.walls)
     parts = [_wall_arcs(w, columns[w.index], heights, keys) for w in sheets.walls]
     parts += [_ceiling_arcs(c, xs, ys, keys) for c in sheets.ceilings]
@@ -130,14 +108,6 @@ def build_lattice(
 
 Block = tuple[Ints, Ints, Ints, int, int, int]
 """Ends and lengths of arcs, and the axis, surface and sheet that they share."""
-
-
-def _keys(xs: Ints, ys: Ints, zs: Ints, rooms: int) -> Keys:
-    low = (int(xs[0]), int(ys[0]), int(zs[0]))
-    size = (int(xs[-1]) - low[0] + 1, int(ys[-1]) - low[1] + 1, int(zs[-1]) - low[2] + 1)
-    if (rooms + 1) * size[0] * size[1] * size[2] >= 1 << (62 - AXIS_BITS):
-        raise OverflowError("the plan is too large for the route graph")
-    return Keys(low, size)
 
 
 def _between(values: Ints, lo: int, hi: int) -> Ints:

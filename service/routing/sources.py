@@ -11,7 +11,8 @@ import numpy as np
 from service.design import Piece
 from service.routing.ends import Anchor, AnchorLine
 from service.routing.fields import Floats, Sources, Tariff
-from service.routing.lattice import OBLIQUE_AXIS, Lattice
+from service.routing.keys import OBLIQUE_AXIS
+from service.routing.lattice import Lattice
 from service.routing.paths import elbows
 from service.routing.planes import Ints, Planes
 from service.routing.sheets import FIRST_SKEW_AXIS, Sheets, WallSheet
