@@ -11,6 +11,7 @@ from flask import Blueprint, Response, abort, request
 from service.http.catalogue_json import heater_entry, price_book_entry
 from service.http.json_writer import json_bytes
 from service.http.media import JSON
+from service.routing.keys import MOST_ROOM_MM3
 from service.routing.sheets import MOST_SKEW_DIRECTIONS
 from service.rules import catalogue, rulesets
 from service.rules.mounting import mounting_records, mounting_sources
@@ -107,6 +108,13 @@ def limit_records(settings: Settings) -> list[Json]:
             "limit": MOST_SKEW_DIRECTIONS,
             "unit": "directions",
             "text": "directions of walls that are not square to the plan's main one [directions], fixed",
+            "setting": None,
+        },
+        {
+            "name": "room_count_times_mm3",
+            "limit": MOST_ROOM_MM3,
+            "unit": "mm3",
+            "text": "rooms and one, times the volume of the box around the house and its services [mm3], fixed",
             "setting": None,
         },
     ]

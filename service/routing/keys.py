@@ -6,12 +6,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from service.errors import LimitExceeded
 from service.routing.planes import Ints
 from service.survey.model import Point3
 
 AXIS_BITS = 4
 OBLIQUE_AXIS = (1 << AXIS_BITS) - 1
 """Direction of a tail that leaves a sheet along none of the frame's axes."""
+
+MOST_ROOM_MM3 = (1 << (62 - AXIS_BITS)) - 1
+"""Rooms and one, times the volume of the box around all that pipes may touch [mm3]: what a key can name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,9 +39,10 @@ class Keys:
 
 
 def keys_for(xs: Ints, ys: Ints, zs: Ints, rooms: int) -> Keys:
-    """Packing for coordinates within sorted planes [mm]. OverflowError if the plan is too large for it."""
+    """Packing for coordinates within sorted planes [mm]. LimitExceeded if the plan is too large for it."""
     low = (int(xs[0]), int(ys[0]), int(zs[0]))
     size = (int(xs[-1]) - low[0] + 1, int(ys[-1]) - low[1] + 1, int(zs[-1]) - low[2] + 1)
-    if (rooms + 1) * size[0] * size[1] * size[2] >= 1 << (62 - AXIS_BITS):
-        raise OverflowError("the plan is too large for the route graph")
+    cells = (rooms + 1) * size[0] * size[1] * size[2]
+    if cells > MOST_ROOM_MM3:
+        raise LimitExceeded("room_count_times_mm3", cells, MOST_ROOM_MM3)
     return Keys(low, size)

@@ -21,7 +21,7 @@ def test_every_limit_is_told_with_the_value_in_force() -> None:
     told = create_app(settings, FAKES).test_client().get("/v1/limits").get_json()["limits"]
     set_by = {r["name"]: r["limit"] for r in told if r["setting"] == f"SITING_{r['name'].upper()}"}
     assert set_by == {f.name: getattr(settings, f.name) for f in fields(settings)}
-    assert [r["name"] for r in told if r["setting"] is None] == ["skew_wall_directions"]
+    assert [r["name"] for r in told if r["setting"] is None] == ["skew_wall_directions", "room_count_times_mm3"]
     assert next(r["limit"] for r in told if r["name"] == "rooms") == 7
     assert all(r["unit"] and r["text"] for r in told)
 
