@@ -16,7 +16,7 @@ from tests.property.houses import house
 from tests.property.solving import CENT, cost_of, solved
 
 CHUNK = 10
-HOUSES = 160
+HOUSES = 240
 ON_PLAIN_GRID = 20
 
 
