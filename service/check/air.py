@@ -33,8 +33,9 @@ def _citation() -> str:
 
 
 def _others_w(survey: Survey, room: BuiltRoom) -> float:
-    """Input of what else burns air of the room; unknown draft counts as room air [W]."""
-    return sum(a.input_w for a in survey.gas.appliances if a.room == room.id and a.direct_vent is not True)
+    """Input of what else may burn air of the room: an unknown draft as room air, an unknown room as this one [W]."""
+    taking = (a for a in survey.gas.appliances if a.direct_vent is not True)
+    return sum(a.input_w for a in taking if a.room is None or a.room == room.id)
 
 
 def _has_outer_wall(building: Building, room: BuiltRoom) -> bool:

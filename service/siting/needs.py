@@ -85,7 +85,9 @@ def extras_in(survey: Survey, building: Building, room: BuiltRoom, need: Need) -
 def _needs_openings(survey: Survey, room: BuiltRoom, heater: Heater) -> bool:
     if heater.draft is Draft.DIRECT:
         return False
-    others = sum(a.input_w for a in survey.gas.appliances if a.room == room.id and a.direct_vent is not True)
+    # an appliance whose place is not known may stand here
+    near = [a for a in survey.gas.appliances if a.room in (None, room.id) and a.direct_vent is not True]
+    others = sum(a.input_w for a in near)
     return not air.room_air_ok(room.volume_m3, others + heater.input_max_w)
 
 

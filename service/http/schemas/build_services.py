@@ -114,7 +114,7 @@ def _appliance(entry: Entry, index: int, notes: Notes) -> Appliance:
         kind=entry["kind"],
         input_w=entry["input"],
         direct_vent=notes.unknown(entry.get("direct_vent"), sentence, name),
-        room=notes.unknown(entry.get("room"), "Room of gas appliance not given", name),
+        room=notes.unknown(entry.get("room"), "Room of gas appliance not given, counted in every room", name),
         node=entry["node"],
     )
 
