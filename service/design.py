@@ -64,7 +64,8 @@ class Piece:
 class Route:
     """One run from the heater (first piece's start) to its other end (last piece's end).
 
-    ``option`` is the vent system, the pipe size, or ``cable``; ``end_id`` names what it ends at.
+    ``option`` is the vent system, the pipe size, or ``cable``; ``end_id`` names what it ends at. Gas pipe other
+    than Schedule 40 steel names its material too, as in ``csst.18``.
     ``elbows`` counts the 90 degree turns. ``equivalent_mm`` is the length with elbow allowances
     (for gas: with the pipe upstream of the tap), ``limit_mm`` what it may be at most.
     """
@@ -115,6 +116,41 @@ class CostLine:
     amount_cents: int
 
 
+class RenewedPart(StrEnum):
+    """Which part of an old gas segment is renewed."""
+
+    WHOLE = "whole"
+    BEFORE_TAP = "before_tap"
+    AFTER_TAP = "after_tap"
+
+
+@dataclass(frozen=True, slots=True)
+class Renewal:
+    """An old gas segment, or its part before or after the tap, that larger pipe takes the place of [mm]."""
+
+    segment_id: str
+    part: RenewedPart
+    material: str
+    size: str
+    length_mm: int
+
+
+@dataclass(frozen=True, slots=True)
+class GasWorks:
+    """What the heater's load asks of the gas system besides the branch.
+
+    ``pressure_option``: id of the delivery pressure to ask the supplier for, None to leave it as it is.
+    ``line_regulators``: how many are bought. ``ahead_of_regulator``: the branch leaves the old piping ahead
+    of the line regulator at its tap, and the heater has a line regulator of its own.
+    """
+
+    renewals: tuple[Renewal, ...] = ()
+    pressure_option: str | None = None
+    line_regulators: int = 0
+    ahead_of_regulator: bool = False
+    service_regulator: bool = False
+
+
 @dataclass(frozen=True, slots=True)
 class Design:
     """One complete installation."""
@@ -127,6 +163,7 @@ class Design:
     meter_upgrade: bool
     lines: tuple[CostLine, ...]
     total_cents: int
+    gas: GasWorks = GasWorks()
 
     def route(self, service: Service) -> Route | None:
         """The run of one service, or None if the heater does not need it."""

@@ -10,6 +10,16 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from service.survey.equipment import Heater, PriceBook
+from service.survey.gas import Appliance as Appliance
+from service.survey.gas import GasCharacter as GasCharacter
+from service.survey.gas import GasFittings as GasFittings
+from service.survey.gas import GasMaterial as GasMaterial
+from service.survey.gas import GasMethod as GasMethod
+from service.survey.gas import GasNode as GasNode
+from service.survey.gas import GasSegment as GasSegment
+from service.survey.gas import GasSupply as GasSupply
+from service.survey.gas import LineRegulator as LineRegulator
+from service.survey.gas import PressureOption as PressureOption
 from service.survey.house import Chase as Chase
 from service.survey.house import KeepOut as KeepOut
 from service.survey.house import KeepOutKind as KeepOutKind
@@ -34,52 +44,6 @@ from service.survey.site import Regulator as Regulator
 from service.survey.site import Site as Site
 from service.survey.site import Way as Way
 from service.survey.site import WayKind as WayKind
-
-
-@dataclass(frozen=True, slots=True)
-class GasNode:
-    """Joint, outlet or end of the existing gas piping [mm]."""
-
-    id: str
-    at: Point3
-
-
-@dataclass(frozen=True, slots=True)
-class GasSegment:
-    """Existing pipe from ``start`` node (towards the meter) to ``end`` node."""
-
-    id: str
-    start: str
-    end: str
-    material: str
-    size: str
-    length_mm: int
-
-
-@dataclass(frozen=True, slots=True)
-class Appliance:
-    """Existing gas appliance at a node of the piping."""
-
-    id: str
-    kind: str
-    input_w: float
-    direct_vent: bool | None
-    room: str | None
-    node: str
-
-
-@dataclass(frozen=True, slots=True)
-class GasSupply:
-    """Point of delivery (also the root node's place) and what hangs on it."""
-
-    delivery_node: str
-    pressure_pa: float
-    meter_capacity_w: float
-    allowable_drop_pa: float
-    nodes: tuple[GasNode, ...]
-    segments: tuple[GasSegment, ...] = ()
-    appliances: tuple[Appliance, ...] = ()
-    free_outlets: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from service.survey.gas import GasCharacter
 from service.survey.house import Opening, Point2, Point3
 
 
@@ -133,3 +134,8 @@ class Site:
     air_inlets: tuple[AirInlet, ...] = ()
     regulators: tuple[Regulator, ...] = ()
     amendments: tuple[Amendment, ...] = ()
+
+    @property
+    def gas(self) -> GasCharacter:
+        """The gas that is delivered here."""
+        return GasCharacter(self.fuel, self.heating_value_j_m3, self.specific_gravity, self.altitude_m)
