@@ -42,9 +42,10 @@ def real_operations() -> Operations:
     from service.building.build import build
     from service.usecases.check import check
     from service.usecases.clearances import clearances
+    from service.usecases.gas import gas_report
     from service.usecases.place import place
 
-    return Operations(place=place, check=check, clearances=clearances, building=build)
+    return Operations(place=place, check=check, clearances=clearances, building=build, gas=gas_report)
 
 
 def _judge_request() -> None:

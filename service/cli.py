@@ -18,6 +18,7 @@ from typing import Any
 import requests
 
 from service.errors import InvalidRequest, LimitExceeded, MalformedJson
+from service.gas_summary import gas_text
 from service.http import exchange, problems, strict_json
 from service.http.exchange import Operations
 from service.http.json_writer import json_bytes
@@ -34,6 +35,7 @@ _IN_PROCESS: dict[str, Callable[[bytes, Settings, Operations], Json]] = {
     "placements": exchange.placement,
     "checks": exchange.check_report,
     "clearances": exchange.clearance_map,
+    "gas-sizings": exchange.gas_sizing,
 }
 
 
@@ -92,6 +94,9 @@ def _parser() -> argparse.ArgumentParser:
     clearances = commands.add_parser("clearances", help="map what is free and what is forbidden, and by which rule")
     clearances.add_argument("survey", metavar="FILE", help="survey as JSON; - reads standard input")
     _common(clearances, _clearances)
+    gas = commands.add_parser("gas", help="size a gas system and judge its pressures and meter")
+    gas.add_argument("system", metavar="FILE", help="gas system, or survey, as JSON; - reads standard input")
+    _common(gas, _gas)
     return parser
 
 
@@ -123,6 +128,12 @@ def _check(options: argparse.Namespace) -> int:
 def _clearances(options: argparse.Namespace) -> int:
     _print(_ask("clearances", _read(options.survey), options.server), clearances_text, options.json)
     return LAWFUL
+
+
+def _gas(options: argparse.Namespace) -> int:
+    answer = _ask("gas-sizings", _read(options.system), options.server)
+    _print(answer, gas_text, options.json)
+    return LAWFUL if answer["lawful"] else UNLAWFUL
 
 
 def _print(answer: Json, summary: Callable[[Json], str], as_json: bool) -> None:

@@ -31,6 +31,7 @@ class Settings:
     heaters: int = _limit(24, 100, "items", "heaters to choose from")
     gas_nodes: int = _limit(201, 1_001, "items", "nodes of the gas piping")
     gas_segments: int = _limit(200, 1_000, "items", "segments of the gas piping")
+    pressure_options: int = _limit(4, 10, "items", "delivery pressures that the gas supplier offers instead")
     water_points: int = _limit(200, 1_000, "points", "points of all water lines together")
     list_items: int = _limit(200, 1_000, "items", "items of any list that has no limit of its own")
     price_items: int = _limit(500, 2_000, "items", "prices that a survey overrides")

@@ -26,6 +26,8 @@ class Quantity(StrEnum):
     GAS_PRESSURE = "gas_pressure"  # Pa
     WATER_PRESSURE = "water_pressure"  # Pa; also a gas regulator's inlet pressure
     FLOW = "flow"  # m3/s
+    GAS_FLOW = "gas_flow"  # m3/s at 60 degF and 30 in of mercury
+    SPEED = "speed"  # m/s
     TEMPERATURE = "temperature"  # degC
     HARDNESS = "hardness"  # mg/L as CaCO3
     ALTITUDE = "altitude"  # m
@@ -68,6 +70,9 @@ _UNITS = {
     "L/min": "liter/minute",
     "m3/h": "meter**3/hour",
     "gpm": "gallon/minute",
+    "cfh": "foot**3/hour",
+    "m/s": "meter/second",
+    "ft/s": "foot/second",
     "mg/L": "milligram/liter",
     "gpg": "grain/gallon",
     "J/m3": "joule/meter**3",
@@ -86,6 +91,8 @@ _SPOKEN = {
     Quantity.GAS_PRESSURE: _Spoken("Pa", "in w.c.", 3, "kPa", 4, _PRESSURES),
     Quantity.WATER_PRESSURE: _Spoken("Pa", "psi", 2, "kPa", 2, _PRESSURES),
     Quantity.FLOW: _Spoken("m3/s", "gpm", 3, "L/min", 2, ("m3/s", "L/s", "L/min", "m3/h", "gpm")),
+    Quantity.GAS_FLOW: _Spoken("m3/s", "cfh", 1, "m3/h", 3, ("m3/s", "m3/h", "cfh")),
+    Quantity.SPEED: _Spoken("m/s", "ft/s", 1, "m/s", 2, ("m/s", "ft/s")),
     Quantity.TEMPERATURE: _Spoken("degC", "degF", 1, "degC", 1, ("degC", "degF")),
     Quantity.HARDNESS: _Spoken("mg/L", "gpg", 2, "mg/L", 1, ("mg/L", "gpg")),
     Quantity.ALTITUDE: _Spoken("m", "ft", 0, "m", 0, ("m", "ft")),

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from math import hypot
 
 from service.building.model import Building
+from service.check.gas_works import joined_option, split_option
 from service.check.routes import face_of, turns
 from service.check.verdicts import all_of, stated
 from service.design import CostLine, Design, Finding, Piece, Route, Service, Surface
 from service.survey.equipment import MONEY_SCALE, Per, PriceBook
-from service.survey.model import RoomUse, Survey
+from service.survey.model import GasMaterial, GasSupply, RoomUse, Survey
 
 HALF_MM_PER = {Per.METRE: 0.5 / 1000, Per.FOOT: 0.5 / 304.8, Per.EACH: 0.0}
 """Quantities are whole millimetres or items; a stated one is right if it rounds to the same."""
@@ -33,7 +34,7 @@ class _Stem:
 def price_findings(survey: Survey, building: Building, design: Design) -> tuple[Finding, ...]:
     """Findings on the cost lines and the total of a design."""
     book, heater = survey.prices, design.heater
-    wanted = quantities(building, design)
+    wanted = quantities(survey, building, design)
     cite = f"price book {book.id}"
     exact = [_units(book, design, key, n) for key, n in wanted.items() if _known(book, design, key)]
     total = design.total_cents * MONEY_SCALE
@@ -53,13 +54,14 @@ def price_findings(survey: Survey, building: Building, design: Design) -> tuple[
     )  # fmt: skip
 
 
-def quantities(building: Building, design: Design) -> dict[str, int]:
+def quantities(survey: Survey, building: Building, design: Design) -> dict[str, int]:
     """What a design uses, by price key: whole millimetres of run, items of everything else; no zeros."""
     count: Counter[str] = Counter()
     for route in design.routes:
         if route.pieces:
             count.update(_of_route(route))
     count.update(_of_heater(building, design))
+    count.update(_of_works(survey.gas, design))
     return {key: n for key, n in sorted(count.items()) if n}
 
 
@@ -74,6 +76,22 @@ def _of_heater(building: Building, design: Design) -> dict[str, int]:
         "gas.meter_upgrade": int(design.meter_upgrade),
         "drain.neutraliser": int(design.heater.condensing and _has(design, Service.DRAIN)),
     }
+
+
+def _of_works(gas: GasSupply, design: Design) -> Counter[str]:
+    """Renewed gas pipe by the metre, and what is bought once. New pipe in a new place has nothing to take out."""
+    works, segments = design.gas, {s.id: s for s in gas.segments}
+    count: Counter[str] = Counter({
+        "gas.line_regulator": works.line_regulators,
+        "gas.pressure_change": int(works.pressure_option is not None),
+        "gas.service_regulator": int(works.service_regulator),
+    })  # fmt: skip
+    for renewal in works.renewals:
+        old = segments.get(renewal.segment_id)
+        count[f"gas.{joined_option(renewal.material, renewal.size)}.pipe"] += renewal.length_mm
+        count["access.pipe.finished"] += renewal.length_mm if old is not None and old.finished else 0
+        count["gas.renew"] += int(old is None or old.size is not None)
+    return count
 
 
 def _has(design: Design, service: Service) -> bool:
@@ -102,7 +120,8 @@ def _stem(route: Route) -> _Stem:
     if route.service is Service.DRAIN:
         return _Stem("drain", "drain", "pipe", "elbow", "access.pipe.finished")
     trade = "gas" if route.service is Service.GAS else "water"
-    return _Stem(f"{trade}.{route.option}", trade, "pipe", "elbow", "access.pipe.finished")
+    bends = route.service is Service.GAS and split_option(route.option)[0] == GasMaterial.CSST
+    return _Stem(f"{trade}.{route.option}", trade, "pipe", None if bends else "elbow", "access.pipe.finished")
 
 
 def _fittings(route: Route) -> dict[str, int]:

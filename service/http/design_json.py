@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from service.building.model import Building, Facade
-from service.design import CostLine, Design, Mount, Piece, Route, Surface, Terminal
+from service.design import CostLine, Design, GasWorks, Mount, Piece, Renewal, Route, Surface, Terminal
 from service.http.compass import side
 from service.http.quantities import QUANTITY_DECIMALS, Quantities
 from service.survey.equipment import Heater
@@ -24,6 +24,7 @@ def design_json(design: Design, building: Building, q: Quantities) -> Json:
         "terminal": _terminal_json(design.terminal, building, q),
         "air_openings": design.air_openings,
         "meter_upgrade": design.meter_upgrade,
+        "gas": _gas_json(design.gas, q),
         "routes": [_route_json(r, q) for r in design.routes],
         "cost": _cost_json(design, q),
     }
@@ -75,6 +76,26 @@ def grade_z_mm(facade: Facade, s_mm: int) -> int:
     """Highest ground at ``s_mm`` along a facade, absolute [mm]; beyond its ends, that of the nearer end."""
     s = min(max(s_mm, 0), facade.length_mm)
     return max(step.z for step in facade.grade if step.s0 <= s <= step.s1)
+
+
+def _gas_json(works: GasWorks, q: Quantities) -> Json:
+    return {
+        "renewals": [_renewal_json(r, q) for r in works.renewals],
+        "pressure_option": works.pressure_option,
+        "line_regulators": works.line_regulators,
+        "ahead_of_regulator": works.ahead_of_regulator,
+        "service_regulator": works.service_regulator,
+    }
+
+
+def _renewal_json(renewal: Renewal, q: Quantities) -> Json:
+    return {
+        "segment": renewal.segment_id,
+        "part": renewal.part.value,
+        "material": renewal.material,
+        "size": renewal.size,
+        "length": q.length(renewal.length_mm),
+    }
 
 
 def _route_json(route: Route, q: Quantities) -> Json:

@@ -8,152 +8,40 @@ is given it must agree, since nobody knows which of two contradicting statements
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from typing import Any
 
-from marshmallow import ValidationError, fields
+from marshmallow import ValidationError
 
 from service.building.model import Building
-from service.design import CostLine, Design, Mount, Piece, Route, Service, Surface, Terminal
+from service.design import (
+    CostLine,
+    Design,
+    GasWorks,
+    Mount,
+    Piece,
+    Renewal,
+    Route,
+    Service,
+    Surface,
+    Terminal,
+)
 from service.errors import Fault, InvalidRequest
 from service.http.design_json import design_json
-from service.http.fields import MISSING, Choice, Flag, Int, Number, Text, measured, reading
+from service.http.design_members import DesignSchema
+from service.http.fields import reading
 from service.http.quantities import Quantities
-from service.http.schemas.base import ListOf, Strict, faults_of, many, one, pointer
+from service.http.schemas.base import faults_of, pointer
 from service.http.schemas.limits import check_limits
 from service.settings import Settings
-from service.survey.equipment import Heater, Per
+from service.survey.equipment import Heater
 from service.survey.model import Point3, Survey
-from service.units import Quantity, to_si
 
 Json = dict[str, Any]
 Path = tuple[str | int, ...]
 
-FAR_MM = 10_000_000
-MOST_MONEY = 1e9
-MOST_ELBOWS = 1000
 AGREEMENT = 1e-3
 """Told twice, figures may differ by this much in the unit of the answer."""
-
-
-class Reach(fields.Field[float]):
-    """Length, height or coordinate [mm], not rounded: a turned frame needs the fraction."""
-
-    default_error_messages = MISSING
-
-    def _deserialize(self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any) -> float:
-        mm = measured(Quantity.LENGTH, value) / to_si(Quantity.LENGTH, 1.0, "mm")
-        if abs(mm) > FAR_MM:
-            raise ValidationError(f"out_of_range: at most {FAR_MM // 1000} m is expected")
-        return mm
-
-
-class Told(fields.Raw):
-    """Member that tells again what others fix; compared afterwards."""
-
-    def __init__(self) -> None:
-        """Anything may stand here until it is compared."""
-        super().__init__(allow_none=True)
-
-
-class Spot(ListOf):
-    """Point ``[x, y, z]`` of the survey [mm]."""
-
-    def __init__(self) -> None:
-        super().__init__(Reach())
-
-    def _deserialize(self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any) -> Any:
-        if not isinstance(value, list) or len(value) != 3:
-            raise ValidationError("wrong_type: a list of 3 coordinates is expected")
-        return super()._deserialize(value, attr, data, **kwargs)
-
-
-class ChosenHeaterSchema(Strict):
-    """Which heater."""
-
-    id = Text(required=True)
-    name = Told()
-    category = Told()
-    condensing = Told()
-    draft = Told()
-    input_max = Told()
-    efficiency = Told()
-
-
-class MountSchema(Strict):
-    """Where it hangs."""
-
-    wall = Text(required=True)
-    distance_to_vent_line = Reach(required=True)
-    bottom_z = Reach(required=True)
-    room = Told()
-    from_corner = Told()
-    distance_to_left_edge = Told()
-    point = Told()
-    bottom_height = Told()
-
-
-class TerminalSchema(Strict):
-    """Where the vent ends."""
-
-    facade = Text(required=True)
-    distance_along = Reach(required=True)
-    z = Reach(required=True)
-    side = Told()
-    from_end = Told()
-    height_above_grade = Told()
-    point = Told()
-
-
-class RouteSchema(Strict):
-    """One run."""
-
-    service = Choice(Service, required=True)
-    option = Text(required=True)
-    ends_at = Text(required=True)
-    elbows = Int(0, MOST_ELBOWS, required=True)
-    equivalent_length = Reach(required=True, allow_none=True)
-    limit = Reach(required=True, allow_none=True)
-    pumped = Flag(required=True)
-    points = ListOf(Spot(), required=True)
-    surfaces = ListOf(Choice(Surface), required=True)
-    length = Told()
-    crossings = Told()
-
-
-class LineSchema(Strict):
-    """One cost."""
-
-    trade = Text(required=True)
-    key = Text(required=True)
-    description = Text(required=True)
-    quantity = Number(0, MOST_MONEY, required=True)
-    per = Choice(Per, required=True)
-    unit_price = Number(0, MOST_MONEY, required=True)
-    amount = Number(0, MOST_MONEY, required=True)
-
-
-class CostSchema(Strict):
-    """What it costs."""
-
-    lines = many(LineSchema, required=True)
-    total = Number(0, MOST_MONEY, required=True)
-    by_trade = Told()
-    currency = Told()
-
-
-class DesignSchema(Strict):
-    """One complete installation, as an answer ranks it."""
-
-    rank = Told()
-    heater = one(ChosenHeaterSchema, required=True)
-    mount = one(MountSchema, required=True)
-    terminal = one(TerminalSchema, required=True)
-    air_openings = Flag(required=True)
-    meter_upgrade = Flag(required=True)
-    routes = many(RouteSchema, required=True)
-    clearances = Told()
-    cost = one(CostSchema, required=True)
 
 
 def load_design(document: object, survey: Survey, building: Building, settings: Settings) -> Design:
@@ -216,7 +104,22 @@ def _design(raw: Json, heater: Heater, building: Building, q: Quantities) -> Des
         meter_upgrade=raw["meter_upgrade"],
         lines=tuple(_line(line, q) for line in cost["lines"]),
         total_cents=q.read_money(cost["total"]),
+        gas=_gas(raw.get("gas", {})),
     )
+
+
+def _gas(raw: Json) -> GasWorks:
+    return GasWorks(
+        renewals=tuple(_renewal(r) for r in raw.get("renewals", ())),
+        pressure_option=raw.get("pressure_option"),
+        line_regulators=raw.get("line_regulators", 0),
+        ahead_of_regulator=raw.get("ahead_of_regulator", False),
+        service_regulator=raw.get("service_regulator", False),
+    )
+
+
+def _renewal(raw: Json) -> Renewal:
+    return Renewal(raw["segment"], raw["part"], raw["material"].value, raw["size"], round(raw["length"]))
 
 
 def _route(raw: Json, q: Quantities) -> Route:

@@ -13,12 +13,15 @@ from typing import Any
 from service.building.model import Building
 from service.design import Design
 from service.errors import Fault, InvalidRequest
-from service.http import answer, strict_json
+from service.http import answer, gas_json, strict_json
 from service.http.design_schema import load_design
 from service.http.schemas import load_survey
 from service.http.schemas.base import pointer
+from service.http.schemas.gas_body import load_gas
 from service.settings import Settings
+from service.survey.gas_request import GasRequest
 from service.survey.model import Survey
+from service.usecases.gas_results import GasReport
 from service.usecases.results import CheckReport, ClearanceMap, Placement
 
 Json = dict[str, Any]
@@ -32,6 +35,7 @@ class Operations:
     check: Callable[[Survey, Design], CheckReport]
     clearances: Callable[[Survey], ClearanceMap]
     building: Callable[[Survey], Building]
+    gas: Callable[[GasRequest], GasReport]
 
 
 def placement(body: bytes, settings: Settings, operations: Operations) -> Json:
@@ -58,6 +62,12 @@ def check_report(body: bytes, settings: Settings, operations: Operations) -> Jso
     with seen_under("design"):
         design = load_design(design_part, survey, operations.building(survey), settings)
     return answer.check_json(operations.check(survey, design), survey)
+
+
+def gas_sizing(body: bytes, settings: Settings, operations: Operations) -> Json:
+    """Gas system (or a survey, for its gas) in, sizes and pressures out. Raises as ``placement``."""
+    request = load_gas(strict_json.loads(body, settings.depth), settings)
+    return gas_json.gas_json(operations.gas(request), request)
 
 
 @contextmanager

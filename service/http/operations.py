@@ -62,6 +62,10 @@ def blueprint(settings: Settings, operations: Operations, gate: Gate) -> Bluepri
     def clearances() -> Response:
         return run(exchange.clearance_map)
 
+    @routes.post("/gas-sizings")
+    def gas_sizings() -> Response:
+        return run(exchange.gas_sizing)
+
     return routes
 
 

@@ -14,6 +14,7 @@ from service import __version__
 from service.http.media import JSON
 from service.http.problems import MEDIA_TYPE, REGISTRY, ProblemType
 from service.http.spec_answers import answer_schemas
+from service.http.spec_gas import gas_schemas
 from service.http.spec_knowledge import knowledge_schemas
 from service.http.spec_requests import RequestSchemas
 from service.http.spec_words import Json, array, integer, number, obj, ref, text
@@ -46,6 +47,7 @@ def specification(settings: Settings) -> Json:
             "schemas": {
                 **RequestSchemas(settings).collect(),
                 **answer_schemas(),
+                **gas_schemas(),
                 **knowledge_schemas(),
                 **_problem_schemas(),
             },
@@ -67,6 +69,11 @@ def _operations() -> Json:
         "/v1/clearances": {
             "post": _post(
                 "clearances", "Map free and forbidden parts of facades and walls.", "SurveyRequest", "ClearanceMap"
+            )
+        },
+        "/v1/gas-sizings": {
+            "post": _post(
+                "gasSizings", "Size a gas system: sizes, pressures and meter out.", "GasSizingRequest", "GasSizing"
             )
         },
     }

@@ -21,6 +21,7 @@ from service.http.spec_words import (
     ref,
     text,
 )
+from service.http.spec_works import gas_works
 from service.survey.equipment import Category, Draft, Per
 from service.usecases.results import Status
 
@@ -179,6 +180,7 @@ def _design() -> Json:
         "terminal": ref("Terminal"),
         "air_openings": flag("openings for combustion air are to be made"),
         "meter_upgrade": flag("the gas meter is to be changed for a larger one"),
+        "gas": gas_works(),
         "routes": array(ref("Route")),
         "clearances": array(ref("Finding"), "smallest margin first"),
         "cost": ref("Cost"),

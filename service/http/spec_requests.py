@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from marshmallow import Schema, fields
+from marshmallow import Schema, fields, validate
 
-from service.http.design_schema import DesignSchema, Reach, Spot, Told
-from service.http.fields import Choice, Flag, Int, Length, Measure, Number, Point, Text
+from service.http.design_members import DesignSchema, Reach, Spot, Told
+from service.http.fields import Choice, Flag, Int, Known, Length, Measure, Number, Point, Text
 from service.http.schemas.base import ListOf
 from service.http.schemas.equipment import MAX_CENTS, HeaterEntry, HeaterSchema, LossPoint, PriceItems
+from service.http.schemas.gas import GasSystemSchema
 from service.http.schemas.survey import SurveySchema
 from service.http.spec_words import Json, obj, ref
 from service.settings import Settings
@@ -25,6 +26,7 @@ _LIMITED_LISTS = {
     "heaters": "heaters",
     "nodes": "gas_nodes",
     "segments": "gas_segments",
+    "pressure_options": "pressure_options",
     "outline": "outline_points",
 }
 _LENGTHS = (Quantity.LENGTH, Quantity.ALTITUDE)
@@ -43,6 +45,11 @@ class RequestSchemas:
         """Every component that a request may hold, by name."""
         self.component(SurveySchema)
         self.component(DesignSchema)
+        self.component(GasSystemSchema)
+        self.components["GasSizingRequest"] = {
+            "description": "A gas system alone, or a whole survey, of which the gas system is taken.",
+            "oneOf": [ref("GasSystemRequest"), ref("SurveyRequest")],
+        }
         members = {"survey": ref("SurveyRequest"), "design": ref("DesignRequest")}
         check = obj("A survey and a design of it.", members)
         self.components["CheckRequest"] = {**check, "additionalProperties": False}
@@ -87,6 +94,7 @@ class RequestSchemas:
             Length: lambda f: self._quantity(f.quantity),
             Measure: lambda f: self._quantity(f.quantity),
             Point: lambda f: self._tuple(Quantity.LENGTH, f.dimensions),
+            Known: lambda f: {"type": "string", "enum": list(f.names())},
             Text: lambda _: {"type": "string", "minLength": 1, "maxLength": self._settings.string_length},
             Choice: lambda f: {"type": "string", "enum": [str(member) for member in f.kind]},
             Flag: lambda _: {"type": "boolean"},
@@ -104,7 +112,8 @@ class RequestSchemas:
         top = field.high
         if name in ("alternatives", "solver_seconds"):
             top = min(top, getattr(self._settings, name))
-        return {"minimum": field.low, "maximum": top}
+        open_below = any(isinstance(v, validate.Range) and not v.min_inclusive for v in field.validators)
+        return {"exclusiveMinimum" if open_below else "minimum": field.low, "maximum": top}
 
     def _list(self, name: str, field: ListOf) -> Json:
         most = getattr(self._settings, _LIMITED_LISTS.get(name, "list_items"))

@@ -63,6 +63,9 @@ class Network:
         self.zones: list[Zone] = [Zone(supply.delivery_node, supply.pressure_pa, supply.allowable_drop_pa)]
         self._behind: dict[str, int] = {}
         rows = list(self._walk())
+        arriving = {supply.delivery_node: 0} | {segment.end: zone for segment, _, zone in rows}
+        for node, zone in arriving.items():
+            self._zone_behind(node, zone)  # a regulator with nothing behind it yet has its zone too
         loads = self._loads(rows)
         parents_of_same_zone = {parent for _, parent, zone in rows if parent >= 0 and rows[parent][2] == zone}
         self.pipes: tuple[Pipe, ...] = tuple(

@@ -76,3 +76,11 @@ def options_for(segment: GasSegment, prices: PriceBook) -> tuple[Option, ...]:
         for s in priced_sizes(prices, m)
     ]
     return (*present, *sorted(larger, key=lambda o: (o.units_per_mm, o.material, o.size)))
+
+
+def branch_options(prices: PriceBook, material: str) -> tuple[Option, ...]:
+    """What a heater's branch of a material may be, smallest first."""
+    return tuple(
+        Option(material, s, prices[f"gas.{option_name(material, s)}.pipe"].units_per_mm)
+        for s in priced_sizes(prices, material)
+    )

@@ -30,11 +30,13 @@ class Entries:
     bends: Ints
     anchors: tuple[Anchor, ...]
 
-    def priced(self, tariff: Tariff, shut: frozenset[int] = frozenset()) -> Sources:
-        """The entries as sources of a service that pays a tariff, named by anchor index; anchors in
-        ``shut`` are left out."""
+    def priced(self, tariff: Tariff, surcharge: Floats | None = None) -> Sources:
+        """The entries as sources of a service that pays a tariff, named by anchor index; ``surcharge`` is what each
+        anchor costs besides, shape (anchors,), inf leaves it out."""
         tails = np.array([_tail_cost(tariff, a.tail) for a in self.anchors], dtype=float)
-        keep = ~np.isin(self.names, sorted(shut))
+        if surcharge is not None:
+            tails = tails + surcharge
+        keep = np.isfinite(tails[self.names])
         names, bends = self.names[keep], self.bends[keep]
         costs = np.asarray(tails[names] + bends * tariff.bend, dtype=np.float64)
         return Sources(self.states[keep], costs, self.run[keep], bends, tuple(names.tolist()))

@@ -21,6 +21,8 @@ from service.survey.equipment import (
 )
 
 _LOSS_FLOWS_GPM = (2, 4, 8)
+_OPTIONAL = ("gas.renew", "gas.line_regulator", "gas.pressure_change", "gas.service_regulator")
+_OPTIONAL_STEMS = ("gas.2.", "gas.csst.", "gas.copper_l.", "gas.pe.")
 
 
 def heaters() -> dict[str, Heater]:
@@ -44,11 +46,24 @@ def price_book(book_id: str) -> PriceBook:
 def required_prices(offered: Iterable[Heater]) -> dict[str, bool]:
     """Keys a book must hold to price these heaters -> whether the price is for a length (else each)."""
     systems = {heater.vent.system for heater in offered}
-    demo = price_book("demo").items
-    fixed = {key: price.per is not Per.EACH for key, price in demo.items() if not _of_vent_system(key)}
+    fixed = {key: long for key, long in _demo_prices() if not _of_vent_system(key) and not _is_optional(key)}
     parts = {"pipe": True, "elbow": False, "terminal": False}
     vents = {f"vent.{s}.{part}": long for s in sorted(systems) for part, long in parts.items()}
     return dict(sorted((fixed | vents).items()))
+
+
+def optional_prices() -> dict[str, bool]:
+    """Keys without which a book only offers less, by the form of ``required_prices``."""
+    return {key: long for key, long in _demo_prices() if _is_optional(key)}
+
+
+def _demo_prices() -> list[tuple[str, bool]]:
+    """Keys of the demonstration book, sorted, with whether each is for a length."""
+    return sorted((key, price.per is not Per.EACH) for key, price in price_book("demo").items.items())
+
+
+def _is_optional(key: str) -> bool:
+    return key in _OPTIONAL or key.startswith(_OPTIONAL_STEMS)
 
 
 def _of_vent_system(key: str) -> bool:

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from service.design import MANIFOLD_DROP_MM, Design, Mount, Piece, Route, Service, Surface, Terminal
+from service.design import MANIFOLD_DROP_MM, Design, GasWorks, Mount, Piece, Route, Service, Surface, Terminal
 from service.routing.paths import elbows, merged, pieces_of
-from service.siting.costing import bill, fixed_units, route_units
+from service.siting.costing import bill, fixed_units, route_units, works_units
+from service.siting.gas_plan import Tapping
+from service.siting.gas_works import works_at
 from service.siting.offers import Path, Variant
 from service.siting.stage import Stage, Table
 from service.siting.terminals import terminal_at
+from service.survey.model import Survey
 from service.trades.vent import equivalent_mm
 
 
@@ -47,13 +50,16 @@ def design_of(stage: Stage, choice: Choice) -> Design:
     assert extras is not None
     terminal, vent = _vent_route(stage, choice)
     routes = (vent, *(_route(stage, s, *way) for s, way in choice.ways.items() if s is not Service.VENT))
-    prices = ground.survey.prices
+    survey, prices = ground.survey, ground.survey.prices
+    works = _works(choice, routes, survey)
     exact = fixed_units(heater, prices, extras) + sum(route_units(r, prices) for r in routes)
+    exact += works_units(works, survey.gas, prices)
     if exact != round(float(choice.table.total[choice.hub])):
         raise AssertionError(f"bill {exact} differs from searched cost {choice.table.total[choice.hub]}")
-    lines, total = bill(heater, routes, prices, extras)
+    lines, total = bill(heater, routes, prices, extras, works, survey.gas)
     mount = Mount(wall.face.id, int(choice.table.hubs.s[choice.hub]), choice.bottom_z_mm)
-    return Design(heater, mount, terminal, routes, extras.air_openings, extras.meter_upgrade, lines, total)
+    works = replace(works, service_regulator=extras.service_regulator)
+    return Design(heater, mount, terminal, routes, extras.air_openings, extras.meter_upgrade, lines, total, works)
 
 
 def _vent_route(stage: Stage, choice: Choice) -> tuple[Terminal, Route]:
@@ -73,15 +79,27 @@ def _vent_route(stage: Stage, choice: Choice) -> tuple[Terminal, Route]:
     return terminal, route
 
 
+def _works(choice: Choice, routes: tuple[Route, ...], survey: Survey) -> GasWorks:
+    """What the gas run's tap asks for."""
+    variant, path = choice.ways[Service.GAS]
+    route = next(r for r in routes if r.service is Service.GAS)
+    assert variant.tapping is not None
+    anchor = variant.track.field.sources.names[path.source]
+    return works_at(variant.tapping, anchor, choice.table.need.heater, route, survey)
+
+
 def _route(stage: Stage, service: Service, variant: Variant, path: Path) -> Route:
-    entry = stage.anchors[service][variant.track.field.sources.names[path.source]]
+    name = variant.track.field.sources.names[path.source]
+    entry = stage.anchors[service][name]
     run = pieces_of(stage.lattice, variant.track.field.tariff, list(path.states))
     pieces = merged([*run, *entry.tail]) or (Piece(entry.point, entry.point, Surface.STUB),)
-    turns = elbows(pieces)
-    equivalent = limit = None
-    if service is Service.GAS:
-        length = sum(p.length_mm for p in pieces)
-        equivalent = round(entry.upstream_mm + length + variant.bend_mm * turns)
-        limit = round(float(variant.length_mm[0]) - float(variant.extra[path.source]))
-    option = "" if service is Service.DRAIN else variant.option
-    return Route(service, option or "drain", entry.end_id, pieces, turns, equivalent, limit, variant.pumped)
+    option = "drain" if service is Service.DRAIN else variant.option
+    route = Route(service, option, entry.end_id, pieces, elbows(pieces), pumped=variant.pumped)
+    return route if variant.tapping is None else _measured(route, variant.tapping, name)
+
+
+def _measured(route: Route, tapping: Tapping, anchor: int) -> Route:
+    """A gas run with the length that its zone's sizes rest on, and what that may be."""
+    upstream = float(tapping.upstream[anchor])
+    own = route.length_mm + tapping.bend_mm * route.elbows + tapping.tee_mm
+    return replace(route, equivalent_mm=round(upstream) + own, limit_mm=round(upstream + float(tapping.room[anchor])))

@@ -7,9 +7,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from service.design import CostLine, Route
+from service.design import CostLine, GasWorks, Route
+from service.piping.options import option_name
 from service.siting.tariffs import ACCESS_KEY, FINISHED, crossing_key, elbow_key, pipe_key
 from service.survey.equipment import MONEY_SCALE, Heater, Per, Price, PriceBook
+from service.survey.model import GasSupply
 
 MM_PER = {Per.FOOT: Fraction(3048, 10), Per.METRE: Fraction(1000), Per.EACH: Fraction(1)}
 
@@ -21,6 +23,7 @@ class Extras:
     air_openings: bool
     garage_guard: bool
     meter_upgrade: bool
+    service_regulator: bool = False
 
 
 def piece_keys(heater: Heater, routes: Iterable[Route], extras: Extras) -> list[str]:
@@ -28,7 +31,7 @@ def piece_keys(heater: Heater, routes: Iterable[Route], extras: Extras) -> list[
     keys = ["mount.hang", "power.receptacle", f"vent.{heater.vent.system}.terminal"]
     keys += ["gas.tap", "gas.connection", *["water.tap", "water.connection"] * 2]
     keys += ["mount.garage_guard"] * extras.garage_guard + ["air.openings"] * extras.air_openings
-    keys += ["gas.meter_upgrade"] * extras.meter_upgrade
+    keys += ["gas.meter_upgrade"] * extras.meter_upgrade + ["gas.service_regulator"] * extras.service_regulator
     if heater.condensing:
         keys += ["drain.connection", "drain.neutraliser"]
     return keys + ["drain.pump" for r in routes if r.pumped]
@@ -45,8 +48,13 @@ def route_units(route: Route, prices: PriceBook) -> int:
     return pump + sum(_units(prices[key], quantity) for key, quantity in _quantities(route).items())
 
 
+def works_units(works: GasWorks, supply: GasSupply, prices: PriceBook) -> int:
+    """Money units of what is done to the gas system besides the branch; the supplier's regulator is an extra."""
+    return sum(_units(prices[key], quantity) for key, quantity in _of_works(works, supply).items())
+
+
 def bill(
-    heater: Heater, routes: tuple[Route, ...], prices: PriceBook, extras: Extras
+    heater: Heater, routes: tuple[Route, ...], prices: PriceBook, extras: Extras, works: GasWorks, supply: GasSupply
 ) -> tuple[tuple[CostLine, ...], int]:
     """Cost lines and their total in cents.
 
@@ -57,6 +65,8 @@ def bill(
     for route in routes:
         for key, quantity in _quantities(route).items():
             quantities[key] += quantity
+    for key, quantity in _of_works(works, supply).items():
+        quantities[key] += quantity
     for key in piece_keys(heater, routes, extras):
         quantities[key] += 1
     book = [(prices[key], quantity) for key, quantity in sorted(quantities.items())]
@@ -76,6 +86,24 @@ def _quantities(route: Route) -> dict[str, int]:
             out[ACCESS_KEY[route.service]] += piece.length_mm
         if key := crossing_key(route.service, piece.surface):
             out[key] += 1
+    return out
+
+
+def _of_works(works: GasWorks, supply: GasSupply) -> dict[str, int]:
+    """Millimetres or pieces by price key; a new segment is not taken out first."""
+    segments = {s.id: s for s in supply.segments}
+    out: dict[str, int] = defaultdict(int)
+    for renewal in works.renewals:
+        segment = segments[renewal.segment_id]
+        out[f"gas.{option_name(renewal.material, renewal.size)}.pipe"] += renewal.length_mm
+        if segment.size is not None:
+            out["gas.renew"] += 1
+        if segment.finished:
+            out["access.pipe.finished"] += renewal.length_mm
+    if works.line_regulators:
+        out["gas.line_regulator"] = works.line_regulators
+    if works.pressure_option is not None:
+        out["gas.pressure_change"] = 1
     return out
 
 

@@ -8,12 +8,14 @@ from itertools import pairwise
 
 from service.building.model import Building
 from service.design import Service
+from service.piping.network import Network
+from service.piping.options import branch_options
 from service.routing.ends import Anchor, AnchorLine, anchors_at, lines_along
 from service.routing.obstacles import Obstacle, obstacles_of
 from service.routing.sheets import Sheets, sheets_of
 from service.siting.needs import Need, needs_of
-from service.survey.model import Drain, Point3, Receptacle, Survey, WaterLine
-from service.trades.gas import taps
+from service.survey.model import Drain, GasFittings, Point3, Receptacle, Survey, WaterLine
+from service.trades.gas_pipe import elbow_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +43,14 @@ class Ground:
     needs: tuple[Need, ...]
     left_out: tuple[str, ...]
     assumptions: tuple[str, ...]
+
+    @property
+    def gas_bend_mm(self) -> int:
+        """Shortest that an elbow of any gas branch counts for [mm]: one bound on length serves all sizes."""
+        gas, prices = self.survey.gas, self.survey.prices
+        if gas.fittings is GasFittings.ALLOWANCE:
+            return 0
+        return min(elbow_mm(o.material, o.size) for m in gas.branch_materials for o in branch_options(prices, m))
 
     @property
     def oblique(self) -> bool:
@@ -89,7 +99,7 @@ class _Tie:
 
 def _gas_ends(survey: Survey, tie: _Tie) -> Ends:
     """Every connected node, and every segment between two of them; lengths count from the delivery."""
-    upstream = {node: tap.upstream_mm for node, tap in taps(survey.gas, survey.site, 0.0).items()}
+    upstream = _developed_mm(Network(survey.gas, survey.site.gas))
     nodes = {n.id: n.at for n in survey.gas.nodes if n.id in upstream}
     anchors = [replace(a, upstream_mm=upstream[n]) for n in sorted(nodes) for a in tie.points(n, nodes[n])]
     segments = [s for s in sorted(survey.gas.segments, key=lambda s: s.id) if s.start in nodes and s.end in nodes]
@@ -99,6 +109,14 @@ def _gas_ends(survey: Survey, tie: _Tie) -> Ends:
         for line in tie.pipe(s.id, nodes[s.start], nodes[s.end])
     ]
     return Ends(tuple(anchors), tuple(lines))
+
+
+def _developed_mm(network: Network) -> dict[str, int]:
+    """Length of pipe from the delivery to each node [mm]."""
+    lengths = {network.supply.delivery_node: 0}
+    for pipe in network.pipes:
+        lengths[pipe.segment.end] = lengths[pipe.segment.start] + pipe.segment.length_mm
+    return lengths
 
 
 def _measured(line: AnchorLine, end: Point3, upstream_mm: int, building: Building) -> AnchorLine:

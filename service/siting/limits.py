@@ -30,6 +30,8 @@ def add_tight_planes(
         return False
     before = planes.count
     _add_around(stage, table, hub, shift, service)
+    if service is Service.GAS:
+        _add_along_pipe(stage, variant.path(hub).source, shift, variant.track.field.sources.names)
     if service is Service.VENT:
         _add_on_facade(stage, variant.path(hub).source, shift, variant.track.field.sources.names)
     stage.active.tight += planes.count - before
@@ -51,6 +53,20 @@ def _add_around(stage: Stage, table: Table, hub: int, shift: int, service: Servi
         height = int(table.hubs.manifold_z[hub]) + way * steps
         if wall.face.z0 <= height <= wall.face.z1:
             stage.active.planes.add_hub(height, reason)
+
+
+def _add_along_pipe(stage: Stage, source: int, shift: int, names: tuple[int, ...]) -> None:
+    """A tap moved along its pipe changes the run before it and the branch: by as much each, or by both at once."""
+    anchor = stage.anchors[Service.GAS][names[source]]
+    for line in stage.ground.ends[Service.GAS].lines:
+        axis = line.axis
+        if line.end_id != anchor.end_id or axis is None:
+            continue
+        lo, hi = sorted((line.a.point[axis], line.b.point[axis]))
+        for by in (shift, (shift + 1) // 2):
+            for value in (anchor.point[axis] - by, anchor.point[axis] + by):
+                if lo < value < hi:
+                    stage.active.planes.add(axis, value, "limit of gas")
 
 
 def _add_on_facade(stage: Stage, source: int, excess: int, names: tuple[int, ...]) -> None:

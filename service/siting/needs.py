@@ -5,18 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from service.building.model import Behind, Building, BuiltRoom
+from service.piping.feeds import feeds_of
+from service.piping.network import Network
 from service.siting.costing import Extras
+from service.siting.gas_plan import GasPlan
 from service.survey.equipment import Draft, Heater
 from service.survey.model import RoomUse, Survey
-from service.trades import air, gas, water
-
-
-@dataclass(frozen=True, slots=True)
-class GasReach:
-    """Gas pipe for one input: longest total run by size, and by end what the old piping allows [mm]."""
-
-    length_mm: dict[str, int]
-    total_mm: dict[str, int]
+from service.trades import air, water
+from service.trades.gas_equation import ROUNDING
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,10 +20,11 @@ class Need:
     """One heater with the sizes it takes."""
 
     heater: Heater
-    gas: GasReach
+    gas: GasPlan
     cold_size: str
     hot_size: str
     meter_upgrade: bool
+    service_regulator: bool
 
 
 def needs_of(survey: Survey) -> tuple[tuple[Need, ...], tuple[str, ...]]:
@@ -35,16 +32,18 @@ def needs_of(survey: Survey) -> tuple[tuple[Need, ...], tuple[str, ...]]:
     heaters = sorted(survey.heaters, key=lambda h: h.id)
     obstacles = {h.id: _obstacle(survey, h) for h in heaters}
     fed = [h for h in heaters if not obstacles[h.id]]
-    reach = {w: _gas_reach(survey, w) for w in sorted({h.input_max_w for h in fed})}
+    plans: dict[tuple[float, float, float], GasPlan] = {}
+    for h in fed:
+        plans.setdefault(_gas_key(h), GasPlan(survey, h))
     reasons = tuple(f"Heater {h} is left out: {reason}." for h, reason in obstacles.items() if reason)
-    return tuple(_need(survey, h, reach[h.input_max_w]) for h in fed), reasons
+    return tuple(_need(survey, h, plans[_gas_key(h)]) for h in fed), reasons
 
 
 def _obstacle(survey: Survey, heater: Heater) -> str | None:
     if survey.site.fuel not in heater.fuels:
         return f"it does not burn {survey.site.fuel.replace('_', ' ')}"
-    if not gas.inlet_ok(survey.gas, heater):
-        return "the supply pressure, less the allowed drop, is outside its inlet range"
+    if not feeds_of(survey.gas, survey.site.gas, survey.prices, heater):
+        return "no gas pressure to be had, less the permitted drop, is within its inlet range"
     if heater.condensing and not survey.drains:
         return "it condenses and the survey names no drain"
     if heater.max_flow_m3_s > water.largest_flow_m3_s():
@@ -52,26 +51,22 @@ def _obstacle(survey: Survey, heater: Heater) -> str | None:
     return None
 
 
-def _need(survey: Survey, heater: Heater, reach: GasReach) -> Need:
+def _gas_key(heater: Heater) -> tuple[float, float, float]:
+    """Heaters with equal keys ask the same of the gas system."""
+    return heater.input_max_w, heater.gas_inlet_min_pa, heater.gas_inlet_max_pa
+
+
+def _need(survey: Survey, heater: Heater, plan: GasPlan) -> Need:
+    drawn = Network(survey.gas, survey.site.gas).connected.plus(heater.input_max_w).drawn_w(survey.gas.diversity)
+    passes = survey.gas.service_regulator_w
     return Need(
         heater=heater,
-        gas=reach,
+        gas=plan,
         cold_size=water.branch_size(heater.max_flow_m3_s, hot=False),
         hot_size=water.branch_size(heater.max_flow_m3_s, hot=True),
-        meter_upgrade=not gas.meter_ok(survey.gas, heater.input_max_w),
+        meter_upgrade=drawn > survey.gas.meter_capacity_w * ROUNDING,
+        service_regulator=passes is not None and drawn > passes * ROUNDING,
     )
-
-
-def _gas_reach(survey: Survey, input_w: float) -> GasReach:
-    site, supply = survey.site, survey.gas
-    flow = gas.flow_m3_s(input_w, site.heating_value_j_m3)
-    length = {
-        s: gas.max_length_mm(s, flow, supply.allowable_drop_pa, site.specific_gravity) for s in gas.SIZES
-    }  # fmt: skip
-    taps = gas.taps(supply, site, input_w)
-    total = {node: tap.max_total_mm for node, tap in taps.items()}
-    total |= {s.id: taps[s.end].max_total_mm for s in supply.segments if s.end in taps}
-    return GasReach(length, total)
 
 
 def extras_in(survey: Survey, building: Building, room: BuiltRoom, need: Need) -> Extras | None:
@@ -79,7 +74,7 @@ def extras_in(survey: Survey, building: Building, room: BuiltRoom, need: Need) -
     openings = _needs_openings(survey, room, need.heater)
     if openings and not _has_outer_wall(building, room):
         return None
-    return Extras(openings, room.use is RoomUse.GARAGE, need.meter_upgrade)
+    return Extras(openings, room.use is RoomUse.GARAGE, need.meter_upgrade, need.service_regulator)
 
 
 def _needs_openings(survey: Survey, room: BuiltRoom, heater: Heater) -> bool:

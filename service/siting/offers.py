@@ -19,6 +19,7 @@ from service.routing.fields import Field, Floats, Trace, best_sources, trace
 from service.routing.labels import Limits, Walk, cheapest_within, walk_of
 from service.routing.lattice import Bools
 from service.routing.planes import Ints
+from service.siting.gas_plan import Tapping
 
 DEAREST = 1e300
 RISE = 1.05
@@ -67,7 +68,8 @@ class Variant:
     whether it obeys all limits (or there is none at all).
     ``extra`` adds to the length at each source, shape (sources,); inf closes a source. ``rivals``:
     other variants may take over, so hubs around which the limit cannot be met within ``reach`` [mm] are
-    closed at once. ``near`` marks hubs that do not fit but have places around them that may, ``raw`` is
+    closed at once. ``tapping``: what a gas run does to the old piping. ``near`` marks hubs that do not fit but have
+    places around them that may, ``raw`` is
     the cost without limits.
     """
 
@@ -82,6 +84,7 @@ class Variant:
     reach: Ints
     rivals: bool = False
     pumped: bool = False
+    tapping: Tapping | None = None
     cost: Floats = dataclass_field(init=False)
     settled: Bools = dataclass_field(init=False)
     fits: Bools = dataclass_field(init=False)

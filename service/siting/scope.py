@@ -10,8 +10,9 @@ CONTINUOUS = (
 )
 NETWORK = "the stated network of positions and routes on wall faces, ceilings and chases"
 MODEL = (
-    "Runs lie on wall faces, ceilings or in chases; the small pipes start at one point below the case; existing gas "
-    "pipes are judged by the longest-length method and are not enlarged; to the accuracy of whole millimetres."
+    "Runs lie on wall faces, ceilings or in chases; the small pipes start at one point below the case; all gas pipes "
+    "are sized by the governing method, old ones renewed where they must be, the branch of one size from tap to "
+    "heater; to the accuracy of whole millimetres."
 )
 
 
@@ -25,6 +26,8 @@ def scope_of(ground: Ground, outcome: Outcome) -> str:
         notes.append("a limit on pipe length or bends decides, so routes at that limit are taken from the network")
     if ground.oblique:
         notes.append("existing pipes whose ends differ in more than one direction are tapped at their ends only")
+    if not all(need.gas.is_rigid for need in ground.needs):
+        notes.append("old gas pipes whose fittings are counted are renewed in the smallest sizes that carry the load")
     covered = NETWORK if notes else CONTINUOUS
     because = f" ({'; '.join(notes)})" if notes else ""
     return f"{_claim(outcome)} {covered}{because}. {MODEL}"

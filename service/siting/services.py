@@ -5,9 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from service.design import Service, Surface
+from service.piping.options import branch_options
 from service.routing.fields import Floats
 from service.routing.lattice import Bools
 from service.routing.planes import Ints
+from service.siting.gas_plan import Tapping
 from service.siting.hubs import Hubs
 from service.siting.needs import Need
 from service.siting.offers import Offer, Track, Variant
@@ -15,7 +17,7 @@ from service.siting.tariffs import ANY_WAY, DOWNHILL, UPHILL, tariff_of
 from service.siting.terminals import lawful, terminal_key, vent_sources
 from service.siting.ways import Ways
 from service.survey.equipment import PriceBook
-from service.trades import condensate, gas
+from service.trades import condensate
 
 
 def offer_of(ways: Ways, service: Service, need: Need, hubs: Hubs, alive: Bools) -> Offer:
@@ -47,39 +49,47 @@ def _vent(ways: Ways, need: Need, hubs: Hubs) -> Offer:
 
 
 def _gas(ways: Ways, need: Need, hubs: Hubs, alive: Bools) -> Offer:
-    """Sizes from the smallest up to the one that fits wherever it could matter.
-
-    Taps that the old pipe holds to a shorter run than the size itself make a variant of their own: else
-    the cheap near tap would hide the dearer one that a far heater must take.
-    """
-    totals = [need.gas.total_mm[a.end_id] for a in ways.anchors[Service.GAS]]
+    """Tappings of every run up to the one that fits wherever it could matter."""
+    anchors, ceiling = ways.anchors[Service.GAS], ways.ceilings.get(Service.GAS, np.inf)
     variants: list[Variant] = []
-    held: set[int] = {i for i, total in enumerate(totals) if total <= 0}
-    for size in gas.SIZES:
-        limit = need.gas.length_mm[size]
-        dearest = _no_larger_is_cheaper(ways.ground.survey.prices, size)
-        free = {i for i, total in enumerate(totals) if total >= limit}
-        short = set(range(len(totals))) - free - held
-        variants += [_gas_variant(ways, hubs, size, limit, totals, group) for group in (free, short) if group]
-        held |= short if dearest else set()
-        if free and dearest and variants[-1 - bool(short)].fits[alive].all():
-            break
-    return Offer(variants or [_gas_variant(ways, hubs, gas.SIZES[0], 0, totals, set())])
+    for run in need.gas.runs(anchors):
+        served: list[Tapping] = []
+        for tapping in run:
+            if any(_is_behind(ways.ground.survey.prices, tapping, s) for s in served):
+                if need.gas.is_rigid:
+                    break
+                continue
+            if tapping.shut.all() or tapping.units.min() > ceiling:
+                continue
+            variants.append(_tapped(ways, hubs, tapping))
+            served += [tapping] * bool(variants[-1].fits[alive].all())
+    return Offer(variants or [_closed(ways, hubs)])
 
 
-def _gas_variant(ways: Ways, hubs: Hubs, size: str, limit: int, totals: list[int], group: set[int]) -> Variant:
-    """One size from a group of taps."""
-    track = ways.ended(Service.GAS, size, ANY_WAY, shut=frozenset(range(len(totals))) - group)
-    extra = np.array([max(limit - totals[name], 0) for name in track.field.sources.names], dtype=float)
-    bend = gas.elbow_equivalent_mm(size)
-    return _variant(size, track, hubs, hubs.manifold, float(limit), bend, extra=extra, rivals=True)
+def _tapped(ways: Ways, hubs: Hubs, tapping: Tapping) -> Variant:
+    """One branch pipe from all anchors that it may leave."""
+    track = ways.ended(Service.GAS, tapping.branch.name, ANY_WAY, surcharge=tapping.units)
+    extra = tapping.extra(ways.anchors[Service.GAS])[list(track.field.sources.names)]
+    made = _variant(
+        tapping.branch.name, track, hubs, hubs.manifold, tapping.limit_mm, tapping.bend_mm, extra=extra, rivals=True
+    )
+    made.tapping = tapping
+    return made
 
 
-def _no_larger_is_cheaper(prices: PriceBook, size: str) -> bool:
-    """Whether no larger gas pipe has a lower price, by length or by elbow."""
-    own = tariff_of(prices, Service.GAS, size)
-    larger = [tariff_of(prices, Service.GAS, s) for s in gas.SIZES[gas.SIZES.index(size) + 1 :]]
-    return all(t.bend >= own.bend and t.per_mm[Surface.WALL] >= own.per_mm[Surface.WALL] for t in larger)
+def _closed(ways: Ways, hubs: Hubs) -> Variant:
+    """A branch that may leave nowhere."""
+    shut = np.full(len(ways.anchors[Service.GAS]), np.inf)
+    survey = ways.ground.survey
+    option = next(o for m in survey.gas.branch_materials for o in branch_options(survey.prices, m))
+    return _variant(option.name, ways.ended(Service.GAS, option.name, ANY_WAY, surcharge=shut), hubs)
+
+
+def _is_behind(prices: PriceBook, one: Tapping, other: Tapping) -> bool:
+    """Whether a tapping is nowhere cheaper than another, by pipe, by elbow or by what its tap asks for."""
+    a, b = (tariff_of(prices, Service.GAS, t.branch.name) for t in (one, other))
+    dearer = a.bend >= b.bend and a.per_mm[Surface.WALL] >= b.per_mm[Surface.WALL]
+    return dearer and bool((one.units >= other.units).all())
 
 
 def _drain(ways: Ways, hubs: Hubs) -> Offer:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from service.design import Service, Surface
 from service.routing.fields import Tariff
 from service.survey.equipment import PriceBook
+from service.survey.model import GasMaterial
 
 FINISHED = (Surface.WALL_FINISHED, Surface.CEILING_FINISHED)
 ACCESS_KEY = {
@@ -27,8 +28,8 @@ def pipe_key(service: Service, option: str) -> str:
 
 
 def elbow_key(service: Service, option: str) -> str | None:
-    """Price key of one elbow; a cable has none."""
-    if service is Service.POWER:
+    """Price key of one elbow; a cable and corrugated tubing have none."""
+    if service is Service.POWER or (service is Service.GAS and option.startswith(GasMaterial.CSST.value)):
         return None
     return "drain.elbow" if service is Service.DRAIN else f"{_sized(service, option)}.elbow"
 

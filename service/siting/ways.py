@@ -19,7 +19,6 @@ from service.siting.ground import Ground
 from service.siting.offers import Track
 from service.siting.tariffs import tariff_of
 from service.siting.terminals import Outlets, outlets_of
-from service.trades import gas
 
 
 class Ways:
@@ -45,32 +44,34 @@ class Ways:
         self._closed.clear()
 
     def ended(
-        self, service: Service, option: str, one_way: int, flat_only: bool = False, shut: frozenset[int] = frozenset()
+        self, service: Service, option: str, one_way: int, flat_only: bool = False, surcharge: Floats | None = None
     ) -> Track:
-        """Routes of a service that ends at existing things; anchors in ``shut`` are left out."""
+        """Routes of a service that ends at existing things; ``surcharge`` is what each anchor costs besides, shape
+        (anchors,), inf where it is shut."""
         tariff = tariff_of(self.ground.survey.prices, service, option, one_way)
 
         def sources() -> Sources:
             if service not in self._entries:
                 self._entries[service] = entries_of(self.lattice, self.anchors[service])
-            return self._entries[service].priced(tariff, shut)
+            return self._entries[service].priced(tariff, surcharge)
 
-        # of all gas sizes the smallest has the shortest elbows: one bound on length serves all
-        bend = gas.elbow_equivalent_mm(gas.SIZES[0]) if service is Service.GAS else 0
-        return self.track((service, option, shut), tariff, 0, sources, None, bend, flat_only)
+        asked = (None, None) if surcharge is None else (surcharge.tobytes(), np.isfinite(surcharge).tobytes())
+        bend = self.ground.gas_bend_mm if service is Service.GAS else 0
+        return self.track((service, option, asked[0]), tariff, 0, sources, None, bend, flat_only, (service, asked[1]))
 
     def track(
         self, key: tuple[Hashable, ...], tariff: Tariff, radius_mm: int, sources: Callable[[], Sources],
-        shut: Bools | None, bend_mm: float, flat_only: bool = False,
+        shut: Bools | None, bend_mm: float, flat_only: bool = False, shared: Hashable = None,
     ) -> Track:  # fmt: skip
-        """Routes from given sources, made once for each key; ``shut`` closes arcs besides obstacles."""
+        """Routes from given sources, made once for each key; ``shut`` closes arcs besides obstacles. Tracks with
+        the same ``shared`` key have equal lengths."""
         blocked = len(self.active.obstacles.get(radius_mm, ()))
         if (key, blocked) not in self._tracks:
             closed = self._closed_for(radius_mm) if shut is None else self._closed_for(radius_mm) | shut
             assert isinstance(key[0], Service)
             field = spread(self.lattice, tariff, closed, sources(), self.ceilings.get(key[0], np.inf))
-            shared = ((key[0], *key[2:]) if key[0] is Service.GAS else key, blocked)
-            shortest = partial(_shortest, self._lengths, shared, field, bend_mm, flat_only)
+            same = (key if shared is None else shared, flat_only, tariff.one_way, blocked)
+            shortest = partial(_shortest, self._lengths, same, field, bend_mm, flat_only)
             self._tracks[key, blocked] = Track(field, shortest, flat_only)
         return self._tracks[key, blocked]
 

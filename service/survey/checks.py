@@ -11,8 +11,8 @@ from typing import Protocol
 
 from service.errors import Fault
 from service.survey.equipment import Heater, PortService
-from service.survey.gas_checks import gas_faults
-from service.survey.model import Survey
+from service.survey.gas_checks import gas_faults, gas_warnings, supply_faults
+from service.survey.model import GasSupply, Survey
 from service.survey.opening_checks import opening_faults, unmatched_walls
 from service.survey.plan_checks import outline_faults, overlap_faults, overlap_warnings
 
@@ -25,6 +25,10 @@ class Named(Protocol):
     @property
     def id(self) -> str:
         """Name that no other thing of its kind has."""
+
+
+Lists = dict[str, tuple[str, Sequence[Named]]]
+"""Kind -> where its list stands in the document, and the list."""
 
 
 def check_survey(survey: Survey) -> tuple[tuple[Fault, ...], tuple[str, ...]]:
@@ -40,12 +44,21 @@ def check_survey(survey: Survey) -> tuple[tuple[Fault, ...], tuple[str, ...]]:
     if unsound := list(outline_faults(survey)):
         return tuple(faults + unsound), ()
     faults += [*overlap_faults(survey), *opening_faults(survey)]
-    return tuple(faults), (*overlap_warnings(survey), *unmatched_walls(survey))
+    return tuple(faults), (*overlap_warnings(survey), *unmatched_walls(survey), *gas_warnings(survey.gas))
+
+
+def check_supply(gas: GasSupply) -> tuple[tuple[Fault, ...], tuple[str, ...]]:
+    """Faults and warnings of a gas supply that comes without a house."""
+    return (*_duplicates(_placed(_gas_lists(gas))), *supply_faults(gas)), tuple(gas_warnings(gas))
 
 
 def duplicate_ids(survey: Survey) -> Iterator[Fault]:
     """Ids that two things of one kind share."""
-    for kind, entries in _named(survey).items():
+    return _duplicates(_named(survey))
+
+
+def _duplicates(named: dict[str, list[tuple[str, str]]]) -> Iterator[Fault]:
+    for kind, entries in named.items():
         seen: set[str] = set()
         for place, name in entries:
             if name in seen:
@@ -62,15 +75,13 @@ def _named(survey: Survey) -> dict[str, list[tuple[str, str]]]:
         for i, w in enumerate(site.neighbour_walls)
         for j, o in enumerate(w.openings)
     ]
-    lists: dict[str, tuple[str, Sequence[Named]]] = {
+    lists: Lists = {
         "storey": ("storeys", survey.storeys),
         "chase": ("chases", survey.chases),
         "drain": ("drains", survey.drains),
         "receptacle": ("receptacles", survey.receptacles),
         "heater": ("heaters", survey.heaters),
-        "gas node": ("gas/nodes", survey.gas.nodes),
-        "gas segment": ("gas/segments", survey.gas.segments),
-        "appliance": ("gas/appliances", survey.gas.appliances),
+        **_gas_lists(survey.gas),
         "fixture": ("water/fixtures", survey.water.fixtures),
         "lot line": ("site/lot_lines", site.lot_lines),
         "neighbouring wall": ("site/neighbour_walls", site.neighbour_walls),
@@ -81,13 +92,26 @@ def _named(survey: Survey) -> dict[str, list[tuple[str, str]]]:
     }
     water = {"cold": survey.water.cold, "hot": survey.water.hot}
     return {
-        **{kind: [(f"#/{path}/{i}", e.id) for i, e in enumerate(entries)] for kind, (path, entries) in lists.items()},
+        **_placed(lists),
         "room": [(f"#/storeys/{i}/rooms/{j}", r.id) for i, s in storeys for j, r in enumerate(s.rooms)],
         "opening": openings,
         "wall": [(f"#/storeys/{i}/walls/{j}", w.id) for i, s in storeys for j, w in enumerate(s.walls)],
         "keep-out": [(f"#/storeys/{i}/keep_outs/{j}", k.id) for i, s in storeys for j, k in enumerate(s.keep_outs)],
         "water line": [(f"#/water/{k}/{i}", line.id) for k, lines in water.items() for i, line in enumerate(lines)],
     }
+
+
+def _gas_lists(gas: GasSupply) -> Lists:
+    return {
+        "gas node": ("gas/nodes", gas.nodes),
+        "gas segment": ("gas/segments", gas.segments),
+        "appliance": ("gas/appliances", gas.appliances),
+        "pressure option": ("gas/pressure_options", gas.pressure_options),
+    }
+
+
+def _placed(lists: Lists) -> dict[str, list[tuple[str, str]]]:
+    return {kind: [(f"#/{path}/{i}", e.id) for i, e in enumerate(entries)] for kind, (path, entries) in lists.items()}
 
 
 def reference_faults(survey: Survey) -> Iterator[Fault]:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from service.piping.extended import Branch, with_heater
+from service.piping.network import Network
+from service.piping.sizing import size
 from service.siting.ground import Ground
 from service.siting.needs import Need, extras_in
 from service.survey.model import Survey
-from service.trades.gas import tap_reason
 from service.usecases.results import Coverage
 
 
@@ -29,9 +31,8 @@ def _closed_rooms(survey: Survey) -> Iterator[str]:
 
 def _lacking(ground: Ground, need: Need, coverage: Sequence[Coverage]) -> Iterator[str]:
     survey, building = ground.survey, ground.building
-    if not any(need.gas.total_mm.values()):
-        why = tap_reason(survey.gas, survey.site, need.heater.input_max_w, survey.gas.delivery_node)
-        yield f"gas reaches it from nowhere: {why}"
+    if not need.gas.can_be_tapped:
+        yield f"gas reaches it from nowhere: {_short_of_gas(survey, need)}"
     elif not any(extras_in(survey, building, room, need) for room in building.rooms):
         yield "no room has air enough for it, nor an outer wall for openings"
     elif _is_free(coverage, "facade", need) and _is_free(coverage, "wall", need):
@@ -39,6 +40,19 @@ def _lacking(ground: Ground, need: Need, coverage: Sequence[Coverage]) -> Iterat
             "walls and facades are free in part, so what stops it is no distance alone: a room closed, air, a vent or "
             "gas run beyond its limit, or no way for a run"
         )
+
+
+def _short_of_gas(survey: Survey, need: Need) -> str:
+    """Segments that no size to be had is large enough for, though the heater hung at the point of delivery."""
+    heater, material = need.heater, survey.gas.branch_materials[0]
+    at_delivery = Branch(
+        heater.id, heater.input_max_w, heater.gas_inlet_min_pa, heater.gas_inlet_max_pa, survey.gas.delivery_node, 0,
+        material, None, 1, 0, 0,
+    )  # fmt: skip
+    network = Network(with_heater(survey.gas, at_delivery).supply, survey.site.gas)
+    pairs = zip(network.pipes, size(network, survey.prices, survey.gas.method).pipes, strict=True)
+    short = [pipe.segment.id for pipe, sized in pairs if sized.choice is None]
+    return f"no size that may be had carries the load of {', '.join(short)}" if short else "no branch is large enough"
 
 
 def _is_free(coverage: Sequence[Coverage], kind: str, need: Need) -> bool:

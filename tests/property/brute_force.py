@@ -67,7 +67,7 @@ def _can_have(survey: Survey, heater: Heater) -> bool:
 def units_of(survey: Survey, building: Building, design: Design) -> int:
     """Money units of a design, its quantities taken by the checker."""
     total = design.heater.price_cents * MONEY_SCALE
-    for key, n in quantities(building, design).items():
+    for key, n in quantities(survey, building, design).items():
         if not key.startswith("heater."):
             price = survey.prices[key]
             total += n * (price.units_each if price.per is Per.EACH else price.units_per_mm)

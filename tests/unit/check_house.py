@@ -11,7 +11,8 @@ from typing import Any
 
 from service.building.build import build
 from service.check.check import findings
-from service.design import Design, Finding, Mount, Piece, Route, Service, Surface, Terminal, Verdict
+from service.check.gas_works import split_option
+from service.design import Design, Finding, GasWorks, Mount, Piece, Route, Service, Surface, Terminal, Verdict
 from service.rules.catalogue import heaters, price_book
 from service.siting.costing import Extras, bill
 from service.survey.equipment import Heater
@@ -35,7 +36,7 @@ from service.survey.model import (
     WaterLine,
     WaterSupply,
 )
-from service.trades.gas import elbow_equivalent_mm
+from service.trades.gas_pipe import elbow_mm, tee_mm
 
 W, C, OUT, STUB = Surface.WALL, Surface.CEILING, Surface.OUTER_WALL, Surface.STUB
 HEATER = heaters()["co-direct-120"]
@@ -99,10 +100,10 @@ def run(points: list[Point3], surfaces: list[Surface]) -> tuple[Piece, ...]:
 
 
 def route(service: Service, option: str, end: str, pieces: tuple[Piece, ...], elbows: int, **more: Any) -> Route:
-    """A route; gas is told with its allowance, 500 mm of pipe lying before the tee."""
+    """A route; gas is told with its turns and the tee of its tap, 500 mm of pipe lying before that."""
     if service is Service.GAS:
-        length = sum(p.length_mm for p in pieces)
-        more = {"equivalent_mm": 500 + length + elbows * elbow_equivalent_mm(option)} | more
+        pipe, length = split_option(option), sum(p.length_mm for p in pieces)
+        more = {"equivalent_mm": 500 + length + elbows * elbow_mm(*pipe) + tee_mm(*pipe)} | more
     return Route(service, option, end, pieces, elbows, **more)
 
 
@@ -137,16 +138,18 @@ def _to_outlet(x: int, m: int) -> tuple[Piece, ...]:
 def design(
     at: Survey, *, bottom: int = 1200, x: int = X, heater: Heater = HEATER, changed: tuple[Route, ...] = (),
     terminal: tuple[int, int] | None = None, air_openings: bool = False, meter_upgrade: bool = False,
+    works: GasWorks = GasWorks(),
 ) -> Design:  # fmt: skip
     """The lawful design with some runs replaced, billed by the service's own costing."""
     own = routes(bottom, x, heater) | {r.service: r for r in changed}
     given = tuple(own[s] for s in Service if s in own)
     garage = at.storeys[0].rooms[0].use is RoomUse.GARAGE
-    lines, total = bill(heater, given, at.prices, Extras(air_openings, garage, meter_upgrade))
+    extras = Extras(air_openings, garage, meter_upgrade, works.service_regulator)
+    lines, total = bill(heater, given, at.prices, extras, works, at.gas)
     s, z = terminal or (x + 200, bottom + heater.height_mm + heater.vent_rise_mm)
     south = next(f.id for f in build(at).faces if f.start == (0, 0))
     return Design(
-        heater, Mount(south, x, bottom), Terminal("F1", s, z), given, air_openings, meter_upgrade, lines, total
+        heater, Mount(south, x, bottom), Terminal("F1", s, z), given, air_openings, meter_upgrade, lines, total, works
     )  # fmt: skip
 
 

@@ -52,7 +52,7 @@ def _margin(f: Finding) -> int | None:
 def test_quantities_taken_by_hand() -> None:
     """Lengths and fittings of the drawing, added up by hand from its coordinates."""
     at = house()
-    assert quantities(build(at), design(at)) == {
+    assert quantities(at, build(at), design(at)) == {
         "vent.cc_pp_60_100.pipe": 350 + 200, "vent.cc_pp_60_100.elbow": 1, "vent.cc_pp_60_100.terminal": 1,
         "vent.outer_wall": 1,
         "gas.3/4.pipe": 1500 + 1000, "gas.3/4.elbow": 1, "gas.tap": 1, "gas.connection": 1,

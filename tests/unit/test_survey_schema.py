@@ -251,6 +251,7 @@ TOO_MUCH: dict[str, Any] = {
     "heaters": lambda d, n: d.update(heaters=["x"] * n),
     "gas_nodes": lambda d, n: d["gas"].update(nodes=[{}] * n),
     "gas_segments": lambda d, n: d["gas"].update(segments=[{}] * n),
+    "pressure_options": lambda d, n: d["gas"].update(pressure_options=[{}] * n),
     "water_points": lambda d, n: d["water"]["hot"][0].update(points=[[0, 0, i] for i in range(n - 2)]),
     "list_items": lambda d, n: d.update(drains=[{}] * n),
     "price_items": lambda d, n: d.update(prices={"items": {str(i): 1 for i in range(n)}}),

@@ -45,6 +45,11 @@ DEFINITIONS = {
     (Quantity.FLOW, "L/min"): 0.001 / 60,
     (Quantity.FLOW, "m3/h"): 1 / 3600,
     (Quantity.FLOW, "gpm"): GALLON / 60,  # SP 811: 6.309020 E-05
+    (Quantity.GAS_FLOW, "m3/s"): 1.0,
+    (Quantity.GAS_FLOW, "m3/h"): 1 / 3600,
+    (Quantity.GAS_FLOW, "cfh"): (12 * INCH) ** 3 / 3600,
+    (Quantity.SPEED, "m/s"): 1.0,
+    (Quantity.SPEED, "ft/s"): 12 * INCH,
     (Quantity.HARDNESS, "mg/L"): 1.0,
     (Quantity.HARDNESS, "gpg"): GRAIN * 1e6 / (GALLON * 1000),  # SP 811, grain per gallon: 1.711806 E+01 mg/L
     (Quantity.ALTITUDE, "m"): 1.0,

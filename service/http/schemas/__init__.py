@@ -1,4 +1,4 @@
-"""The JSON form of a survey, and the way from it to ``service.survey.model.Survey``.
+"""The JSON forms of a survey and of a gas system, and the way from them to ``Survey`` and ``GasRequest``.
 
 Numbers
     ``"units": "us"`` or ``"si"`` says in what bare numbers are:
@@ -20,7 +20,7 @@ Numbers
 
     Anywhere, a number may instead be ``{"value": 24, "unit": "in"}`` with a unit of the closed list in
     ``service.units``, and a length may be ``{"ft": 7, "in": 6}``. JSON numbers only, never strings.
-    Pure numbers (``efficiency``, ``fall``, ``specific_gravity``) and ``price_cents`` have no unit.
+    Pure numbers (``efficiency``, ``fall``, ``specific_gravity``, ``diversity``) and ``price_cents`` have no unit.
 
 Points
     ``[x, y]`` in plan or ``[x, y, z]``, each in any of the number forms. Heights are in the survey's own
@@ -46,11 +46,16 @@ Document (``*`` compulsory; ids are made up where left out, except where others 
                                   swings_out
                 walls[]           id, start*, end*, kind, thickness
                 keep_outs[]       id, kind, outline*, base, top
-    gas*        delivery_node*, pressure, meter_capacity, allowable_drop,
+    gas*        delivery_node*, pressure, meter_capacity or meter_class, service_regulator_capacity, allowable_drop,
+                method, fittings, diversity (above 0, up to 1), branch_materials[],
                 nodes*[]          id*, at* [x, y, z]
-                segments[]        id, start*, end* (node ids), material*, size*, length
-                appliances[]      id, kind*, input*, direct_vent, room, node*
+                segments[]        id, start*, end* (node ids), material*, size (left out: new pipe, to be sized),
+                                  length, elbows, tees, finished, fixed, before_regulator
+                appliances[]      id, kind*, input (left out: typical of its kind), direct_vent, room, node*,
+                                  inlet_min, inlet_max
                 free_outlets[]    node ids
+                regulators[]      node*, outlet_pressure*, allowable_drop, capacity, loss (line regulators)
+                pressure_options[] id, pressure*, allowable_drop*, regulated_pressure, regulated_drop
     water*      cold*[], hot*[]   id, points* [[x, y, z], ...], size*, material*
                 static_pressure, hardness, softener,
                 fixtures[]        id, kind*, at*, flow*
@@ -63,11 +68,19 @@ Document (``*`` compulsory; ids are made up where left out, except where others 
                 for what goes by length a foot in "us" and a metre in "si"
     preferences rooms_refused[], rooms_wanted[] (room ids), alternatives, solver_seconds
 
+A gas system alone (``load_gas``; a whole survey will do as well, its gas is then taken)::
+
+    name*, units*, fuel, heating_value, specific_gravity, altitude, prices
+    gas*        as above, but ``nodes`` may be left out (their ids are then the ends of the segments), and each segment
+                gives its length
+    heater      input*, inlet_min, inlet_max, node*: the planned one, one appliance more
+
 What is left out takes a default, and each default taken is a sentence in ``Survey.assumptions``.
 Outlines run counter-clockwise and are not closed; a clockwise or closed outline, and a repeated point, is set
 right and told of in ``Survey.warnings``. Nothing else is repaired.
 """
 
+from service.http.schemas.gas_body import load_gas
 from service.http.schemas.load import load_survey
 
-__all__ = ["load_survey"]
+__all__ = ["load_gas", "load_survey"]

@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from service.http.schemas.build_gas import build_character
 from service.http.schemas.build_storeys import build_opening
-from service.http.schemas.fuel import Fuel
 from service.http.schemas.notes import Notes, named
-from service.rules.tables import table
 from service.survey.model import (
     AirInlet,
     Amendment,
@@ -36,15 +35,15 @@ BELOW_GROUND = frozenset({RoomUse.BASEMENT, RoomUse.CRAWL_SPACE})
 
 def build_site(entry: Entry, storeys: tuple[Storey, ...], delivery: Point3 | None, notes: Notes) -> Site:
     """The site; ``delivery`` is where gas enters, if that is known."""
-    fuel = notes.taken(entry.get("fuel"), Fuel.NATURAL_GAS, "Fuel not given, taken as natural gas")
+    gas = build_character(entry, notes)
     grade = _grade(entry, storeys, notes)
     _note_absent(entry, notes)
     return Site(
         rule_set=notes.taken(entry.get("rule_set"), DEFAULT_RULE_SET, f"Rule set not given: {DEFAULT_RULE_SET}"),
-        fuel=str(fuel),
-        heating_value_j_m3=_gas_property(entry, "heating_value", fuel, notes),
-        specific_gravity=_gas_property(entry, "specific_gravity", fuel, notes),
-        altitude_m=notes.taken(entry.get("altitude"), 0.0, "Altitude not given, taken as sea level"),
+        fuel=gas.fuel,
+        heating_value_j_m3=gas.heating_value_j_m3,
+        specific_gravity=gas.specific_gravity,
+        altitude_m=gas.altitude_m,
         snow_depth_mm=notes.taken(entry.get("snow_depth"), 0, "Snow depth not given, taken as no snow"),
         winter_design_temperature_c=_winter(entry, notes),
         grade_z_mm=grade,
@@ -68,14 +67,6 @@ def _note_absent(entry: Entry, notes: Notes) -> None:
     absent = [f"site.{key}" for key in ABSENT_UNLESS_GIVEN if key not in entry]
     if absent:
         notes.warn(f"Not surveyed, taken as absent: have it confirmed on site: {', '.join(absent)}.")
-
-
-def _gas_property(entry: Entry, name: str, fuel: Fuel, notes: Notes) -> float:
-    row = table("gas_properties").where(fuel=str(fuel))
-    default = row.si(name)
-    text = told(Quantity.HEATING_VALUE, default, notes.system) if name == "heating_value" else f"{default:g}"
-    words = name.replace("_", " ").capitalize()
-    return notes.taken(entry.get(name), default, f"{words} of the gas not given, taken as {text}")
 
 
 def _winter(entry: Entry, notes: Notes) -> float:

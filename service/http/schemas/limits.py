@@ -19,6 +19,7 @@ _SUMS = {
     "heaters": ("heaters",),
     "gas_nodes": ("gas.nodes",),
     "gas_segments": ("gas.segments",),
+    "pressure_options": ("gas.pressure_options",),
     "water_points": ("water.cold.points", "water.hot.points"),
     "price_items": ("prices.items",),
 }

@@ -5,24 +5,19 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from marshmallow import ValidationError
+from marshmallow import Schema, ValidationError
 
 from service.errors import Fault, InvalidRequest
 from service.http.fields import reading
 from service.http.schemas.base import faults_of
 from service.http.schemas.build_equipment import build_heaters, build_preferences, build_prices
-from service.http.schemas.build_services import (
-    build_drain,
-    build_gas,
-    build_receptacle,
-    build_water,
-    delivery_point,
-)
+from service.http.schemas.build_gas import build_gas, delivery_point, note_rooms
+from service.http.schemas.build_services import build_drain, build_receptacle, build_water
 from service.http.schemas.build_site import build_site
 from service.http.schemas.build_storeys import build_chase, build_storeys
-from service.http.schemas.fuel import Fuel
+from service.http.schemas.gas_faults import entry_faults
 from service.http.schemas.limits import check_limits
-from service.http.schemas.notes import Notes
+from service.http.schemas.notes import ROUNDED, Notes
 from service.http.schemas.survey import SurveySchema
 from service.settings import Settings
 from service.survey.checks import check_survey
@@ -37,21 +32,22 @@ def load_survey(document: object, settings: Settings) -> Survey:
         InvalidRequest: every fault of the schema; where there is none, every contradiction.
     """
     check_limits(document, settings)
-    entry = _loaded(document, settings)
-    survey, price_faults = _built(entry, settings)
+    entry = loaded(SurveySchema(), document, settings)
+    survey, built_faults = _built(entry, settings)
     faults, warnings = check_survey(survey)
-    if price_faults or faults:
-        raise InvalidRequest((*faults, *price_faults))
+    if built_faults or faults:
+        raise InvalidRequest((*faults, *built_faults))
     return replace(survey, warnings=survey.warnings + warnings)
 
 
-def _loaded(document: object, settings: Settings) -> dict[str, Any]:
+def loaded(schema: Schema, document: object, settings: Settings) -> dict[str, Any]:
+    """A document through a schema, in SI; InvalidRequest with every fault."""
     with reading(_system(document), settings):
         try:
-            loaded: dict[str, Any] = SurveySchema().load(document)  # type: ignore[arg-type]  # refuses what is no object
+            entry: dict[str, Any] = schema.load(document)  # type: ignore[arg-type]  # refuses what is no object
         except ValidationError as error:
             raise InvalidRequest(faults_of(error.messages)) from None
-    return loaded
+    return entry
 
 
 def _system(document: object) -> UnitSystem:
@@ -61,7 +57,7 @@ def _system(document: object) -> UnitSystem:
 
 
 def _built(entry: dict[str, Any], settings: Settings) -> tuple[Survey, list[Fault]]:
-    """The survey, and a fault for each price that is unknown or lacking."""
+    """The survey, and what prices, tables and the gas entry's own words say against it."""
     notes = Notes(entry["units"])
     storeys = build_storeys(entry["storeys"], notes)
     site = build_site(entry.get("site", {}), storeys, delivery_point(entry["gas"]), notes)
@@ -70,13 +66,15 @@ def _built(entry: dict[str, Any], settings: Settings) -> tuple[Survey, list[Faul
     for key in ("chases", "drains", "receptacles"):
         if key not in entry:
             notes.assume("Not in the survey and taken as not there", key)
-    notes.assume("Lengths and coordinates are rounded to whole millimetres")
+    notes.assume(ROUNDED)
+    gas = build_gas(entry["gas"], site.gas, notes)
+    note_rooms(gas.appliances, notes)
     survey = Survey(
         name=entry["name"],
         units=entry["units"],
         site=site,
         storeys=storeys,
-        gas=build_gas(entry["gas"], Fuel(site.fuel), notes),
+        gas=gas,
         water=build_water(entry["water"], notes),
         heaters=heaters,
         prices=prices,
@@ -85,4 +83,5 @@ def _built(entry: dict[str, Any], settings: Settings) -> tuple[Survey, list[Faul
         receptacles=tuple(build_receptacle(e, i) for i, e in enumerate(entry.get("receptacles", []))),
         preferences=build_preferences(entry.get("preferences"), settings, notes),
     )
-    return replace(survey, assumptions=notes.assumptions(), warnings=notes.warnings()), price_faults
+    faults = [*price_faults, *entry_faults(entry["gas"], gas, prices)]
+    return replace(survey, assumptions=notes.assumptions(), warnings=notes.warnings()), faults

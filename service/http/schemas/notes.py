@@ -9,6 +9,7 @@ from service.survey.model import Point2, UnitSystem
 from service.survey.outlines import tidy
 
 T = TypeVar("T")
+ROUNDED = "Lengths and coordinates are rounded to whole millimetres"
 
 
 class Notes:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from service.http.fields import Choice, Flag, Int, Known, Length, Measure, Number, Text
+from service.http.fields import Choice, Flag, Int, Known, Length, Measure, Text
 from service.http.schemas.base import Strict, extent, identifier, many, point2, point3, ring
-from service.http.schemas.fuel import Fuel
+from service.http.schemas.gas import GasCharacterSchema
 from service.http.schemas.storeys import OpeningSchema
 from service.rules import rulesets
 from service.survey.model import InletKind, WayKind
@@ -88,14 +88,10 @@ class AmendmentSchema(Strict):
     note = Text(required=True)
 
 
-class SiteSchema(Strict):
+class SiteSchema(GasCharacterSchema):
     """The plot and the rules that hold there."""
 
     rule_set = Known("rule_set", lambda: rulesets.rule_set_ids())
-    fuel = Choice(Fuel)
-    heating_value = Measure(Quantity.HEATING_VALUE, 1e6, 2e8)
-    specific_gravity = Number(0.35, 2.1)
-    altitude = Measure(Quantity.ALTITUDE, -500, 5000)
     snow_depth = Length(low_mm=0)
     winter_design_temperature = Measure(Quantity.TEMPERATURE, -70, 50)
     grade = Length()

@@ -5,7 +5,8 @@ from __future__ import annotations
 from service.http.fields import Choice, Text
 from service.http.schemas.base import AT_LEAST_ONE, ListOf, Strict, many, one, some
 from service.http.schemas.equipment import HeaterEntry, PreferencesSchema, PricesSchema
-from service.http.schemas.services import DrainSchema, GasSchema, ReceptacleSchema, WaterSchema
+from service.http.schemas.gas import GasSchema
+from service.http.schemas.services import DrainSchema, ReceptacleSchema, WaterSchema
 from service.http.schemas.site import SiteSchema
 from service.http.schemas.storeys import ChaseSchema, StoreySchema
 from service.survey.model import UnitSystem

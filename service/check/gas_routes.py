@@ -1,0 +1,75 @@
+"""Rules of the code that bind the drawn gas run: what it may not pass, its shut-off, its material."""
+
+from __future__ import annotations
+
+from math import ceil
+
+from service.building.model import Building
+from service.check.gas_works import split_option
+from service.check.place import room_place, rooms_touched, shown
+from service.check.routes import face_of
+from service.check.surfaces import enters
+from service.check.verdicts import all_of, at_most, stated
+from service.design import Design, Finding, Route
+from service.survey.equipment import Heater, PortService
+from service.survey.model import KeepOutKind, Survey
+from service.trades.gas_parts import practice
+
+PROHIBITED = "IFGC 404.3"
+SHAFTS = (KeepOutKind.DUCT, KeepOutKind.CHIMNEY)
+
+
+def run_findings(survey: Survey, building: Building, design: Design, route: Route) -> tuple[Finding, ...]:
+    """Findings on the drawn run."""
+    faults = _passed(building, route)
+    held = "passes through no duct and no chimney"
+    return (
+        *all_of("gas.passage", "gas", route.end_id, faults, held, PROHIBITED),
+        *_shutoff(building, design, route),
+        _material(survey, route),
+    )
+
+
+def _passed(building: Building, route: Route) -> list[str]:
+    return [
+        f"{shown(piece)} goes through {k.kind} {k.id}"
+        for k in building.keep_outs
+        if k.kind in SHAFTS
+        for piece in route.pieces
+        if enters(k.outline, k.z0, k.z1, piece)
+    ]
+
+
+def _shutoff(building: Building, design: Design, route: Route) -> tuple[Finding, ...]:
+    """The valve sits where the run begins: in the heater's room, and within reach of its gas port."""
+    face, rule = face_of(building, design), practice("shutoff_reach")
+    if face is None:
+        return ()
+    start = route.pieces[0].start
+    within = room_place(face.room_id) in rooms_touched(building, start)
+    most, actual = round(rule.value * 1000), _to_port_mm(design, start[2])
+    room = f"the shut-off is {'' if within else 'not '}in {face.room_id}, the heater's room"
+    return (
+        at_most("gas.shutoff", "gas", design.heater.id, most, actual, "pipe from shut-off to gas port", rule.citation),
+        stated("gas.shutoff", "gas", face.room_id, within, room, rule.citation),
+    )
+
+
+def _to_port_mm(design: Design, z: int) -> int:
+    """Pipe from the vent port's line at a height to the gas port, along and up or down the wall [mm]."""
+    heater = design.heater
+    along, up = _gas_port(heater)
+    return ceil(abs(along) + abs(design.mount.bottom_z_mm + up - z))
+
+
+def _gas_port(heater: Heater) -> tuple[int, int]:
+    """The gas port from the vent port's line, and its height over the underside [mm]."""
+    port = next(p for p in heater.ports if p.service is PortService.GAS)
+    return heater.vent_dx_mm - port.dx_mm, heater.height_mm if port.on_top else 0
+
+
+def _material(survey: Survey, route: Route) -> Finding:
+    material, _ = split_option(route.option)
+    allowed = survey.gas.branch_materials
+    detail = f"branch of {material}, the survey allows {', '.join(allowed)}"
+    return stated("gas.branch_material", "gas", route.end_id, material in allowed, detail, "the survey")

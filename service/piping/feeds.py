@@ -1,0 +1,106 @@
+"""From which pressure zone, under which delivery pressure, a heater may take its gas."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from service.piping.extended import at_pressure
+from service.piping.network import Network, Zone
+from service.rules.tables import table
+from service.survey.equipment import Heater, PriceBook
+from service.survey.model import Appliance, GasCharacter, GasMethod, GasSupply, PressureOption
+from service.trades.gas_capacity import Terms
+
+CHANGE_KEY = "gas.pressure_change"
+REGULATOR_KEY = "gas.line_regulator"
+RANGE = ("inlet_min", "inlet_max")
+
+
+@dataclass(frozen=True, slots=True)
+class Feed:
+    """One zone of the piping at one delivery pressure. ``set_point``: outlet and permitted drop of the heater's own
+    line regulator [Pa], None where the zone's pressure suits it. ``units``: the supplier's allowance and the
+    regulators that come with it [money units]."""
+
+    pressure: PressureOption | None
+    network: Network
+    zone: int
+    set_point: tuple[float, float] | None
+    units: int
+
+    @property
+    def terms(self) -> Terms:
+        """What capacity depends on here."""
+        zone = self.network.zones[self.zone]
+        return Terms(self.network.gas, zone.supply_pa, zone.drop_pa)
+
+    @property
+    def regulators(self) -> int:
+        """Line regulators to buy."""
+        return (self.set_point is not None) + (self.pressure is not None and self.pressure.regulated_pa is not None)
+
+
+def feeds_of(supply: GasSupply, gas: GasCharacter, prices: PriceBook, heater: Heater) -> tuple[Feed, ...]:
+    """All feeds that suit a heater, the delivery as it is first."""
+    options: list[PressureOption | None] = [None, *supply.pressure_options]
+    return tuple(f for o in options if _is_lawful(supply, gas, o) for f in _feeds_at(supply, gas, prices, heater, o))
+
+
+def _feeds_at(
+    supply: GasSupply, gas: GasCharacter, prices: PriceBook, heater: Heater, option: PressureOption | None
+) -> list[Feed]:
+    network = Network(at_pressure(supply, option), gas)
+    found = []
+    for i, zone in enumerate(network.zones):
+        own = set_point_of(gas, heater) if _feeds_a_regulator(zone, heater, prices) else None
+        if own is not None or _pressure_suits(zone, heater, supply.method):
+            feed = Feed(option, network, i, own, 0)
+            found.append(replace(feed, units=_units(feed, prices)))
+    return found
+
+
+def _pressure_suits(zone: Zone, heater: Heater, method: GasMethod) -> bool:
+    """Whether the heater's inlet range holds the zone's pressure without flow, and with the permitted drop taken
+    off. Sizing by pressure keeps the drop to what the heater leaves. Source: listed instructions, common practice."""
+    least = zone.supply_pa if method is GasMethod.PRESSURE else zone.supply_pa - zone.drop_pa
+    return least >= heater.gas_inlet_min_pa and zone.supply_pa <= heater.gas_inlet_max_pa
+
+
+def _feeds_a_regulator(zone: Zone, heater: Heater, prices: PriceBook) -> bool:
+    """Whether a zone is above the heater's range, and high enough for a line regulator that can be bought."""
+    enough = zone.supply_pa - zone.drop_pa >= table("gas_regulators").constant("least_ahead")
+    return enough and zone.supply_pa > heater.gas_inlet_max_pa and REGULATOR_KEY in prices.items
+
+
+def set_point_of(gas: GasCharacter, heater: Heater) -> tuple[float, float] | None:
+    """Outlet pressure and permitted drop [Pa] of a heater's own line regulator, if its inlet range holds them."""
+    constants = table("gas_regulators")
+    outlet, drop = constants.constant(gas.fuel), constants.constant("drop")
+    return (outlet, drop) if heater.gas_inlet_min_pa <= outlet - drop and outlet <= heater.gas_inlet_max_pa else None
+
+
+def _units(feed: Feed, prices: PriceBook) -> int:
+    change = prices[CHANGE_KEY].units_each if feed.pressure is not None else 0
+    return change + (prices[REGULATOR_KEY].units_each * feed.regulators if feed.regulators else 0)
+
+
+def _is_lawful(supply: GasSupply, gas: GasCharacter, option: PressureOption | None) -> bool:
+    """Whether another delivery pressure suits every appliance that is there; as delivered it is no design's doing."""
+    if option is None:
+        return True
+    network = Network(at_pressure(supply, option), gas)
+    return all(_suits(a, network.zones[network.zone_behind(a.node)], gas) for a in supply.appliances)
+
+
+def _suits(appliance: Appliance, zone: Zone, gas: GasCharacter) -> bool:
+    least, most = inlet_range(appliance, gas)
+    return zone.supply_pa <= most and zone.supply_pa - zone.drop_pa >= least
+
+
+def inlet_range(appliance: Appliance, gas: GasCharacter) -> tuple[float, float]:
+    """Least and most inlet pressure of an appliance [Pa]: its nameplate's, else what is common for the fuel."""
+    least, most = (table("gas_practice").where(rule=rule, material=gas.fuel).si("value") for rule in RANGE)
+    return (
+        least if appliance.inlet_min_pa is None else appliance.inlet_min_pa,
+        most if appliance.inlet_max_pa is None else appliance.inlet_max_pa,
+    )

@@ -1,0 +1,150 @@
+"""What tapping the old piping at each place costs while its runs are held to a stated length.
+
+A heater at the end of a new branch adds to the load of all pipes on the way to its tap, and its run may be the longest
+of its zone. Held to a length R the size of every pipe follows, so a tap's cost is plain arithmetic: constant at a
+node, linear along a pipe. Only the reaches of options can change anything, so trying every R that is one is exact.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from service.piping.lengths import BRANCH, TABLES, fitting_mm, reach_mm
+from service.piping.network import Load, Network
+from service.piping.options import Option, options_for
+from service.survey.equipment import PriceBook
+from service.survey.model import GasFittings, GasMethod
+from service.trades.gas_capacity import Terms
+
+
+@dataclass(frozen=True, slots=True)
+class Carrier:
+    """Where a branch may leave: the node at the end of ``pipe`` (the delivery if it is -1), or, if ``cut``, any
+    point within that pipe. ``zone`` is the one whose pressure it takes."""
+
+    pipe: int
+    cut: bool
+    zone: int
+
+
+@dataclass(frozen=True, slots=True)
+class TapCost:
+    """What a carrier asks for: ``units`` for whole pipes [money units]; ``upstream_mm`` of run from the zone's root
+    to the tap, at the start of a cut; whole pipes ``renewed``, by index, with what takes their place; the choice for
+    both parts of a cut pipe and its ``length_mm``."""
+
+    units: int
+    upstream_mm: int
+    renewed: tuple[tuple[int, Option], ...] = ()
+    before: Option | None = None
+    after: Option | None = None
+    length_mm: int = 0
+
+    def units_at(self, cut_mm: int) -> int:
+        """Money units if the branch leaves ``cut_mm`` along the pipe."""
+        if self.before is None or self.after is None:
+            return self.units
+        return self.units + self.before.units(cut_mm) + self.after.units(self.length_mm - cut_mm)
+
+
+def carriers_of(network: Network, zone: int) -> tuple[Carrier, ...]:
+    """Nodes and pipes that give gas at a zone's pressure: those behind a line regulator, and the node ahead of it."""
+    nodes = [(-1, network.supply.delivery_node), *((i, p.segment.end) for i, p in enumerate(network.pipes))]
+    ends = [Carrier(i, False, zone) for i, n in nodes if zone in (network.zone_ahead(n), network.zone_behind(n))]
+    return (*ends, *(Carrier(i, True, zone) for i, p in enumerate(network.pipes) if p.zone == zone))
+
+
+class TapTree:
+    """Costs of all carriers of one network for one added input, by a length method."""
+
+    def __init__(self, network: Network, prices: PriceBook, method: GasMethod, added_w: float) -> None:
+        """Prepare what does not depend on where the branch leaves."""
+        self.network, self.method, self.added_w = network, method, added_w
+        self.terms = [Terms(network.gas, z.supply_pa, z.drop_pa) for z in network.zones]
+        self.options = [options_for(p.segment, prices) for p in network.pipes]
+        self._costs: dict[tuple[Carrier, int], TapCost | None] = {}
+
+    @property
+    def is_rigid(self) -> bool:
+        """Whether no length depends on the sizes chosen: then no cost falls as runs are held to a longer length."""
+        counted = any(p.segment.elbows or p.segment.tees for p in self.network.pipes)
+        return not counted or self.network.supply.fittings is GasFittings.ALLOWANCE
+
+    def reaches(self, zone: int) -> set[int]:
+        """Lengths at which some option of a zone's pipes gives out, with the added input or without [mm]."""
+        of_zone = [(i, p.load) for i, p in enumerate(self.network.pipes) if p.zone == zone]
+        loads = [(i, load) for i, own in of_zone for load in (own, own.plus(self.added_w))]
+        return {self._reach(i, o, load) for i, load in loads for o in self.options[i]}
+
+    def cost(self, carrier: Carrier, held_mm: int) -> TapCost | None:
+        """What the carrier asks for if runs of its zone are held to a length; None if some pipe cannot be had, or
+        a run of the old piping is longer."""
+        key = carrier, held_mm
+        if key not in self._costs:
+            self._costs[key] = self._cost(carrier, held_mm) if all(self.options) else None
+        return self._costs[key]
+
+    def _cost(self, carrier: Carrier, held_mm: int) -> TapCost | None:
+        way = set(self.network.way(carrier.pipe))
+        loads = [p.load.plus(self.added_w) if i in way else p.load for i, p in enumerate(self.network.pipes)]
+        lengths = self._lengths([o[0] for o in self.options], carrier, way, held_mm)
+        while lengths is not None:
+            picks = [self._pick(i, load, lengths[i]) for i, load in enumerate(loads)]
+            known = [p for p in picks if p is not None]
+            if len(known) < len(picks):
+                return None
+            grown = self._lengths(known, carrier, way, held_mm)
+            if grown == lengths:
+                return self._cost_of(carrier, known, lengths)
+            lengths = None if grown is None else [max(a, b) for a, b in zip(grown, lengths, strict=True)]
+        return None
+
+    def _pick(self, i: int, load: Load, length_mm: int) -> Option | None:
+        """Cheapest option of a pipe that carries a load over a length."""
+        return next((o for o in self.options[i] if self._reach(i, o, load) >= length_mm), None)
+
+    def _reach(self, i: int, option: Option, load: Load) -> int:
+        terms, drawn = self.terms[self.network.pipes[i].zone], load.drawn_w(self.network.supply.diversity)
+        return reach_mm(option.material, option.size, drawn, terms, self.method in TABLES)
+
+    def _lengths(self, picks: list[Option], carrier: Carrier, way: set[int], held_mm: int) -> list[int] | None:
+        """Length that each pipe is sized by; None if a run of the carrier's zone is longer than it is held to."""
+        pipes, through = self.network.pipes, self._runs_through(picks)
+        if self.method in BRANCH:
+            held = [i in way and p.zone == carrier.zone for i, p in enumerate(pipes)]
+            return [max(run, held_mm) if h else run for run, h in zip(through, held, strict=True)]
+        longest = [held_mm if z == carrier.zone else 0 for z in range(len(self.network.zones))]
+        for pipe, run in zip(pipes, through, strict=True):
+            longest[pipe.zone] = max(longest[pipe.zone], run)
+        return [longest[p.zone] for p in pipes] if longest[carrier.zone] == held_mm else None
+
+    def _runs_through(self, picks: list[Option]) -> list[int]:
+        """Longest run of its zone that passes through each pipe [mm]."""
+        pipes, through = self.network.pipes, self._runs_to_end(picks)
+        for i in range(len(pipes) - 1, -1, -1):
+            parent = pipes[i].parent
+            if parent >= 0 and pipes[parent].zone == pipes[i].zone:
+                through[parent] = max(through[parent], through[i])
+        return through
+
+    def _runs_to_end(self, picks: list[Option]) -> list[int]:
+        """Run from the zone's root to the end of each pipe [mm]."""
+        runs: list[int] = []
+        for pipe, pick in zip(self.network.pipes, picks, strict=True):
+            joined = pipe.parent >= 0 and self.network.pipes[pipe.parent].zone == pipe.zone
+            own = pipe.segment.length_mm + fitting_mm(pipe.segment, pick, self.network.supply.fittings)
+            runs.append((runs[pipe.parent] if joined else 0) + own)
+        return runs
+
+    def _cost_of(self, carrier: Carrier, picks: list[Option], lengths: list[int]) -> TapCost | None:
+        cut, pipes = carrier.pipe if carrier.cut else -1, self.network.pipes
+        renewed = tuple((i, p) for i, p in enumerate(picks) if i != cut and not p.kept)
+        units = sum(p.units(pipes[i].segment.length_mm) for i, p in renewed)
+        runs = self._runs_to_end(picks)
+        if cut < 0:
+            joined = carrier.pipe >= 0 and pipes[carrier.pipe].zone == carrier.zone
+            return TapCost(units, runs[carrier.pipe] if joined else 0, renewed)
+        beyond = self._runs_through(picks)[cut] if self.method in BRANCH else lengths[cut]
+        after = self._pick(cut, pipes[cut].load, beyond)
+        length = pipes[cut].segment.length_mm
+        return None if after is None else TapCost(units, runs[cut] - length, renewed, picks[cut], after, length)

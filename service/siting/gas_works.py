@@ -1,0 +1,96 @@
+"""What a chosen tap does to the old gas piping, and the whole system as the design would leave it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from service.building.model import Building
+from service.design import Design, GasWorks, Renewal, RenewedPart, Route, Service
+from service.piping.extended import Branch, Extended, at_pressure, with_heater
+from service.piping.feeds import set_point_of
+from service.piping.network import Network
+from service.piping.options import Option, split_name
+from service.piping.sizing import size
+from service.siting.gas_plan import Place, Tapping
+from service.survey.equipment import Heater
+from service.survey.model import GasSegment, GasSupply, Point3, Survey
+
+
+def works_at(tapping: Tapping, anchor: int, heater: Heater, route: Route, survey: Survey) -> GasWorks:
+    """What tapping an anchor asks for; the supplier's service regulator is not the tap's doing."""
+    feed, place = tapping.feed, tapping.places[anchor]
+    assert place is not None
+    pressure = None if feed.pressure is None else feed.pressure.id
+    works = GasWorks((), pressure, feed.regulators, feed.set_point is not None)
+    renewals = _by_pressure(survey, heater, route, works, place) if not tapping.costs else _by_length(tapping, anchor)
+    return replace(works, renewals=tuple(sorted(renewals, key=lambda r: (r.segment_id, r.part))))
+
+
+def _by_length(tapping: Tapping, anchor: int) -> list[Renewal]:
+    """As the tapping found them."""
+    place, cost, pipes = tapping.places[anchor], tapping.costs[anchor], tapping.feed.network.pipes
+    assert place is not None and cost is not None
+    whole = [(pipes[i].segment, RenewedPart.WHOLE, o, pipes[i].segment.length_mm) for i, o in cost.renewed]
+    cut = pipes[place.carrier.pipe].segment
+    parts = [
+        (cut, RenewedPart.BEFORE_TAP, cost.before, place.cut_mm),
+        (cut, RenewedPart.AFTER_TAP, cost.after, cost.length_mm - place.cut_mm),
+    ]
+    return [_renewal(s, part, o, mm) for s, part, o, mm in (*whole, *parts) if o is not None and not o.kept and mm]
+
+
+def _by_pressure(survey: Survey, heater: Heater, route: Route, works: GasWorks, place: Place) -> list[Renewal]:
+    """As the cheapest sizes of the whole system with this branch are."""
+    supply = _under(survey.gas, works)
+    extended = with_heater(supply, _branch(survey, heater, route, works, place.cut_mm))
+    network = Network(extended.supply, survey.site.gas)
+    sizing = size(network, survey.prices, survey.gas.method)
+    parts = {extended.before: RenewedPart.BEFORE_TAP, extended.after: RenewedPart.AFTER_TAP}
+    named = {s.id: s for s in supply.segments}
+    chosen = [(p.segment, s.choice) for p, s in zip(network.pipes, sizing.pipes, strict=True)]
+    return [
+        _renewal(named.get(s.id) or named[route.end_id], parts.get(s.id, RenewedPart.WHOLE), o, s.length_mm)
+        for s, o in chosen
+        if o is not None and not o.kept
+    ]
+
+
+def _renewal(segment: GasSegment, part: RenewedPart, option: Option, length_mm: int) -> Renewal:
+    return Renewal(segment.id, part, option.material, option.size, length_mm)
+
+
+def extended_of(survey: Survey, building: Building, design: Design) -> Extended:
+    """The gas system with the design's branch and delivery pressure, its old pipe as it is.
+
+    Raises KeyError when the run ends at nothing known, StopIteration for an unknown delivery pressure.
+    """
+    route = design.route(Service.GAS)
+    assert route is not None
+    branch = _branch(survey, design.heater, route, design.gas, tap_mm(survey, building, route))
+    return with_heater(_under(survey.gas, design.gas), branch)
+
+
+def tap_mm(survey: Survey, building: Building, route: Route) -> int:
+    """How far along the tapped segment the branch leaves, in pipe from its start [mm]; 0 at a node. A segment's
+    surplus length counts before the tap."""
+    segment = next((s for s in survey.gas.segments if s.id == route.end_id), None)
+    if segment is None or any(n.id == route.end_id for n in survey.gas.nodes):
+        return 0
+    end: Point3 = building.frame.to_frame3(next(n.at for n in survey.gas.nodes if n.id == segment.end))
+    left = sum(abs(a - b) for a, b in zip(route.pieces[-1].end, end, strict=True))
+    return min(max(segment.length_mm - left, 0), segment.length_mm)
+
+
+def _under(supply: GasSupply, works: GasWorks) -> GasSupply:
+    named = works.pressure_option
+    return at_pressure(supply, None if named is None else next(o for o in supply.pressure_options if o.id == named))
+
+
+def _branch(survey: Survey, heater: Heater, route: Route, works: GasWorks, cut_mm: int) -> Branch:
+    material, nominal = split_name(route.option)
+    return Branch(
+        heater.id, heater.input_max_w, heater.gas_inlet_min_pa, heater.gas_inlet_max_pa, route.end_id, cut_mm,
+        material, nominal, route.length_mm, route.elbows, 1,
+        regulator=set_point_of(survey.site.gas, heater) if works.ahead_of_regulator else None,
+    )  # fmt: skip
+
