@@ -7,9 +7,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from service import __version__
+from service import ENGINE, __version__
 from service.http.design_json import design_json
 from service.http.findings_json import finding_json, sorted_findings
+from service.http.gas_json import GasQuantities, report_json
 from service.http.quantities import SHARE_DECIMALS, Quantities
 from service.http.regions_json import coverage_json, region_json, terminal_class_json
 from service.survey.model import Survey
@@ -17,12 +18,11 @@ from service.usecases.results import CheckedDesign, CheckReport, ClearanceMap, P
 
 Json = dict[str, Any]
 
-ENGINE = "heater-siting"
-
 
 def placement_json(placement: Placement, survey: Survey) -> Json:
     """Answer of the main job: ranked designs, what was proven, what was assumed."""
     q = Quantities(survey.units, placement.building.frame, survey.prices.currency)
+    gas = GasQuantities(survey.units, survey.prices.currency)
     proof = placement.proof
     return {
         "status": placement.status.value,
@@ -31,7 +31,7 @@ def placement_json(placement: Placement, survey: Survey) -> Json:
         "bound": q.money_or_none(proof.bound_cents),
         "gap": None if proof.gap is None else round(proof.gap, SHARE_DECIMALS),
         "scope": proof.scope,
-        "designs": [_ranked(rank, checked, placement, q) for rank, checked in enumerate(placement.designs, 1)],
+        "designs": [_ranked(rank, checked, placement, q, gas) for rank, checked in enumerate(placement.designs, 1)],
         "proof": {
             "rounds": proof.rounds,
             "planes": proof.planes,
@@ -73,12 +73,15 @@ def clearances_json(chart: ClearanceMap, survey: Survey) -> Json:
     }
 
 
-def _ranked(rank: int, checked: CheckedDesign, placement: Placement, q: Quantities) -> Json:
+def _ranked(
+    rank: int, checked: CheckedDesign, placement: Placement, q: Quantities, gas: GasQuantities
+) -> Json:
     design = design_json(checked.design, placement.building, q)
     cost = design.pop("cost")
     return {
         "rank": rank,
         **design,
+        "gas_system": report_json(checked.gas, gas),
         "clearances": [finding_json(f, q) for f in sorted_findings(checked.findings)],
         "cost": cost,
     }

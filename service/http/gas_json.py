@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from service import __version__
+from service import ENGINE, __version__
 from service.building.model import Frame
 from service.design import Finding
-from service.http.answer import ENGINE
 from service.http.findings_json import sorted_findings
 from service.http.quantities import QUANTITY_DECIMALS, Quantities
 from service.survey.gas_request import GasRequest

@@ -10,8 +10,7 @@ from typing import Any
 
 from flask import Blueprint, Response, abort
 
-from service import __version__
-from service.http.answer import ENGINE
+from service import ENGINE, __version__
 from service.http.knowledge import answer
 from service.http.problems import REGISTRY
 

@@ -33,10 +33,11 @@ class Branch:
 
 @dataclass(frozen=True, slots=True)
 class Extended:
-    """A supply with a heater on it. ``before``: id of the part of the tapped segment ahead of the tap, ``after`` of
-    the part beyond it (both None at a node)."""
+    """A supply with a heater on it, at ``node``. ``before``: id of the part of the tapped segment ahead of the tap,
+    ``after`` of the part beyond it (both None at a node)."""
 
     supply: GasSupply
+    node: str
     branch: str
     before: str | None
     after: str | None
@@ -99,7 +100,7 @@ def _hung(supply: GasSupply, branch: Branch, tap: str, before: str | None, after
         appliances=(*supply.appliances, heater),
         regulators=(*supply.regulators, *own),
     )
-    return Extended(extended, pipe.id, before, after)
+    return Extended(extended, node, pipe.id, before, after)
 
 
 def _unused(supply: GasSupply, name: str) -> str:

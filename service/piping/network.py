@@ -53,7 +53,8 @@ class Pipe:
 class Network:
     """The pipes that hang on the point of delivery, parents before children, in the order of the survey.
 
-    Raises ValueError when segments form a loop. Segments and appliances that hang on nothing are left out.
+    Raises ValueError when segments form a loop. Segments that hang on nothing are left out; an appliance whose place
+    on the tree is not known counts in every pipe.
     """
 
     def __init__(self, supply: GasSupply, gas: GasCharacter) -> None:
@@ -106,6 +107,7 @@ class Network:
         at: dict[str, list[Appliance]] = {}
         for appliance in self.supply.appliances:
             at.setdefault(appliance.node, []).append(appliance)
+        nodes = {self.supply.delivery_node, *(segment.end for segment, _, _ in rows)}
         loads = [Load()] * len(rows)
         for i in range(len(rows) - 1, -1, -1):
             for appliance in at.get(rows[i][0].end, ()):
@@ -113,6 +115,8 @@ class Network:
             if (parent := rows[i][1]) >= 0:
                 above = loads[parent]
                 loads[parent] = Load(above.total_w + loads[i].total_w, max(above.largest_w, loads[i].largest_w))
+        for appliance in (a for node in sorted(at.keys() - nodes) for a in at[node]):
+            loads = [load.plus(appliance.input_w) for load in loads]
         return loads
 
     @cached_property

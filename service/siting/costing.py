@@ -48,6 +48,12 @@ def route_units(route: Route, prices: PriceBook) -> int:
     return pump + sum(_units(prices[key], quantity) for key, quantity in _quantities(route).items())
 
 
+def renewal_units(works: GasWorks, supply: GasSupply, prices: PriceBook) -> int:
+    """Money units of the old pipe that is renewed and of new pipe in the survey's own tree."""
+    only = _of_works(GasWorks(works.renewals), supply)
+    return sum(_units(prices[key], quantity) for key, quantity in only.items())
+
+
 def works_units(works: GasWorks, supply: GasSupply, prices: PriceBook) -> int:
     """Money units of what is done to the gas system besides the branch; the supplier's regulator is an extra."""
     return sum(_units(prices[key], quantity) for key, quantity in _of_works(works, supply).items())

@@ -96,7 +96,7 @@ def _diversity(system: System) -> Iterator[str]:
     if system.supply.diversity is not None:
         yield (
             f"The survey states that {system.supply.diversity:.0%} of the connected load runs at once. The code takes "
-            "all of it unless less can be shown: have the authority and the supplier agree. Pipe and meter go by it here."
+            "all of it unless less can be shown: have authority and supplier agree. Pipe and meter go by it here."
         )
 
 

@@ -20,6 +20,7 @@ from service.survey.equipment import MONEY_SCALE
 from service.survey.model import Survey
 from service.usecases.cautions import CAUTIONS
 from service.usecases.clearances import facade_coverage, terminal_classes, wall_coverage
+from service.usecases.gas_of_design import gas_of_design
 from service.usecases.not_judged import not_judged
 from service.usecases.reasons import reasons
 from service.usecases.results import CheckedDesign, Coverage, Placement, Proof, Status
@@ -37,11 +38,12 @@ def place(survey: Survey, settings: Settings) -> Placement:
     zones = Zones(building, survey)
     outcome = search(ground, zones, min(survey.preferences.alternatives, settings.alternatives), deadline)
     status = status_of(outcome)
+    designs = tuple(checked(survey, building, d) for d in outcome.designs)
     nothing = status is Status.INFEASIBLE
     coverage = _coverage(survey, building, zones) if nothing else ()
     return Placement(
         status=status,
-        designs=tuple(checked(survey, building, d) for d in outcome.designs),
+        designs=designs,
         proof=_proof(ground, outcome, status),
         coverage=coverage,
         building=building,
@@ -50,6 +52,7 @@ def place(survey: Survey, settings: Settings) -> Placement:
         ),
         warnings=(
             *ground.left_out, *(reasons(ground, coverage) if nothing else ()), *_cut_off(outcome),
+            *_gas_warnings(designs[:1]),
             *survey.warnings, *building.warnings, *warnings(building, survey),
             *not_judged(survey),
         ),
@@ -65,19 +68,26 @@ def status_of(outcome: Outcome) -> Status:
 
 
 def checked(survey: Survey, building: Building, design: Design) -> CheckedDesign:
-    """The design with its findings. Raises CheckFailed if any rule fails or stays unknown."""
+    """The design with its findings and its gas system. Raises CheckFailed if any rule fails or stays unknown, or the
+    gas system can be had for less."""
     found = findings(survey, building, design)
     broken = [f for f in found if f.verdict in (Verdict.FAIL, Verdict.UNKNOWN)]
     if broken:
         told = "; ".join(f"{f.rule_id} {f.verdict} {f.subject} {f.object_id}: {f.detail}" for f in broken)
         raise CheckFailed(told)
-    return CheckedDesign(design, found)
+    return CheckedDesign(design, found, gas_of_design(survey, building, design))
 
 
 def _cut_off(outcome: Outcome) -> tuple[str, ...]:
     if not outcome.cut_off:
         return ()
     return ("The search was ended by its limit before it was complete: fewer alternatives, or none, were looked for.",)
+
+
+def _gas_warnings(first: tuple[CheckedDesign, ...]) -> tuple[str, ...]:
+    """What of the house's own gas system is not shown to be lawful; no place of the heater would mend it."""
+    broken = (f for d in first for f in d.gas.findings if f.verdict in (Verdict.FAIL, Verdict.UNKNOWN))
+    return tuple(f"Gas system, {f.subject} {f.object_id}: {f.verdict.value}: {f.detail}." for f in broken)
 
 
 def _proof(ground: Ground, outcome: Outcome, status: Status) -> Proof:

@@ -8,6 +8,7 @@ from enum import StrEnum
 from service.building.model import Building
 from service.clearance.model import TerminalSpec, Zone
 from service.design import Design, Finding
+from service.usecases.gas_results import GasReport
 
 
 class Status(StrEnum):
@@ -21,10 +22,11 @@ class Status(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class CheckedDesign:
-    """A design with what the independent checker found, smallest margins first."""
+    """A design with what the independent checker found, smallest margins first, and the gas system with it."""
 
     design: Design
     findings: tuple[Finding, ...]
+    gas: GasReport
 
 
 @dataclass(frozen=True, slots=True)

@@ -64,6 +64,15 @@ def random_case(seed: int, most_pipes: int = 12, most_sizes: int = 7) -> Case:
     return Case(_supply(rng, most_pipes, method), gas, _prices(rng, most_sizes), method)
 
 
+def crowded_case(seed: int, most_pipes: int = 14, most_sizes: int = 7) -> Case:
+    """A system with more fittings than pipe, all counted: sizes then decide lengths, and lengths sizes."""
+    case, rng = random_case(seed, most_pipes, most_sizes), Random(seed)
+    segments = tuple(
+        replace(s, elbows=rng.choice((0, 6, 12, 20)), length_mm=s.length_mm // 3 + 1) for s in case.supply.segments
+    )
+    return replace(case, supply=replace(case.supply, segments=segments, fittings=GasFittings.COUNTED))
+
+
 def book(cents: dict[str, int], per: Per = Per.FOOT) -> PriceBook:
     """Price book of one test: what ends in ``pipe`` or ``finished`` is a length's price, the rest an item's."""
     lengths = ("pipe", "finished")
@@ -163,9 +172,7 @@ class Rules:
         """Walk the tree."""
         self.case, self.lines = case, []
         self._walk(case.supply.delivery_node, (), "", case.supply.pressure_pa, case.supply.allowable_drop_pa)
-        self.options = [
-            options_for(line.segment, case.prices)[: None if line.load_w > 0 else 1] for line in self.lines
-        ]
+        self.options = [options_for(line.segment, case.prices)[: None if line.load_w > 0 else 1] for line in self.lines]
 
     lines: list[Line]
 

@@ -21,8 +21,11 @@ from service.survey.model import (
     GasNode,
     GasSegment,
     GasSupply,
+    KeepOut,
+    KeepOutKind,
     Opening,
     OpeningKind,
+    Point2,
     Point3,
     Receptacle,
     Room,
@@ -43,6 +46,7 @@ HEATER = heaters()["co-direct-120"]
 WINDOW = Opening("window", OpeningKind.WINDOW, (2200, 0), (3200, 0), 900, 2100, operable=True)
 OUTLINE = (0, 0), (6000, 0), (6000, 4000), (0, 4000)
 X = 1500
+NO_WORKS = GasWorks()
 
 
 def site(**changes: Any) -> Site:
@@ -138,7 +142,7 @@ def _to_outlet(x: int, m: int) -> tuple[Piece, ...]:
 def design(
     at: Survey, *, bottom: int = 1200, x: int = X, heater: Heater = HEATER, changed: tuple[Route, ...] = (),
     terminal: tuple[int, int] | None = None, air_openings: bool = False, meter_upgrade: bool = False,
-    works: GasWorks = GasWorks(),
+    works: GasWorks = NO_WORKS,
 ) -> Design:  # fmt: skip
     """The lawful design with some runs replaced, billed by the service's own costing."""
     own = routes(bottom, x, heater) | {r.service: r for r in changed}
@@ -167,3 +171,22 @@ def broken(at: Survey, given: Design, *verdicts: Verdict) -> set[str]:
     """Rule ids that failed or stay unknown, or those with other verdicts."""
     wanted = verdicts or (Verdict.FAIL, Verdict.UNKNOWN)
     return {f.rule_id for f in judged(at, given) if f.verdict in wanted}
+
+
+def box(x0: int, y0: int, x1: int, y1: int) -> tuple[Point2, ...]:
+    """Rectangle."""
+    return (x0, y0), (x1, y0), (x1, y1), (x0, y1)
+
+
+def keep_out(
+    outline: tuple[Point2, ...], z0: int, z1: int, kind: KeepOutKind = KeepOutKind.DUCT, *changed: Route
+) -> tuple[Survey, Design]:
+    """The lawful design in a house with a duct."""
+    at = house(on={"keep_outs": (KeepOut("duct", kind, outline, z0, z1),)})
+    return at, design(at, changed=changed)
+
+
+def redrawn(*changed: Route, at: Survey | None = None) -> tuple[Survey, Design]:
+    """The lawful design with runs drawn anew."""
+    given = at or house()
+    return given, design(given, changed=changed)
