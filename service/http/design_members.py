@@ -158,4 +158,5 @@ class DesignSchema(Strict):
     gas = one(GasWorksSchema)
     routes = many(RouteSchema, required=True)
     clearances = Told()
+    gas_system = Told()
     cost = one(CostSchema, required=True)

@@ -2,8 +2,8 @@
 
 Compulsory is what fixes the design. What only tells it again in other words (room, heights above floor
 and grade, plan points of mount and terminal, lengths, crossings, sums by trade) may be left out; where it
-is given it must agree, since nobody knows which of two contradicting statements is meant. ``rank`` and
-``clearances`` are taken and not read: findings are what the check is asked for.
+is given it must agree, since nobody knows which of two contradicting statements is meant. ``rank``,
+``clearances`` and ``gas_system`` are taken and not read: findings are what the check is asked for.
 """
 
 from __future__ import annotations
@@ -40,6 +40,7 @@ from service.survey.model import Point3, Survey
 Json = dict[str, Any]
 Path = tuple[str | int, ...]
 
+UNREAD = ("clearances", "gas_system")
 AGREEMENT = 1e-3
 """Told twice, figures may differ by this much in the unit of the answer."""
 
@@ -52,7 +53,7 @@ def load_design(document: object, survey: Survey, building: Building, settings: 
         LimitExceeded: a list or string beyond its limit.
     """
     if isinstance(document, dict):
-        check_limits({k: v for k, v in document.items() if k != "clearances"}, settings)
+        check_limits({k: v for k, v in document.items() if k not in UNREAD}, settings)
     try:
         with reading(survey.units, settings):
             raw: Json = DesignSchema().load(document)  # type: ignore[arg-type]  # it judges any value

@@ -183,6 +183,7 @@ def _design() -> Json:
         "gas": gas_works(),
         "routes": array(ref("Route")),
         "clearances": array(ref("Finding"), "smallest margin first"),
+        "gas_system": ref("GasSystem"),
         "cost": ref("Cost"),
     }
 

@@ -41,6 +41,7 @@ def gas_schemas() -> Json:
         "GasMethodResult": obj("What one method makes of the same pipes.", _method()),
         "GasPart": obj("Item that a rule asks for along new and renewed pipe.", _part()),
         "GasFinding": obj("One rule applied to one thing.", _finding()),
+        "GasSystem": obj("The gas system as a design leaves it.", _system()),
         "GasSizing": obj("A gas system sized and judged.", _sizing()),
     }
 
@@ -192,8 +193,11 @@ def _finding() -> Json:
 
 
 def _sizing() -> Json:
+    return {"name": text("name of the request"), **_system(), "engine": ref("GasEngine")}
+
+
+def _system() -> Json:
     return {
-        "name": text("name of the request"),
         "lawful": flag("nothing failed and nothing is unknown, with the pipe as chosen and what is asked agreed"),
         "units": ref("GasUnits"),
         "method": choice(GasMethod, "the method that governs"),
@@ -211,5 +215,4 @@ def _sizing() -> Json:
         "assumptions": SENTENCES,
         "warnings": SENTENCES,
         "cautions": SENTENCES,
-        "engine": ref("GasEngine"),
     }

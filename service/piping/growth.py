@@ -7,15 +7,16 @@ cheapest option that reaches.
 
 *Growing choices.* With fittings, begin with the shortest that each pipe might have, let each take the cheapest that
 reaches, lengthen runs to the fittings so chosen, repeat; lengths never shrink, options are few, so it ends, and what
-it ends with is lawful. Where an option that costs more never has shorter fittings it is also cheapest. Proof: let
-``c`` be any lawful choice with lengths ``L(c)``. Lengths begin no longer than ``L(c)``. While that holds, ``c``'s own
-option of a pipe still reaches, so what the pipe takes costs no more, hence has fittings no longer, hence the next
-lengths are no longer than ``L(c)`` either. So at the end no pipe costs more than it does in ``c``.
+it ends with is lawful. Where, in order of cost, no option has shorter fittings than one before it, it is also
+cheapest. Proof: let ``c`` be any lawful choice with lengths ``L(c)``. Lengths begin no longer than ``L(c)``. While
+that holds, ``c``'s own option of a pipe still reaches, so the pipe takes that or one before it, which costs no more
+and has fittings no longer, hence the next lengths are no longer than ``L(c)`` either. So at the end no pipe costs
+more than it does in ``c``.
 
 *When that order fails* (a large pipe that may stay has longer elbows than a small new one; steel has longer ones
 than tubing) growing gives an upper bound. A lower bound is had by lengthening runs only to the shortest fittings among
 options that still reach: every lawful choice is at least so long, so it is among those options. If both bounds
-meet, the grown choice is cheapest; if not, ``fronts`` finds what is.
+meet, the grown choice is cheapest; if not, ``fitting_labels`` finds what is.
 """
 
 from __future__ import annotations
@@ -23,7 +24,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from service.piping.fronts import Way, cheapest
+from service.piping.fitting_labels import Way, cheapest
 from service.piping.lengths import BRANCH, TABLES, reach_mm
 from service.piping.options import Option
 from service.piping.trees import Tree

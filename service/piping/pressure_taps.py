@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
+from functools import lru_cache
 
 from service.piping.feeds import Feed
 from service.piping.labels import allowed_units, budget_units, by_pressure, fronts, loss_units, reserves
@@ -147,23 +148,29 @@ def _front(steps: Iterable[Step]) -> list[Step]:
 
 
 def branch_room_mm(feed: Feed, branch: Option, heater: Heater, lost: int) -> int:
-    """Longest branch [mm], fittings included, after what is lost before the tap [whole units]; 0 or less for none."""
-    zone, terms = feed.network.zones[feed.zone], feed.terms
+    """Longest branch [mm], fittings included, after what is lost before the tap [whole units]; 0 for none."""
+    zone = feed.network.zones[feed.zone]
     left = budget_units(zone) - lost
     if feed.set_point is None:
         left = min(left, allowed_units(zone.supply_pa, zone.supply_pa - heater.gas_inlet_min_pa) - lost)
-    whole = loss_units(branch, PROBE_MM, heater.input_max_w, terms)
+    return _room_mm(branch, heater.input_max_w, feed.terms, left)
+
+
+@lru_cache(maxsize=65536)
+def _room_mm(branch: Option, input_w: float, terms: Terms, left: int) -> int:
+    """Longest length over which an option loses no more than what is left."""
+    whole = loss_units(branch, PROBE_MM, input_w, terms)
     if left <= 0 or not whole:
         return 0
     room = left * PROBE_MM // whole
-    while _lost(branch, room + 1, heater, terms) <= left:
+    while _lost(branch, room + 1, input_w, terms) <= left:
         room += 1
-    while room > 0 and _lost(branch, room, heater, terms) > left:
+    while room > 0 and _lost(branch, room, input_w, terms) > left:
         room -= 1
     return room
 
 
-def _lost(branch: Option, length_mm: int, heater: Heater, terms: Terms) -> int:
-    lost = loss_units(branch, length_mm, heater.input_max_w, terms)
+def _lost(branch: Option, length_mm: int, input_w: float, terms: Terms) -> int:
+    lost = loss_units(branch, length_mm, input_w, terms)
     assert lost is not None
     return lost

@@ -16,7 +16,7 @@ from service.piping.feeds import Feed, feeds_of
 from service.piping.lengths import TABLES, reach_mm
 from service.piping.network import Network
 from service.piping.options import Option, branch_options
-from service.piping.pressure_taps import PressureTaps, branch_room_mm
+from service.piping.pressure_taps import PressureTaps, Step, branch_room_mm
 from service.piping.taps import Carrier, TapCost, TapTree, carriers_of
 from service.routing.ends import Anchor
 from service.routing.fields import Floats
@@ -97,14 +97,20 @@ class GasPlan:
         materials = self.supply.branch_materials
         return any(self._trees[i].cost(c, mm) for i, c in ends for m in materials for _, mm in self._steps(i, m))
 
+    @property
+    def is_orderly(self) -> bool:
+        """Whether costs, pipe and elbows rise along every run of tappings."""
+        options = [branch_options(self.prices, m) for m in self.supply.branch_materials]
+        return self.is_rigid and all(len(list(_not_undercut(o, self.prices))) <= 1 for o in options)
+
     def runs(self, anchors: Sequence[Anchor]) -> Iterator[Iterator[Tapping]]:
-        """Tappings for these anchors, a run for each feed and branch material, by rising cost. A run may be left as
-        soon as a tapping serves all places in question; by pressure each tapping is a run of its own."""
+        """Tappings for these anchors by rising cost, a run for each feed and branch material; by the pressure method
+        for each branch size."""
         for i, feed in enumerate(self.feeds):
             places = _places(feed, anchors)
             for material in self.supply.branch_materials:
                 if self.supply.method is GasMethod.PRESSURE:
-                    yield from (iter((t,)) for t in self._by_pressure(i, material, places))
+                    yield from self._by_pressure(i, material, places)
                 else:
                     yield self._by_length(i, material, places)
 
@@ -142,18 +148,23 @@ class GasPlan:
         upstream = np.array([pair[0].upstream_mm + pair[1] if pair else 0 for pair in pairs], dtype=float)
         return self._tapping(index, branch, places, costs, units, upstream, held_mm - upstream)
 
-    def _by_pressure(self, index: int, material: str, places: Places) -> Iterator[Tapping]:
-        """A tapping for each branch size and each step of the places' staircases."""
-        feed, taps = self.feeds[index], self._pressures[index]
-        steps = [taps.steps(p.carrier, p.cut_mm) if p else () for p in places]
+    def _by_pressure(self, index: int, material: str, places: Places) -> Iterator[Iterator[Tapping]]:
+        """A run for each branch size: a tapping for each step of the places' staircases, the cheapest first."""
+        taps = self._pressures[index]
+        steps = [taps.steps(p.carrier, p.cut_mm)[::-1] if p else () for p in places]
         upstream = np.array([taps.upstream_mm(p.carrier, p.cut_mm) if p else 0 for p in places], dtype=float)
         for branch in branch_options(self.prices, material):
-            for k in range(max((len(s) for s in steps), default=0)):
-                at = [s[k] if k < len(s) else None for s in steps]
-                room = np.array([0 if a is None else branch_room_mm(feed, branch, self.heater, a[0]) for a in at])
-                units = [a[1] if a and r > 0 else None for a, r in zip(at, room, strict=True)]
-                if any(u is not None for u in units):
-                    yield self._tapping(index, branch, places, (), units, upstream, room.astype(float))
+            yield self._steps_of(index, branch, places, steps, upstream)
+
+    def _steps_of(
+        self, index: int, branch: Option, places: Places, steps: list[tuple[Step, ...]], upstream: Floats
+    ) -> Iterator[Tapping]:
+        feed = self.feeds[index]
+        for k in range(max((len(s) for s in steps), default=0)):
+            at = [s[k] if k < len(s) else None for s in steps]
+            room = [branch_room_mm(feed, branch, self.heater, a[0]) if a else 0 for a in at]
+            units = [a[1] if a and r > 0 else None for a, r in zip(at, room, strict=True)]
+            yield self._tapping(index, branch, places, (), units, upstream, np.array(room, dtype=float))
 
     def _tapping(
         self, index: int, branch: Option, places: Places, costs: tuple[TapCost | None, ...],

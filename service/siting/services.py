@@ -10,6 +10,7 @@ from service.routing.fields import Floats
 from service.routing.lattice import Bools
 from service.routing.planes import Ints
 from service.siting.gas_plan import Tapping
+from service.siting.gas_rivals import Rivals
 from service.siting.hubs import Hubs
 from service.siting.needs import Need
 from service.siting.offers import Offer, Track, Variant
@@ -49,20 +50,19 @@ def _vent(ways: Ways, need: Need, hubs: Hubs) -> Offer:
 
 
 def _gas(ways: Ways, need: Need, hubs: Hubs, alive: Bools) -> Offer:
-    """Tappings of every run up to the one that fits wherever it could matter."""
-    anchors, ceiling = ways.anchors[Service.GAS], ways.ceilings.get(Service.GAS, np.inf)
+    """Tappings of every run that may be cheapest somewhere, the runs in turn."""
+    ceiling = ways.ceilings.get(Service.GAS, np.inf)
+    rivals = Rivals(ways.ground.survey.prices, alive, ceiling)
     variants: list[Variant] = []
-    for run in need.gas.runs(anchors):
-        served: list[Tapping] = []
-        for tapping in run:
-            if any(_is_behind(ways.ground.survey.prices, tapping, s) for s in served):
-                if need.gas.is_rigid:
-                    break
-                continue
-            if tapping.shut.all() or tapping.units.min() > ceiling:
-                continue
-            variants.append(_tapped(ways, hubs, tapping))
-            served += [tapping] * bool(variants[-1].fits[alive].all())
+    runs = list(need.gas.runs(ways.anchors[Service.GAS]))
+    while runs:
+        for run in tuple(runs):
+            tapping = next(run, None)
+            if tapping is None or (rivals.beat(tapping) and need.gas.is_orderly):
+                runs.remove(run)
+            elif not tapping.shut.all() and tapping.units.min() <= ceiling and not rivals.beat(tapping):
+                variants.append(_tapped(ways, hubs, tapping))
+                rivals.add(tapping, variants[-1])
     return Offer(variants or [_closed(ways, hubs)])
 
 
@@ -83,13 +83,6 @@ def _closed(ways: Ways, hubs: Hubs) -> Variant:
     survey = ways.ground.survey
     option = next(o for m in survey.gas.branch_materials for o in branch_options(survey.prices, m))
     return _variant(option.name, ways.ended(Service.GAS, option.name, ANY_WAY, surcharge=shut), hubs)
-
-
-def _is_behind(prices: PriceBook, one: Tapping, other: Tapping) -> bool:
-    """Whether a tapping is nowhere cheaper than another, by pipe, by elbow or by what its tap asks for."""
-    a, b = (tariff_of(prices, Service.GAS, t.branch.name) for t in (one, other))
-    dearer = a.bend >= b.bend and a.per_mm[Surface.WALL] >= b.per_mm[Surface.WALL]
-    return dearer and bool((one.units >= other.units).all())
 
 
 def _drain(ways: Ways, hubs: Hubs) -> Offer:

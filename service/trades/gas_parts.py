@@ -13,8 +13,8 @@ from service.rules.tables import Row, table
 
 ANY = "any"
 COMMON_PRACTICE = "common practice"
-_GRACE = 1e-9
-"""Whole feet are not whole in binary: what misses a whole number of spacings by less is that number."""
+_GRACE_MM = 1
+"""Lengths are rounded to whole millimetres: what exceeds a whole number of spacings by no more is that number."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +54,7 @@ def supports(length_mm: int, spacing_mm: float) -> int:
     begun. Source: common practice. Raises ValueError for a negative length or no spacing."""
     if length_mm < 0 or spacing_mm <= 0:
         raise ValueError("length must not be negative, spacing must be positive")
-    return ceil(length_mm / spacing_mm - _GRACE) + 1 if length_mm else 0
+    return ceil((length_mm - _GRACE_MM) / spacing_mm) + 1 if length_mm else 0
 
 
 def labels(length_mm: int) -> int:

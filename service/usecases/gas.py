@@ -71,7 +71,13 @@ def gas_report_of(
 
 
 def _advice(system: System, segments: tuple[SegmentReport, ...]) -> Iterator[Finding]:
-    """Rules on material that nobody can judge from a tree of pipe."""
+    """Rules on material that nobody can judge from a tree of pipe, and a share of the load that was stated."""
+    if system.supply.diversity is not None:
+        detail = (
+            f"{system.supply.diversity:.0%} of the connected load is taken to run at once, as the survey states: the "
+            "code takes all of it unless less can be shown. Have authority and supplier agree"
+        )
+        yield Finding("gas.diversity", Verdict.ADVICE, "connected load", "", detail, citation="IFGC 402.2")
     used = {s.material if s.material_chosen is None else s.material_chosen: s.id for s in reversed(segments)}
     if GasMaterial.CSST in used:
         bond, length = practice("bond_awg"), system.say.length(practice("bond_length").value * 1000)

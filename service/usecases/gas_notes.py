@@ -36,8 +36,8 @@ def assumptions(system: System, inlets: tuple[InletReport, ...]) -> tuple[str, .
 
 
 def warnings(system: System) -> tuple[str, ...]:
-    """Diversity, tables not seen in print or wrong in print, pipes that no table is printed for."""
-    return (*_diversity(system), *_table_notes(system), *_without_table(system), *_nothing_burns(system))
+    """Tables not seen in print or wrong in print, pipes that no table is printed for, a system without load."""
+    return (*_table_notes(system), *_without_table(system), *_nothing_burns(system))
 
 
 def tables_used(system: System) -> list[PrintedTable]:
@@ -90,14 +90,6 @@ def _usual_ranges(system: System, inlets: tuple[InletReport, ...]) -> Iterator[s
 def _full_input(system: System) -> Iterator[str]:
     if system.supply.diversity is None and system.supply.appliances:
         yield "All appliances are taken to fire at once at their full input (IFGC 402.2)."
-
-
-def _diversity(system: System) -> Iterator[str]:
-    if system.supply.diversity is not None:
-        yield (
-            f"The survey states that {system.supply.diversity:.0%} of the connected load runs at once. The code takes "
-            "all of it unless less can be shown: have authority and supplier agree. Pipe and meter go by it here."
-        )
 
 
 def _table_notes(system: System) -> Iterator[str]:

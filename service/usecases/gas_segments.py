@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from service.design import Finding, Verdict
 from service.piping.network import Pipe
 from service.piping.sizing import Sized
+from service.survey.model import GasMethod
 from service.trades.gas_equation import flow_m3_s
 from service.trades.gas_parts import practice, speed_m_s, speed_note_m_s
 from service.trades.gas_pipe import flow_area_m2, is_known
@@ -107,7 +108,9 @@ def _capacity_finding(system: System, report: SegmentReport) -> Finding:
 def _capacity_words(system: System, report: SegmentReport) -> str:
     load = f"carries {system.say.power(report.load_w)}"
     if report.action == IMPOSSIBLE:
-        return f"{load}: nothing that may be had here is known to carry it"
+        by_pressure = system.supply.method is GasMethod.PRESSURE
+        what = "no sizes that may be had keep the zone within its drop" if by_pressure else "nothing that may be had is known to"
+        return f"{load}: {what}"
     chosen = pipe_words(report.material_chosen or "", report.size_chosen)
     able = "" if report.capacity_w is None else f", which passes {system.say.power(report.capacity_w)}"
     if report.length_used_mm and able:

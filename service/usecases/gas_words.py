@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from service.survey.model import GasMaterial, UnitSystem
 from service.units import Quantity, from_si, told
 
+_IN_PSI_FROM = 0.7
 _MATERIALS = {
     GasMaterial.STEEL: "Schedule 40 steel",
     GasMaterial.COPPER_K: "copper type K",
@@ -22,8 +23,8 @@ class Words:
     system: UnitSystem
 
     def pressure(self, pa: float) -> str:
-        """Gauge pressure [Pa]: inches of water below 1 psi, psi from there on; or kilopascals."""
-        in_psi = self.system is UnitSystem.US and from_si(Quantity.WATER_PRESSURE, abs(pa), self.system) >= 0.99
+        """Gauge pressure [Pa], as the trade says it: inches of water, from 0.7 psi on psi; or kilopascals."""
+        in_psi = self.system is UnitSystem.US and from_si(Quantity.WATER_PRESSURE, abs(pa), self.system) >= _IN_PSI_FROM
         return told(Quantity.WATER_PRESSURE if in_psi else Quantity.GAS_PRESSURE, pa, self.system)
 
     def power(self, watts: float) -> str:

@@ -13,7 +13,10 @@ from service.clearance.model import FAR_MM, TerminalSpec, Zone
 from service.design import CostLine, Design, Finding, Mount, Piece, Route, Service, Surface, Terminal, Verdict
 from service.http.exchange import Operations
 from service.settings import Settings
+from service.survey.gas_request import GasRequest
 from service.survey.model import Survey
+from service.usecases.gas import gas_report
+from service.usecases.gas_results import GasReport
 from service.usecases.results import (
     CheckedDesign,
     CheckReport,
@@ -101,11 +104,16 @@ def coverage(building: Building) -> tuple[Coverage, ...]:
     )
 
 
+def gas_of(survey: Survey) -> GasReport:
+    """The gas system as it is; what a heater would make of it is not the point."""
+    return gas_report(GasRequest(survey.name, survey.units, survey.gas, survey.site.gas, survey.prices))
+
+
 def place(survey: Survey, settings: Settings) -> Placement:
     """A proven placement with one design."""
     building = build(survey)
     proof = Proof(18959, 18959, 0.0, "every continuous position", 3, 120, 4096, "agrees with the full grid", 7)
-    checked = CheckedDesign(made_design(survey, building), FINDINGS)
+    checked = CheckedDesign(made_design(survey, building), FINDINGS, gas_of(survey))
     return Placement(
         Status.OPTIMAL, (checked,), proof, coverage(building), building,
         survey.assumptions, survey.warnings, ("Licensed people install.",),
@@ -140,4 +148,5 @@ def clearances(survey: Survey) -> ClearanceMap:
     )  # fmt: skip
 
 
-FAKES = Operations(place=place, check=check, clearances=clearances, building=build)
+# Sizing gas needs no stand-in: it is quick, and tests of what is answered ask for real figures.
+FAKES = Operations(place=place, check=check, clearances=clearances, building=build, gas=gas_report)

@@ -22,7 +22,7 @@ from service.usecases.results import Placement
 from tests.api import fakes
 from tests.api.fakes import FAKES, sample
 
-OPERATIONS = ("/v1/placements", "/v1/checks", "/v1/clearances")
+OPERATIONS = ("/v1/placements", "/v1/checks", "/v1/clearances", "/v1/gas-sizings")
 
 
 def assert_problem(response: TestResponse, status: int, slug: str | None) -> dict[str, Any]:

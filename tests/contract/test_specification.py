@@ -18,6 +18,7 @@ from service.http.problems import REGISTRY
 from service.rules import catalogue, rulesets
 from service.settings import Settings
 from tests.api.fakes import sample
+from tests.api.gas_documents import gas_system
 
 SPECIFICATION = spec.specification(Settings())
 
@@ -103,7 +104,7 @@ def check_body(client: FlaskClient) -> dict[str, Any]:
     return {"survey": sample(), "design": client.post("/v1/placements", json=sample()).get_json()["designs"][0]}
 
 
-@pytest.mark.parametrize("path", ["/v1/placements", "/v1/checks", "/v1/clearances"])
+@pytest.mark.parametrize("path", ["/v1/placements", "/v1/checks", "/v1/clearances", "/v1/gas-sizings"])
 def test_operations_fit_the_description_both_ways(client: FlaskClient, path: str) -> None:
     """The request that is taken and the answer that is given, closed to members that nobody described."""
     body = check_body(client) if path == "/v1/checks" else sample()
@@ -112,6 +113,20 @@ def test_operations_fit_the_description_both_ways(client: FlaskClient, path: str
     response = client.post(path, json=body)
     assert response.status_code == 200
     assert misfits(response.get_json(), response_schema(path, "post", "200", "application/json")) == []
+
+
+@pytest.mark.parametrize("pressure", [7, {"value": 2, "unit": "psi"}, 100])
+def test_gas_systems_fit_the_description_both_ways(client: FlaskClient, pressure: Any) -> None:
+    """Lawful, not lawful, and with pipe that cannot be had, as a table of corrugated tubing is missing."""
+    body = gas_system()
+    body["gas"]["pressure"] = pressure
+    request = SPECIFICATION["paths"]["/v1/gas-sizings"]["post"]["requestBody"]["content"]["application/json"]["schema"]
+    assert misfits(body, request) == []
+    response = client.post("/v1/gas-sizings", json=body)
+    assert response.status_code == 200
+    schema = response_schema("/v1/gas-sizings", "post", "200", "application/json")
+    assert misfits(response.get_json(), schema) == []
+    assert response.get_json()["lawful"] is (pressure == 7)
 
 
 def test_a_member_nobody_described_would_be_found(client: FlaskClient) -> None:

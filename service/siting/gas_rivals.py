@@ -1,0 +1,57 @@
+"""Which gas tappings need not be looked at, because those at hand are nowhere dearer."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from service.design import Service, Surface
+from service.routing.fields import Floats, Tariff
+from service.routing.lattice import Bools
+from service.siting.gas_plan import Tapping
+from service.siting.offers import Variant
+from service.siting.tariffs import tariff_of
+from service.survey.equipment import PriceBook
+
+
+class Rivals:
+    """Variants made so far, and the least that any of them is sure to cost at each hub.
+
+    A tapping whose pipe and elbows are no cheaper than a made one's costs at every hub at least what that one costs
+    without limits, and as much more as its anchors ask more at least. ``alive`` marks the hubs in question; what
+    costs more than ``ceiling`` was not looked at.
+    """
+
+    def __init__(self, prices: PriceBook, alive: Bools, ceiling: float) -> None:
+        """Nothing is made yet."""
+        self.prices, self.alive, self.ceiling = prices, alive, ceiling
+        self.best: Floats = np.full(int(alive.sum()), np.inf)
+        self._made: list[tuple[Tariff, Floats, Floats]] = []
+
+    def add(self, tapping: Tapping, variant: Variant) -> None:
+        """Take a variant in."""
+        cost = np.where(variant.fits, variant.cost, np.inf)[self.alive]
+        self.best = np.minimum(self.best, cost)
+        self._made.append((self._tariff(tapping), tapping.units, np.minimum(variant.raw[self.alive], self.ceiling)))
+
+    def beat(self, tapping: Tapping) -> bool:
+        """Whether a tapping can be cheaper at no hub in question."""
+        own = self._tariff(tapping)
+        return any(
+            bool((raw + more >= self.best).all())
+            for tariff, units, raw in self._made
+            if _is_no_cheaper(own, tariff) and np.isfinite(more := _least_more(tapping.units, units))
+        )
+
+    def _tariff(self, tapping: Tapping) -> Tariff:
+        return tariff_of(self.prices, Service.GAS, tapping.branch.name)
+
+
+def _is_no_cheaper(one: Tariff, other: Tariff) -> bool:
+    """Whether neither pipe nor elbows of one are cheaper."""
+    return one.bend >= other.bend and one.per_mm[Surface.WALL] >= other.per_mm[Surface.WALL]
+
+
+def _least_more(units: Floats, other: Floats) -> float:
+    """By how much more one asks at least at any anchor that it may tap; -inf where the other may not."""
+    open_here = np.isfinite(units)
+    return float((units[open_here] - other[open_here]).min(initial=np.inf))
