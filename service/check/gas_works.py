@@ -26,7 +26,7 @@ class Tap:
     """Where the branch leaves: at a node of the survey, or at a new one ``cut_mm`` along a segment, measured in pipe.
 
     ``slack_mm``: by how much the segment's pipe differs from its straight line, so that nobody knows the place in
-    pipe any closer.
+    pipe any closer, and a design may state it so much differently.
     """
 
     node: Node
@@ -84,15 +84,19 @@ def own_regulator(fuel: str) -> Regulator:
 
 
 def tap_of(survey: Survey, building: Building, route: Route) -> Tap:
-    """Where a drawn run meets the old piping: the node if it ends there, else the segment of that name."""
+    """Where a drawn run meets the old piping: the node if it ends there, else the segment of that name.
+
+    What a segment has more of pipe than its straight line counts before the tap, the safe side for the branch.
+    """
     end = route.pieces[-1].end
     nodes = {n.id: building.frame.to_frame3(n.at) for n in survey.gas.nodes}
     segment = next((s for s in survey.gas.segments if s.id == route.end_id), None)
     at_node = route.end_id in nodes and dist(nodes[route.end_id], end) <= SKEW_TOLERANCE_MM
     if segment is None or at_node:
         return Tap(route.end_id)
-    share, straight_mm = _share(nodes[segment.start], nodes[segment.end], end)
-    cut_mm, slack_mm = round(share * segment.length_mm), round(abs(straight_mm - segment.length_mm))
+    start, finish = nodes[segment.start], nodes[segment.end]
+    cut_mm = min(max(segment.length_mm - round(dist(end, finish)), 0), segment.length_mm)
+    slack_mm = abs(round(dist(start, finish)) - segment.length_mm)
     return Tap(_node_at(segment, cut_mm), segment, cut_mm, slack_mm)
 
 
@@ -101,14 +105,6 @@ def _node_at(segment: GasSegment, cut_mm: int) -> Node:
     if cut_mm <= 0:
         return segment.start
     return segment.end if cut_mm >= segment.length_mm else New.TAP
-
-
-def _share(a: tuple[int, ...], b: tuple[int, ...], p: tuple[int, ...]) -> tuple[float, float]:
-    """Part of the line a -> b before the foot of p, and the line's length [mm]."""
-    u, w = [y - x for x, y in zip(a, b, strict=True)], [y - x for x, y in zip(a, p, strict=True)]
-    square = sum(x * x for x in u)
-    share = sum(x * y for x, y in zip(u, w, strict=True)) / square if square else 0.0
-    return min(max(share, 0.0), 1.0), float(square**0.5)
 
 
 def _delivery(gas: GasSupply, option: PressureOption | None) -> Zone:

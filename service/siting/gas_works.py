@@ -30,13 +30,12 @@ def _by_length(tapping: Tapping, anchor: int) -> list[Renewal]:
     """As the tapping found them."""
     place, cost, pipes = tapping.places[anchor], tapping.costs[anchor], tapping.feed.network.pipes
     assert place is not None and cost is not None
-    whole = [(pipes[i].segment, RenewedPart.WHOLE, o, pipes[i].segment.length_mm) for i, o in cost.renewed]
-    cut = pipes[place.carrier.pipe].segment
-    parts = [
-        (cut, RenewedPart.BEFORE_TAP, cost.before, place.cut_mm),
-        (cut, RenewedPart.AFTER_TAP, cost.after, cost.length_mm - place.cut_mm),
-    ]
-    return [_renewal(s, part, o, mm) for s, part, o, mm in (*whole, *parts) if o is not None and not o.kept and mm]
+    asked = [(pipes[i].segment, RenewedPart.WHOLE, o, pipes[i].segment.length_mm) for i, o in cost.renewed]
+    if place.carrier.cut:
+        cut = pipes[place.carrier.pipe].segment
+        asked += [(cut, RenewedPart.BEFORE_TAP, o, place.cut_mm) for o in (cost.before,) if o]
+        asked += [(cut, RenewedPart.AFTER_TAP, o, cost.length_mm - place.cut_mm) for o in (cost.after,) if o]
+    return [_renewal(segment, part, o, mm) for segment, part, o, mm in asked if not o.kept and mm]
 
 
 def _by_pressure(survey: Survey, heater: Heater, route: Route, works: GasWorks, place: Place) -> list[Renewal]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from service.design import Service, Surface
+from service.design import Service
 from service.piping.options import branch_options
 from service.routing.fields import Floats
 from service.routing.lattice import Bools
@@ -17,7 +17,6 @@ from service.siting.offers import Offer, Track, Variant
 from service.siting.tariffs import ANY_WAY, DOWNHILL, UPHILL, tariff_of
 from service.siting.terminals import lawful, terminal_key, vent_sources
 from service.siting.ways import Ways
-from service.survey.equipment import PriceBook
 from service.trades import condensate
 
 

@@ -80,7 +80,7 @@ def _advice(system: System, segments: tuple[SegmentReport, ...]) -> Iterator[Fin
         yield Finding("gas.diversity", Verdict.ADVICE, "connected load", "", detail, citation="IFGC 402.2")
     used = {s.material if s.material_chosen is None else s.material_chosen: s.id for s in reversed(segments)}
     if GasMaterial.CSST in used:
-        bond, length = practice("bond_awg"), system.say.length(practice("bond_length").value * 1000)
+        bond, length = practice("bond_awg"), system.say.printed(practice("bond_length"))
         detail = (
             f"corrugated tubing is bonded to the grounding electrode system where gas enters: copper of at least "
             f"{bond.printed:g} AWG, clamped to rigid pipe or a fitting; at most {length} long (later editions, memory)"
@@ -88,6 +88,6 @@ def _advice(system: System, segments: tuple[SegmentReport, ...]) -> Iterator[Fin
         yield Finding("gas.csst.bond", Verdict.ADVICE, "gas pipe", used["csst"], detail, citation=bond.citation)
     if GasMaterial.PE in used:
         depth = practice("burial_depth")
-        cover = system.say.length(depth.value * 1000)
+        cover = system.say.printed(depth)
         detail = f"plastic pipe lies out of doors and underground only, {cover} deep at least, with a tracer wire"
         yield Finding("gas.pe.outdoors", Verdict.ADVICE, "gas pipe", used["pe"], detail, citation=depth.citation)

@@ -32,7 +32,11 @@ _TABLES = (GasMethod.LONGEST_TABLES, GasMethod.BRANCH_TABLES)
 
 def assumptions(system: System, inlets: tuple[InletReport, ...]) -> tuple[str, ...]:
     """What the figures rest on, besides what the intake took for granted."""
-    return (*_fittings(system), *_gas(system), *_altitude(system), *_usual_ranges(system, inlets), *_full_input(system))
+    told = (_told(table) for table in tables_used(system) if table.note and not _is_unsure(table))
+    return (
+        *_fittings(system), *_gas(system), *_altitude(system), *_usual_ranges(system, inlets), *_full_input(system),
+        *told,
+    )  # fmt: skip
 
 
 def warnings(system: System) -> tuple[str, ...]:
@@ -93,9 +97,16 @@ def _full_input(system: System) -> Iterator[str]:
 
 
 def _table_notes(system: System) -> Iterator[str]:
-    for table in tables_used(system):
-        if table.note:
-            yield f"IFGC 2018 Table {table.number} ({table.known_from}): {table.note}"
+    """Of tables that are not as sure as print: recalled, or with a defect that changes what is taken from them."""
+    return (_told(table) for table in tables_used(system) if table.note and _is_unsure(table))
+
+
+def _is_unsure(table: PrintedTable) -> bool:
+    return table.known_from != "read" or table.least or table.last_mm is not None
+
+
+def _told(table: PrintedTable) -> str:
+    return f"IFGC 2018 Table {table.number} ({table.known_from}): {table.note}"
 
 
 def _without_table(system: System) -> Iterator[str]:

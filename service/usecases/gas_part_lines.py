@@ -26,7 +26,7 @@ def part_lines(system: System, reports: tuple[SegmentReport, ...]) -> tuple[Part
     """All items, those of the heaters first, then pipe by pipe, then the test; none where nothing is made."""
     made = [r for r in reports if r.action in (NEW, RENEW)]
     return (
-        *_of_taps(made, reports),
+        *_of_taps(system, reports),
         *_of_heaters(system),
         *_of_bought_regulators(system),
         *(line for report in made for line in _of_pipe(system, report)),
@@ -35,12 +35,11 @@ def part_lines(system: System, reports: tuple[SegmentReport, ...]) -> tuple[Part
     )
 
 
-def _of_taps(made: list[SegmentReport], reports: tuple[SegmentReport, ...]) -> Iterator[PartLine]:
-    """A tee where a new run leaves pipe that stays, or a node where old pipe ends in a cap or an outlet."""
-    new_ends = {r.end for r in made if r.action == NEW}
-    for report in made:
-        if report.action == NEW and report.start not in new_ends:
-            yield _line("tee at the tap", 1, report.start, practice("tap_tee_each"))
+def _of_taps(system: System, reports: tuple[SegmentReport, ...]) -> Iterator[PartLine]:
+    """A tee where a new run begins at a node that old pipe leaves, or that feeds an appliance."""
+    busy = {r.start for r in reports if r.action != NEW} | {a.node for a in system.supply.appliances}
+    for node in dict.fromkeys(r.start for r in reports if r.action == NEW and r.start in busy):
+        yield _line("tee at the tap", 1, node, practice("tap_tee_each"))
 
 
 def _of_heaters(system: System) -> Iterator[PartLine]:
@@ -48,11 +47,12 @@ def _of_heaters(system: System) -> Iterator[PartLine]:
     reach = practice("shutoff_reach")
     for appliance in system.supply.appliances:
         if appliance.kind == HEATER_KIND:
-            within = f"shut-off valve, in the same room, within {_length(system, reach)} of the inlet"
+            within = f"shut-off valve, in the same room, within {system.say.printed(reach)} of the inlet"
             yield _line(within, practice("shutoff_each").printed, appliance.id, reach)
             yield _line("union behind the valve", practice("union_each").printed, appliance.id, practice("union_each"))
-            trap = practice("sediment_trap_each")
-            yield _line("sediment trap, unless one is built in", trap.printed, appliance.id, trap)
+            trap, nipple = practice("sediment_trap_each"), system.say.printed(practice("sediment_trap_nipple"))
+            words = f"sediment trap, unless one is built in; some codes want a nipple of {nipple}"
+            yield _line(words, trap.printed, appliance.id, trap)
 
 
 def _of_bought_regulators(system: System) -> Iterator[PartLine]:
@@ -64,7 +64,7 @@ def _of_bought_regulators(system: System) -> Iterator[PartLine]:
                     practice("regulator_vent_each"))  # fmt: skip
         yield _line("shut-off valve just ahead of the regulator", 1, node, practice("regulator_valve_each"))
         yield _line(f"tee with a plugged opening, {diameters:g} pipe diameters behind the regulator", 1, node, tee)
-        yield _line(f"union within {_length(system, union)} of the regulator, rigid pipe", 1, node, union)
+        yield _line(f"union within {system.say.printed(union)} of the regulator, rigid pipe", 1, node, union)
 
 
 def _of_pipe(system: System, report: SegmentReport) -> Iterator[PartLine]:
@@ -74,18 +74,18 @@ def _of_pipe(system: System, report: SegmentReport) -> Iterator[PartLine]:
         return
     rule = practice("support_spacing", material, size)
     count = supports(report.length_mm, support_spacing_mm(material, size))
-    words = f"support of {pipe_words(material, size)}, at most {_length(system, rule)} apart"
+    words = f"support of {pipe_words(material, size)}, at most {system.say.printed(rule)} apart"
     yield _line(words, count, report.id, rule)
     if material != GasMaterial.STEEL:
         rule = practice("label_spacing")
-        words = f"yellow gas label, every {_length(system, rule)}, not in the appliance's room"
+        words = f"yellow gas label, every {system.say.printed(rule)}, not in the appliance's room"
         yield _line(words, labels(report.length_mm), report.id, rule)
 
 
 def _of_plastic(system: System, report: SegmentReport) -> Iterator[PartLine]:
     depth, exposed = practice("burial_depth"), practice("burial_depth_exposed")
     wire, riser = practice("tracer_wire_awg"), practice("riser_each")
-    cover = f"{_length(system, depth)} of cover, {_length(system, exposed)} where damage is likely"
+    cover = f"{system.say.printed(depth)} of cover, {system.say.printed(exposed)} where damage is likely"
     length = system.say.length(report.length_mm)
     yield _line(f"trench for {length} with {cover}, out of doors only", 1, report.id, depth)
     yield _line(f"yellow tracer wire, {wire.printed:g} AWG copper, {length} and the risers", 1, report.id, wire)
@@ -109,10 +109,6 @@ def _of_test(system: System, made: list[SegmentReport]) -> Iterator[PartLine]:
         pressure = system.say.pressure(strength_test_pa(system.network.zones[zone].supply_pa))
         words = f"strength test with air or inert gas at {pressure} at least, {minutes:g} minutes, joints in sight"
         yield _line(words, 1, ", ".join(tested), rule)
-
-
-def _length(system: System, rule: Practice) -> str:
-    return system.say.length(rule.value * 1000)
 
 
 def _line(item: str, quantity: float, where: str, rule: Practice) -> PartLine:

@@ -109,8 +109,9 @@ def _capacity_words(system: System, report: SegmentReport) -> str:
     load = f"carries {system.say.power(report.load_w)}"
     if report.action == IMPOSSIBLE:
         by_pressure = system.supply.method is GasMethod.PRESSURE
-        what = "no sizes that may be had keep the zone within its drop" if by_pressure else "nothing that may be had is known to"
-        return f"{load}: {what}"
+        if by_pressure:
+            return f"{load}: no sizes that may be had keep its zone within the drop"
+        return f"{load}: nothing that may be had here is known to carry it"
     chosen = pipe_words(report.material_chosen or "", report.size_chosen)
     able = "" if report.capacity_w is None else f", which passes {system.say.power(report.capacity_w)}"
     if report.length_used_mm and able:

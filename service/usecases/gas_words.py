@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from service.survey.model import GasMaterial, UnitSystem
+from service.trades.gas_parts import Practice
 from service.units import Quantity, from_si, told
 
 _IN_PSI_FROM = 0.7
@@ -26,6 +27,12 @@ class Words:
         """Gauge pressure [Pa], as the trade says it: inches of water, from 0.7 psi on psi; or kilopascals."""
         in_psi = self.system is UnitSystem.US and from_si(Quantity.WATER_PRESSURE, abs(pa), self.system) >= _IN_PSI_FROM
         return told(Quantity.WATER_PRESSURE if in_psi else Quantity.GAS_PRESSURE, pa, self.system)
+
+    def printed(self, rule: Practice) -> str:
+        """A length or pressure of a rule, in the words of the rule where the caller has its units."""
+        if self.system is UnitSystem.US:
+            return f"{rule.printed:g} {rule.unit}"
+        return self.pressure(rule.value) if rule.unit == "psi" else self.length(rule.value * 1000)
 
     def power(self, watts: float) -> str:
         """Input or load [W]."""

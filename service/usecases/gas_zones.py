@@ -115,7 +115,7 @@ def _loss(system: System, regulator: LineRegulator) -> Finding:
     """Tables for 2 psi do not count the regulator's own loss."""
     ahead = system.network.zones[system.network.zone_ahead(regulator.node)]
     rule, most = practice("regulator_loss", system.gas.fuel), regulator_loss_most_pa(system.gas.fuel)
-    limit = f"at most {system.say.pressure(most)} where a 2 psi table sizes the pipe ahead of it"
+    limit = f"at most {system.say.printed(rule)} where a 2 psi table sizes the pipe ahead of it"
     if not is_high(ahead.supply_pa) or system.supply.method not in _TABLES:
         return _finding("gas.regulator.loss", Verdict.PASS, regulator, "no 2 psi table is used ahead of it")
     if _bought(system, regulator):

@@ -10,18 +10,18 @@ from dataclasses import dataclass
 import numpy as np
 
 from service.building.model import Behind
-from service.design import MANIFOLD_DROP_MM, NO_EXPOSED_VENT, Design, Service, Surface
+from service.design import MANIFOLD_DROP_MM, NO_EXPOSED_VENT, Design, Route, Service, Surface
 from service.routing.ends import Anchor, AnchorLine
 from service.routing.fields import Tariff
 from service.routing.sheets import WallSheet
 from service.siting.costing import fixed_units
+from service.siting.gas_plan import Tapping
 from service.siting.ground import Ends, Ground
 from service.siting.hubs import offset_of
 from service.siting.needs import Need, extras_in
 from service.siting.tariffs import ANY_WAY, DOWNHILL, UPHILL, tariff_of
 from service.siting.zones import Zones
 from service.survey.model import Point3
-from service.trades import gas
 from tests.benchmarks.uniform_grid import (
     AXES,
     Bools,
@@ -87,7 +87,7 @@ def problem_of(ground: Ground, zones: Zones, design: Design, pitch_mm: int = PIT
     legs = {Service.VENT: _vent(ground, zones, need, samples, vent)}
     for route in design.routes:
         if route.service is not Service.VENT:
-            legs[route.service] = _piped(ground, need, samples, manifold, route.service, route.option)
+            legs[route.service] = _piped(ground, need, samples, manifold, route)
     pumps = sum(r.pumped for r in design.routes) * ground.survey.prices["drain.pump"].units_each
     return Problem(len(samples.states), fixed + pumps, legs)
 
@@ -164,17 +164,25 @@ def _inlets(rows: list[tuple[int, int, float, int]]) -> Inlets:
     return Inlets(table[:, 0].astype(np.int64), table[:, 1], table[:, 2], table[:, 3])
 
 
-def _piped(ground: Ground, need: Need, samples: Samples, starts: Ints, service: Service, option: str) -> Leg:
-    one_way = DOWNHILL if service is Service.DRAIN and option == "gravity" else ANY_WAY
-    tariff = tariff_of(ground.survey.prices, service, option, one_way)
+def _piped(ground: Ground, need: Need, samples: Samples, starts: Ints, route: Route) -> Leg:
+    service = route.service
+    one_way = DOWNHILL if service is Service.DRAIN and not route.pumped else ANY_WAY
+    tariff = tariff_of(ground.survey.prices, service, route.option, one_way)
     anchors = _taps(ground.ends[service], samples.pitch_mm)
     edges = edges_of(samples, tariff, _closed(ground, samples, 0))
     if service is not Service.GAS:
-        return Leg(edges, _snapped(samples, tariff, anchors, [0.0] * len(anchors), 0.0), starts)
-    limit, bend = float(need.gas.length_mm[option]), float(gas.elbow_equivalent_mm(option))
-    carrying = [a for a in anchors if need.gas.total_mm[a.end_id]]
-    less = [max(limit - need.gas.total_mm[a.end_id], 0) for a in carrying]
-    return Leg(edges, _snapped(samples, tariff, carrying, less, bend), starts, limit, bend)
+        return Leg(edges, _snapped(samples, tariff, anchors, [(0.0, 0.0)] * len(anchors), 0.0), starts)
+    tapping = _tapping(need, anchors, route)
+    asked = zip(anchors, tapping.units.tolist(), tapping.extra(anchors).tolist(), strict=True)
+    known = [(a, (units, extra)) for a, units, extra in asked if np.isfinite(units)]
+    ends = _snapped(samples, tariff, [a for a, _ in known], [more for _, more in known], tapping.bend_mm)
+    return Leg(edges, ends, starts, tapping.limit_mm, tapping.bend_mm)
+
+
+def _tapping(need: Need, anchors: list[Anchor], route: Route) -> Tapping:
+    """The first of the design's branch size that its run is within, hence the cheapest."""
+    every = (t for run in need.gas.runs(anchors) for t in run)
+    return next(t for t in every if t.branch.name == route.option and t.limit_mm >= (route.equivalent_mm or 0))
 
 
 def _closed(ground: Ground, samples: Samples, radius_mm: int) -> Bools:
@@ -229,11 +237,14 @@ def _with(p: Point3, axis: int, value: int) -> Point3:
     return x, y, z
 
 
-def _snapped(samples: Samples, tariff: Tariff, anchors: list[Anchor], more: list[float], bend_mm: float) -> Inlets:
+def _snapped(
+    samples: Samples, tariff: Tariff, anchors: list[Anchor], more: list[tuple[float, float]], bend_mm: float
+) -> Inlets:
+    """Ends on the samples; ``more``: what each costs besides, and adds to the run."""
     rows = []
-    for anchor, extra in zip(anchors, more, strict=True):
+    for anchor, (units, extra) in zip(anchors, more, strict=True):
         for snap in snaps(samples, anchor):
             pieces = sum(tariff.per_mm[p.surface] * p.length_mm + tariff.once.get(p.surface, 0) for p in snap.pieces)
             run = anchor.upstream_mm + snap.length_mm + bend_mm * snap.turns + extra
-            rows.append((snap.state, pieces + tariff.bend * snap.turns, run, snap.turns))
+            rows.append((snap.state, units + pieces + tariff.bend * snap.turns, run, snap.turns))
     return _inlets(rows)

@@ -264,7 +264,7 @@ def test_plastic_is_buried_and_not_hung() -> None:
     pipes = (pipe("yard", "meter", "x", None, 60, material="pe"),)
     found = report(supply(pipes, (burner("grill", "x", 40_000),), in_wc(7), in_wc(0.5)))
     items = "\n".join(p.item for p in found.parts)
-    assert "18 AWG" in items and "1 ft of cover" in items and "riser" in items and "support" not in items
+    assert "18 AWG" in items and "12 in of cover" in items and "riser" in items and "support" not in items
     assert verdicts(found, "gas.pe.outdoors") == {"yard": "advice"}
 
 
@@ -277,7 +277,7 @@ def test_a_branch_within_a_pipe_splits_it() -> None:
     option = PressureOption("p", in_wc(7), in_wc(0.5))
     found = gas_report_of(hung.supply, NATURAL, PRICES, UnitSystem.US, Asked(option))
     assert {s.id for s in found.segments} == {"main", hung.before, hung.after, hung.branch}
-    assert any(p.item == "tee at the tap" and p.where == "tap on furnace-run" for p in found.parts)
+    assert [p.where for p in found.parts if p.item == "tee at the tap"] == ["tap on furnace-run"]
     assert found.inlets[-1].limits_from == "listing"
     assert "Delivery pressure: asked for is 7 in w.c." in "\n".join(found.request_to_supplier)
 
@@ -330,5 +330,5 @@ def test_figures_are_in_the_callers_units_and_the_same_each_time(units: UnitSyst
     if units is UnitSystem.SI:
         answer = json.loads(told[0])
         said = [f["detail"] for f in answer["findings"]] + answer["request_to_supplier"]
-        said += [a for a in answer["assumptions"]] + [p["item"] for p in answer["parts"]]
+        said += list(answer["assumptions"]) + [p["item"] for p in answer["parts"]]
         assert not [s for s in said if "Btu" in s or "in w.c." in s or " ft" in s or "psi " in s]
