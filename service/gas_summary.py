@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from service.summary import length_text
+from service.words import length_text
 
 Json = dict[str, Any]
 
@@ -162,3 +162,32 @@ def _table(heads: tuple[str, ...], rows: list[tuple[str, ...]]) -> Iterator[str]
     widths = [max(len(cell) for cell in column) for column in zip(heads, *rows, strict=True)]
     for row in [heads, *rows] if rows else []:
         yield "  " + "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
+
+
+def design_gas(design: Json, answer: Json) -> Iterator[str]:
+    """What a placement's design does to the gas system, and what the heater gets of it."""
+    system, works = design["gas_system"], design["gas"]
+    yield f"  sized by {_method_words(system['method'])}; {_works(works)}"
+    yield from (f"  renew {_renewal(r, answer)}" for r in works["renewals"])
+    inlet = next(i for i in system["inlets"] if i["id"] == design["heater"]["id"])
+    pressure = system["units"]["gas_pressure"]
+    yield f"  heater gets {inlet['full_fire']:g} {pressure} with all firing, takes {inlet['min']:g} to {inlet['max']:g}"
+    yield from (f"  meter:{line[1:]}" for line in _meter(system))
+    yield from (f"  {line}" for line in system["request_to_supplier"])
+
+
+def _works(works: Json) -> str:
+    asked = [] if works["renewals"] else ["no old pipe is renewed"]
+    if works["pressure_option"] is not None:
+        asked.append(f"delivery pressure {works['pressure_option']}")
+    if works["line_regulators"]:
+        asked.append(_count(works["line_regulators"], "line regulator"))
+    if works["ahead_of_regulator"]:
+        asked.append("the heater has a line regulator of its own")
+    return ", ".join(asked) or _count(len(works["renewals"]), "renewal")
+
+
+def _renewal(renewal: Json, answer: Json) -> str:
+    part = "" if renewal["part"] == "whole" else f" {renewal['part'].replace('_', ' ')}"
+    length = length_text(renewal["length"], answer)
+    return f"{renewal['segment']}{part} in {renewal['size']} {renewal['material']}, {length}"

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from fractions import Fraction
 from typing import Any
 
+from service.gas_summary import design_gas
 from service.http.compass import NORTH
+from service.words import length_text
 
 Json = dict[str, Any]
 
@@ -61,6 +62,9 @@ def _decision(design: Json, answer: Json) -> list[str]:
         "",
         "Runs",
         *(_run(route, answer) for route in design["routes"]),
+        "",
+        "Gas",
+        *design_gas(design, answer),
         "",
         "Cost by trade",
         *_costs(design["cost"]),
@@ -177,19 +181,3 @@ def _notes(answer: Json) -> Iterator[str]:
 def _point(anchor: Json, answer: Json) -> str:
     x, y = anchor["point"]
     return f"({x:.2f}, {y:.2f}) {answer['units']['length']}"
-
-
-def length_text(value: float, answer: Json) -> str:
-    """Feet and inches to the eighth, as a tape reads, or metres."""
-    if answer["units"]["length"] != "ft":
-        return f"{value:.3f} {answer['units']['length']}"
-    eighths = round(abs(value) * 96)
-    feet, rest = divmod(eighths, 96)
-    return f"{'-' if value < 0 and eighths else ''}{feet} ft {_inches(*divmod(rest, 8))} in"
-
-
-def _inches(whole: int, eighths: int) -> str:
-    if not eighths:
-        return str(whole)
-    part = Fraction(eighths, 8)
-    return f"{whole}-{part}" if whole else str(part)

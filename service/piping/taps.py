@@ -8,13 +8,17 @@ node, linear along a pipe. Only the reaches of options can change anything, so t
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 from service.piping.lengths import BRANCH, TABLES, fitting_mm, reach_mm
-from service.piping.network import Load, Network
+from service.piping.network import Load, Network, Pipe
 from service.piping.options import Option, options_for
 from service.survey.equipment import PriceBook
 from service.survey.model import GasFittings, GasMethod
 from service.trades.gas_capacity import Terms
+
+Ways = tuple[tuple[Option, int], ...]
+"""Options of a pipe, the cheapest first, with the reach of each [mm]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,12 +63,21 @@ class TapTree:
 
     def __init__(self, network: Network, prices: PriceBook, method: GasMethod, added_w: float) -> None:
         """Prepare what does not depend on where the branch leaves."""
-        self.network, self.method, self.added_w = network, method, added_w
-        self.terms = [Terms(network.gas, z.supply_pa, z.drop_pa) for z in network.zones]
-        self.options = [options_for(p.segment, prices) for p in network.pipes]
+        self.network, self.method = network, method
+        terms = [Terms(network.gas, z.supply_pa, z.drop_pa) for z in network.zones]
+        diversity, tables = network.supply.diversity, method in TABLES
+
+        def ways(pipe: Pipe, load: Load) -> Ways:
+            """Options of a pipe, the cheapest first, with the length over which each carries a load."""
+            drawn, at = load.drawn_w(diversity), terms[pipe.zone]
+            found = options_for(pipe.segment, prices)
+            return tuple((o, reach_mm(o.material, o.size, drawn, at, tables)) for o in found)
+
+        self.ways = [(ways(p, p.load), ways(p, p.load.plus(added_w))) for p in network.pipes]
+        self._today = [own[0][0] for own, _ in self.ways if own]
         self._costs: dict[tuple[Carrier, int], TapCost | None] = {}
 
-    @property
+    @cached_property
     def is_rigid(self) -> bool:
         """Whether no length depends on the sizes chosen: then no cost falls as runs are held to a longer length."""
         counted = any(p.segment.elbows or p.segment.tees for p in self.network.pipes)
@@ -72,40 +85,31 @@ class TapTree:
 
     def reaches(self, zone: int) -> set[int]:
         """Lengths at which some option of a zone's pipes gives out, with the added input or without [mm]."""
-        of_zone = [(i, p.load) for i, p in enumerate(self.network.pipes) if p.zone == zone]
-        loads = [(i, load) for i, own in of_zone for load in (own, own.plus(self.added_w))]
-        return {self._reach(i, o, load) for i, load in loads for o in self.options[i]}
+        pairs = (pair for pair, p in zip(self.ways, self.network.pipes, strict=True) if p.zone == zone)
+        return {reach for pair in pairs for ways in pair for _, reach in ways}
 
     def cost(self, carrier: Carrier, held_mm: int) -> TapCost | None:
         """What the carrier asks for if runs of its zone are held to a length; None if some pipe cannot be had, or
         a run of the old piping is longer."""
         key = carrier, held_mm
         if key not in self._costs:
-            self._costs[key] = self._cost(carrier, held_mm) if all(self.options) else None
+            can_be = len(self._today) == len(self.ways)
+            self._costs[key] = self._cost(carrier, held_mm) if can_be else None
         return self._costs[key]
 
     def _cost(self, carrier: Carrier, held_mm: int) -> TapCost | None:
         way = set(self.network.way(carrier.pipe))
-        loads = [p.load.plus(self.added_w) if i in way else p.load for i, p in enumerate(self.network.pipes)]
-        lengths = self._lengths([o[0] for o in self.options], carrier, way, held_mm)
+        lengths = self._lengths(self._today, carrier, way, held_mm)
         while lengths is not None:
-            picks = [self._pick(i, load, lengths[i]) for i, load in enumerate(loads)]
+            picks = [_pick(pair[i in way], lengths[i]) for i, pair in enumerate(self.ways)]
             known = [p for p in picks if p is not None]
             if len(known) < len(picks):
                 return None
-            grown = self._lengths(known, carrier, way, held_mm)
+            grown = lengths if self.is_rigid else self._lengths(known, carrier, way, held_mm)
             if grown == lengths:
                 return self._cost_of(carrier, known, lengths)
             lengths = None if grown is None else [max(a, b) for a, b in zip(grown, lengths, strict=True)]
         return None
-
-    def _pick(self, i: int, load: Load, length_mm: int) -> Option | None:
-        """Cheapest option of a pipe that carries a load over a length."""
-        return next((o for o in self.options[i] if self._reach(i, o, load) >= length_mm), None)
-
-    def _reach(self, i: int, option: Option, load: Load) -> int:
-        terms, drawn = self.terms[self.network.pipes[i].zone], load.drawn_w(self.network.supply.diversity)
-        return reach_mm(option.material, option.size, drawn, terms, self.method in TABLES)
 
     def _lengths(self, picks: list[Option], carrier: Carrier, way: set[int], held_mm: int) -> list[int] | None:
         """Length that each pipe is sized by; None if a run of the carrier's zone is longer than it is held to."""
@@ -120,7 +124,14 @@ class TapTree:
 
     def _runs_through(self, picks: list[Option]) -> list[int]:
         """Longest run of its zone that passes through each pipe [mm]."""
-        pipes, through = self.network.pipes, self._runs_to_end(picks)
+        return self._through_today if self.is_rigid else self._through(picks)
+
+    @cached_property
+    def _through_today(self) -> list[int]:
+        return self._through(self._today)
+
+    def _through(self, picks: list[Option]) -> list[int]:
+        pipes, through = self.network.pipes, list(self._runs_to_end(picks))
         for i in range(len(pipes) - 1, -1, -1):
             parent = pipes[i].parent
             if parent >= 0 and pipes[parent].zone == pipes[i].zone:
@@ -129,6 +140,13 @@ class TapTree:
 
     def _runs_to_end(self, picks: list[Option]) -> list[int]:
         """Run from the zone's root to the end of each pipe [mm]."""
+        return self._ends_today if self.is_rigid else self._ends(picks)
+
+    @cached_property
+    def _ends_today(self) -> list[int]:
+        return self._ends(self._today)
+
+    def _ends(self, picks: list[Option]) -> list[int]:
         runs: list[int] = []
         for pipe, pick in zip(self.network.pipes, picks, strict=True):
             joined = pipe.parent >= 0 and self.network.pipes[pipe.parent].zone == pipe.zone
@@ -145,6 +163,11 @@ class TapTree:
             joined = carrier.pipe >= 0 and pipes[carrier.pipe].zone == carrier.zone
             return TapCost(units, runs[carrier.pipe] if joined else 0, renewed)
         beyond = self._runs_through(picks)[cut] if self.method in BRANCH else lengths[cut]
-        after = self._pick(cut, pipes[cut].load, beyond)
+        after = _pick(self.ways[cut][0], beyond)
         length = pipes[cut].segment.length_mm
         return None if after is None else TapCost(units, runs[cut] - length, renewed, picks[cut], after, length)
+
+
+def _pick(ways: Ways, length_mm: int) -> Option | None:
+    """Cheapest option that carries its load over a length."""
+    return next((option for option, reach in ways if reach >= length_mm), None)

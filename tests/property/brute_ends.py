@@ -8,29 +8,26 @@ lies a stub: up or down first, then along x, then along y.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from service.building.model import Behind, Building
 from service.design import Piece, Surface
 from service.survey.model import Point3, Survey
-from service.trades.gas import taps
 from tests.property.brute_surfaces import Grid, Node, Wall, bounds, place
 
 ON_WALL_MM = 150
-NEVER = 10**9
 
 
 @dataclass(frozen=True)
 class End:
-    """A node at which a run may end, the stub behind it, and the gas pipe before it with what that allows [mm]."""
+    """A node at which a run may end and the stub behind it; how far along a gas pipe the tap is [mm]."""
 
     id: str
     node: Node
     tail: tuple[Piece, ...]
     sheet: str
-    upstream: int = 0
-    most_total: int = NEVER
+    cut_mm: int = 0
 
 
 def tied(building: Building, walls: list[Wall], end_id: str, at: Point3, walls_only: bool = False) -> End:
@@ -91,21 +88,53 @@ def _from_outside(walls: list[Wall], end_id: str, at: Point3) -> End:
     return End(end_id, foot, (Piece(inside, out, Surface.OUTER_WALL), *_stub(out, at)), wall.face.id)
 
 
-def gas_ends(survey: Survey, building: Building, walls: list[Wall], added_w: float, grid: Grid) -> list[End]:
-    """Nodes and pipes of the gas tree, with what the old pipe on the way allows for an added load [W]."""
-    reach = taps(survey.gas, survey.site, added_w)
-    nodes = {n.id: tied(building, walls, n.id, n.at) for n in survey.gas.nodes}
-    out = [_with_gas(nodes[i], i, t.upstream_mm, t.max_total_mm) for i, t in sorted(reach.items())]
+def gas_ends(survey: Survey, building: Building, walls: list[Wall], grid: Grid) -> list[End]:
+    """Nodes of the gas tree, and every grid line that its pipes cross. A pipe's surplus length lies before the tap."""
+    places = {n.id: n.at for n in survey.gas.nodes}
+    out = [tied(building, walls, n.id, n.at) for n in survey.gas.nodes]
     for s in survey.gas.segments:
-        far = reach[s.end]
-        for end in along(nodes[s.start], nodes[s.end], s.id, grid):
-            beyond = sum(abs(p - q) for p, q in zip(end.node[1:], nodes[s.end].node[1:], strict=True))
-            out.append(_with_gas(end, s.id, max(far.upstream_mm - beyond, 0), far.max_total_mm))
-    return out
+        far = places[s.end]
+        for end in _along_pipe(building, walls, s.id, places[s.start], far, grid):
+            beyond = sum(abs(p - q) for p, q in zip(real(end), far, strict=True))
+            out.append(replace(end, cut_mm=max(s.length_mm - beyond, 0)))
+    return [*out, *(met for e in out if (met := _under_ceiling(building, e)))]
 
 
-def _with_gas(end: End, end_id: str, upstream: int, most: int) -> End:
-    return End(end_id, end.node, end.tail, end.sheet, upstream, most)
+def real(end: End) -> Point3:
+    """Where an end is, behind its stub."""
+    return end.tail[-1].end if end.tail else place(end.node)
+
+
+def _under_ceiling(building: Building, end: End) -> End | None:
+    """A pipe off the wall that lies under the ceiling can be met from there too."""
+    room, at = end.node[0], real(end)
+    inside = _holds(bounds(building.rooms[room]), at) and at[2] == building.rooms[room].ceiling_z
+    return replace(end, node=(room, *at), tail=()) if end.tail and inside else None
+
+
+def _along_pipe(building: Building, walls: list[Wall], end_id: str, a: Point3, b: Point3, grid: Grid) -> Iterator[End]:
+    """Ends along a straight pipe of one room: on the wall beside it if that is near, else on the ceiling."""
+    axes = [i for i in range(3) if a[i] != b[i]]
+    rooms = [i for i, r in enumerate(building.rooms) if _holds(bounds(r), a) and _holds(bounds(r), b)]
+    if axes == [2]:
+        yield from along(tied(building, walls, end_id, a), tied(building, walls, end_id, b), end_id, grid)
+    elif len(axes) == 1 and rooms:
+        room = min(rooms, key=lambda i: (_above_or_below(building, i, a[2]), i))
+        yield from along(*_beside(building, walls, room, axes[0], end_id, a, b), end_id, grid)
+
+
+def _beside(
+    building: Building, walls: list[Wall], room: int, axis: int, end_id: str, a: Point3, b: Point3
+) -> tuple[End, End]:
+    ceiling, (lo, hi) = building.rooms[room].ceiling_z, sorted((a[axis], b[axis]))
+    near = [w for w in walls if w.room == room and w.axis == axis and w.lo <= lo and hi <= w.hi]
+    wall = min(near, key=lambda w: (abs(w.plane - a[1 - axis]), w.face.id), default=None)
+    if wall is not None and abs(wall.plane - a[1 - axis]) <= max(ON_WALL_MM, abs(ceiling - a[2])):
+        feet = _foot(wall, a), _foot(wall, b)
+        p, q = (End(end_id, foot, _stub(place(foot), x), wall.face.id) for foot, x in zip(feet, (a, b), strict=True))
+    else:
+        p, q = (End(end_id, (room, x[0], x[1], ceiling), _stub((x[0], x[1], ceiling), x), "ceiling") for x in (a, b))
+    return p, q
 
 
 def line_ends(

@@ -21,6 +21,7 @@ from service.design import (
     NO_EXPOSED_VENT,
     Design,
     Finding,
+    GasWorks,
     Mount,
     Piece,
     Route,
@@ -31,8 +32,10 @@ from service.design import (
 )
 from service.survey.equipment import MONEY_SCALE, Draft, Heater, Per
 from service.survey.model import RoomUse, Survey
-from service.trades import air, gas
+from service.trades import air
+from service.trades.gas_equation import ROUNDING
 from tests.property.brute_ends import tied
+from tests.property.brute_gas import GasRun
 from tests.property.brute_offers import House, Run, Spot, offers_of, terminal_of
 from tests.property.brute_routes import Floats, Mask, Mesh, Numbers, Walks, joined, rates, turns
 from tests.property.brute_surfaces import Arc, Box, Grid, Wall, arcs_of, enters, obstacles_of, place, walls_of
@@ -54,14 +57,18 @@ def cheapest(survey: Survey, also: Iterable[Line] = ()) -> tuple[int, Design] | 
 
 def walks_of(survey: Survey) -> Walks:
     """Walks of the first heater's vent on the plain grid, for a check of the walks themselves."""
-    return _Places(survey, build(survey), survey.heaters[0], ()).offers[0].options[0].walks(0.0)
+    return _Places(survey, build(survey), survey.heaters[0], ()).vent.options[0].walks(0.0)
 
 
 def _can_have(survey: Survey, heater: Heater) -> bool:
-    supply = survey.gas
-    enough = supply.pressure_pa - supply.allowable_drop_pa >= heater.gas_inlet_min_pa
-    pressure = enough and supply.pressure_pa <= heater.gas_inlet_max_pa
-    return pressure and survey.site.fuel in heater.fuels and not (heater.condensing and not survey.drains)
+    return survey.site.fuel in heater.fuels and not (heater.condensing and not survey.drains)
+
+
+def _drawn_w(survey: Survey, heater: Heater) -> float:
+    """What is drawn at once with the heater: all, or the stated share, but never less than the largest input."""
+    inputs = [*(a.input_w for a in survey.gas.appliances), heater.input_max_w]
+    share = survey.gas.diversity
+    return sum(inputs) if share is None else max(share * sum(inputs), *inputs)
 
 
 def units_of(survey: Survey, building: Building, design: Design) -> int:
@@ -85,11 +92,16 @@ class _Places:
 
     def __init__(self, survey: Survey, building: Building, heater: Heater, also: tuple[Line, ...]) -> None:
         self.survey, self.building, self.heater = survey, building, heater
+        drawn, passes = _drawn_w(survey, heater), survey.gas.service_regulator_w
+        self.larger_meter = drawn > survey.gas.meter_capacity_w * ROUNDING
+        self.larger_regulator = passes is not None and drawn > passes * ROUNDING
         self.offset = MANIFOLD_DROP_MM + heater.height_mm + heater.vent_rise_mm
         self.walls = walls_of(building)
         self.grid = _grid(survey, building, self.walls, also)
         self.spots = self._spots()
-        self.offers = offers_of(self._house()) if self.spots else []
+        if self.spots:
+            self.vent, others = offers_of(self._house())
+            self.offers = [self.vent, *others]
 
     def _house(self) -> House:
         arcs, obstacles = arcs_of(self.building, self.walls, self.grid), obstacles_of(self.building, self.walls)
@@ -139,7 +151,7 @@ class _Places:
                 done[i] = None
             if i in done:
                 continue
-            if not self.offers[0].options[0].ends_lawful(order[n : n + BATCH].tolist()):
+            if not self.vent.options[0].ends_lawful(order[n : n + BATCH].tolist()):
                 return False
             done[i] = here = self._lawful(i)
             best = min(best, here[0]) if here else best
@@ -152,17 +164,21 @@ class _Places:
         if len(runs) < len(self.offers):
             return None
         routes = tuple(self._route(service, run, spot) for service, run in runs)
-        design = replace(self._bare(spot), terminal=terminal_of(runs[0][1].end), routes=routes)
+        bare = self._bare(spot)
+        works = next(run.works for _, run in runs if isinstance(run, GasRun))
+        works = replace(works, service_regulator=bare.gas.service_regulator)
+        design = replace(bare, terminal=terminal_of(runs[0][1].end), routes=routes, gas=works)
         wrong = broken(findings(self.survey, self.building, design))
-        assert not wrong, f"the brute force built an unlawful design: {wrong}"
+        assert not wrong, f"{self.survey.name}: the brute force built an unlawful design: {wrong}, {design.gas}"
         return units_of(self.survey, self.building, design), design
 
     def _bare(self, spot: Spot) -> Design:
         mount = Mount(spot.wall.face.id, spot.wall.along(spot.c), spot.z + MANIFOLD_DROP_MM)
-        upgrade = not gas.meter_ok(self.survey.gas, self.heater.input_max_w)
-        return Design(self.heater, mount, Terminal("none", 0, 0), (), bool(self._openings(spot)), upgrade, (), 0)
+        works = GasWorks(service_regulator=self.larger_regulator)
+        openings = bool(self._openings(spot))
+        return Design(self.heater, mount, Terminal("none", 0, 0), (), openings, self.larger_meter, (), 0, works)
 
-    def _route(self, service: Service, run: Run, spot: Spot) -> Route:
+    def _route(self, service: Service, run: Run | GasRun, spot: Spot) -> Route:
         here = place(spot.wall.node(spot.c, spot.z))
         pieces = run.pieces or (Piece(here, here, Surface.STUB),)
         if service is Service.VENT:
@@ -174,7 +190,8 @@ class _Places:
     def _openings(self, spot: Spot) -> bool | None:
         """Whether air openings are needed; None if they are but the room has no outer wall."""
         room = self.building.rooms[spot.wall.room]
-        others = sum(a.input_w for a in self.survey.gas.appliances if a.room == room.id and a.direct_vent is not True)
+        near = [a for a in self.survey.gas.appliances if a.room in (room.id, None)]
+        others = sum(a.input_w for a in near if a.direct_vent is not True)
         if self.heater.draft is Draft.DIRECT or air.room_air_ok(room.volume_m3, others + self.heater.input_max_w):
             return False
         behind = {t.behind for w in self.walls if w.room == spot.wall.room for t in w.face.stretches}
@@ -189,7 +206,7 @@ class _Places:
         keys += ["water.tap", "water.connection"] * 2
         keys += ["mount.garage_guard"] * (self.building.rooms[spot.wall.room].use is RoomUse.GARAGE)
         keys += ["air.openings"] * openings
-        keys += ["gas.meter_upgrade"] * (not gas.meter_ok(self.survey.gas, heater.input_max_w))
+        keys += ["gas.meter_upgrade"] * self.larger_meter + ["gas.service_regulator"] * self.larger_regulator
         keys += ["drain.connection", "drain.neutraliser"] * heater.condensing
         riser = rates(book, Service.VENT, heater.vent.system).of(spot.wall.surface, heater.vent_rise_mm)
         return heater.price_cents * MONEY_SCALE + riser + sum(book[k].units_each for k in keys)
@@ -213,6 +230,9 @@ def _grid(survey: Survey, building: Building, walls: list[Wall], also: tuple[Lin
     points += [(w.id, p, False) for w in (*survey.water.cold, *survey.water.hot) for p in w.points]
     for end_id, at, walls_only in points:
         for axis, value in enumerate(tied(building, walls, end_id, at, walls_only).node[1:]):
+            grid.add(axis, value)
+    for n in survey.gas.nodes:
+        for axis, value in enumerate(n.at):
             grid.add(axis, value)
     for axis, value in also:
         grid.add(axis, value)

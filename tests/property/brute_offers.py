@@ -12,8 +12,9 @@ from service.check.terminal import terminal_findings
 from service.design import Design, Mount, Piece, Service, Surface, Terminal, Verdict
 from service.survey.equipment import Heater
 from service.survey.model import Survey
-from service.trades import condensate, gas, water
+from service.trades import condensate, water
 from tests.property.brute_ends import End, gas_ends, line_ends, tied
+from tests.property.brute_gas import GasOffer
 from tests.property.brute_routes import (
     Floats,
     Goal,
@@ -154,19 +155,18 @@ class Offer:
         return best
 
 
-def offers_of(house: House) -> list[Offer]:
-    """The five or six services of a heater, its vent first."""
+def offers_of(house: House) -> tuple[Offer, list[Offer | GasOffer]]:
+    """The vent of a heater, and its other four or five services."""
     survey = house.survey
     cold, hot = ([(w.id, w.points) for w in lines] for lines in (survey.water.cold, survey.water.hot))
     outlets = [tied(house.building, house.walls, x.id, x.at) for x in survey.receptacles]
-    offers = [
-        _vent(house),
+    offers: list[Offer | GasOffer] = [
         _gas(house),
         Offer(Service.COLD, [_water(house, Service.COLD, cold)]),
         Offer(Service.HOT, [_water(house, Service.HOT, hot)]),
         Offer(Service.POWER, [_option(house, Service.POWER, "cable", outlets)]),
     ]
-    return [*offers, _drain(house)] if house.heater.condensing else offers
+    return _vent(house), [*offers, _drain(house)] if house.heater.condensing else offers
 
 
 def _always(spot: Spot, pieces: tuple[Piece, ...], end: End) -> bool:
@@ -192,27 +192,9 @@ def _water(house: House, service: Service, lines: list[tuple[str, tuple[tuple[in
     return _option(house, service, size, line_ends(house.building, house.walls, lines, house.grid))
 
 
-def _gas(house: House) -> Offer:
-    site, supply, heater = house.survey.site, house.survey.gas, house.heater
-    flow = gas.flow_m3_s(heater.input_max_w, site.heating_value_j_m3)
-    ends = gas_ends(house.survey, house.building, house.walls, heater.input_max_w, house.grid)
-    options = []
-    for size in gas.SIZES:
-        most = gas.max_length_mm(size, flow, supply.allowable_drop_pa, site.specific_gravity)
-        bend = gas.elbow_equivalent_mm(size)
-        usable = [e for e in ends if e.most_total > 0 and e.upstream <= min(most, e.most_total)]
-        option = _option(house, Service.GAS, size, usable, bend)
-        option.holds = _gas_holds(most, bend)
-        options.append(option)
-    return Offer(Service.GAS, options)
-
-
-def _gas_holds(most: int, bend_mm: int) -> Holds:
-    def holds(spot: Spot, pieces: tuple[Piece, ...], end: End) -> bool:
-        total = end.upstream + sum(p.length_mm for p in pieces) + bend_mm * turns(pieces)
-        return total <= min(most, end.most_total)
-
-    return holds
+def _gas(house: House) -> GasOffer:
+    ends = gas_ends(house.survey, house.building, house.walls, house.grid)
+    return GasOffer(house.survey, house.heater, ends, house.mesh, house.thin, house.manifolds)
 
 
 def _drain(house: House) -> Offer:

@@ -13,6 +13,7 @@ from scipy.sparse.csgraph import dijkstra
 
 from service.design import Piece, Service, Surface
 from service.survey.equipment import PriceBook
+from service.survey.model import GasMaterial
 from tests.property.brute_ends import End
 from tests.property.brute_surfaces import Arc, Node, place
 
@@ -56,7 +57,8 @@ def rates(book: PriceBook, service: Service, option: str) -> Rates:
     finished = book[f"access.{access}.finished"].units_per_mm
     if service is Service.POWER:
         return Rates(book["power.cable"].units_per_mm, finished, 0, once)
-    return Rates(book[f"{sized}.pipe"].units_per_mm, finished, book[f"{sized}.elbow"].units_each, once)
+    bend = 0 if option.startswith(GasMaterial.CSST) else book[f"{sized}.elbow"].units_each
+    return Rates(book[f"{sized}.pipe"].units_per_mm, finished, bend, once)
 
 
 @dataclass(frozen=True)
@@ -135,17 +137,18 @@ class Walks:
         bend = np.full(len(mesh.bend_u), w.rates.bend + w.stretch * w.bend_mm)
         u = [mesh.u[kept], mesh.bend_u, np.full(len(best), mesh.count)]
         v = [mesh.v[kept], mesh.bend_v, np.array(list(best), dtype=np.int64)]
-        c = [cost[kept], bend, np.array([self._weight(g) for g in best.values()], dtype=float)]
+        c = [cost[kept], bend, np.array([self.weight(g) for g in best.values()], dtype=float)]
         shape = (mesh.count + 1, mesh.count + 1)
         return sp.csr_array((np.concatenate(c), (np.concatenate(u), np.concatenate(v))), shape=shape)
 
-    def _weight(self, g: Goal) -> float:
+    def weight(self, g: Goal) -> float:
+        """What lies behind a goal, in the units of a walk's cost."""
         return g.cost + self.weights.stretch * (g.length + self.weights.bend_mm * g.bends)
 
     def _best_goals(self) -> dict[int, Goal]:
         best: dict[int, Goal] = {}
         for g in self.goals:
-            if g.state not in best or self._weight(g) < self._weight(best[g.state]):
+            if g.state not in best or self.weight(g) < self.weight(best[g.state]):
                 best[g.state] = g
         self.goal_at = best
         return best
@@ -173,6 +176,11 @@ class Walks:
         raw = [p for u, v in pairwise(states) if (p := self._piece(u, v))]
         return joined([*raw, *goal.end.tail]), goal
 
+    def back(self, goal: Goal) -> tuple[Piece, ...]:
+        """The run to a goal from where these walks begin, its tail included."""
+        states = self.chain(goal.state)[::-1]
+        return joined([*(p for u, v in pairwise(states) if (p := self._piece(u, v))), *goal.end.tail])
+
     def _piece(self, u: int, v: int) -> Piece | None:
         arc = self.mesh.arcs.get((u, v))
         if arc is None:
@@ -189,7 +197,7 @@ def goals_of(mesh: Mesh, ends: Iterable[End], price: Rates, flat_only: bool = Fa
     """One state for each end with a stub, the one that runs on into it; every axis where there is none."""
     out = []
     for e in ends:
-        length = e.upstream + sum(_flat(p) if flat_only else p.length_mm for p in e.tail)
+        length = sum(_flat(p) if flat_only else p.length_mm for p in e.tail)
         for axis in (_axis(e.tail[0]),) if e.tail else (0, 1, 2):
             state = mesh.state(e.node, axis)
             out.append(Goal(state, money(e.tail, price), length, turns(e.tail), e))

@@ -11,7 +11,7 @@ from typing import Any
 
 from service.building.build import build
 from service.building.model import Building, Facade
-from service.design import Design, Terminal
+from service.design import Design, Piece, Service, Terminal
 from service.http.schemas import load_survey
 from service.settings import Settings
 from service.survey.model import Survey, UnitSystem
@@ -70,6 +70,13 @@ def solved(name: str) -> Solved:
 def with_designs() -> tuple[str, ...]:
     """Plans that have a lawful place."""
     return tuple(name for name in NAMES if expected(name)["status"] == "optimal")
+
+
+def gas_run(plan: Solved) -> list[Piece]:
+    """Pieces of the winner's gas run in the survey's coordinates."""
+    frame, route = plan.answer.building.frame, plan.design.route(Service.GAS)
+    assert route is not None
+    return [replace(p, start=frame.to_survey3(p.start), end=frame.to_survey3(p.end)) for p in route.pieces]
 
 
 def room_of(building: Building, design: Design) -> str:

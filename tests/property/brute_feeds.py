@@ -1,0 +1,154 @@
+"""Feeds, branch pipes and works of the brute force's gas trade, found by trying: the whole tree is sized anew each time.
+
+What a tap asks for is never worked out: the heater is hung on the tree with a branch of some length, and the whole
+system is sized (``service.piping.sizing``, which CP-SAT and HiGHS judge elsewhere).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from service.design import GasWorks, Renewal, RenewedPart, Service
+from service.piping.extended import Branch, Extended, at_pressure, with_heater
+from service.piping.network import Network
+from service.piping.sizing import Sizing, size
+from service.rules.tables import table
+from service.survey.equipment import Heater, PriceBook
+from service.survey.model import Appliance, GasFittings, GasMaterial, GasMethod, GasSupply, PressureOption, Survey
+from service.trades.gas_parts import usual_inlet_pa
+from service.trades.gas_pipe import elbow_mm, sizes
+from tests.property.brute_ends import End
+from tests.property.brute_routes import Rates, rates
+
+
+@dataclass(frozen=True)
+class Feed:
+    """A delivery pressure, and whether the branch leaves ahead of the regulators with one of its own."""
+
+    pressure: PressureOption | None
+    supply: GasSupply
+    own: tuple[float, float] | None
+    units: int
+
+    @property
+    def regulators(self) -> int:
+        """Line regulators to buy."""
+        return (self.own is not None) + (self.pressure is not None and self.pressure.regulated_pa is not None)
+
+
+@dataclass(frozen=True)
+class Pipe:
+    """What a branch may be: material and size, name and prices of a route of it, equivalent length of an elbow [mm]."""
+
+    material: str
+    size: str
+    name: str
+    rates: Rates
+    bend_mm: int
+
+
+def feeds_of(survey: Survey, heater: Heater) -> list[Feed]:
+    """Every delivery pressure that the old appliances stand, each with and without a regulator of the heater's own."""
+    book, found = survey.prices, []
+    practice = table("gas_regulators")
+    own = practice.constant(survey.site.fuel), practice.constant("drop")
+    for option in (None, *survey.gas.pressure_options):
+        supply = at_pressure(survey.gas, option)
+        if option is None or all(_stands(supply, a, survey.site.fuel) for a in supply.appliances):
+            at_delivery = option is not None and option.regulated_pa is not None
+            change = book["gas.pressure_change"].units_each if option else 0
+            one = book["gas.line_regulator"].units_each
+            found.append(Feed(option, supply, None, change + one * at_delivery))
+            if own[0] - own[1] >= heater.gas_inlet_min_pa and own[0] <= heater.gas_inlet_max_pa:
+                found.append(Feed(option, supply, own, change + one * (1 + at_delivery)))
+    return found
+
+
+def _stands(supply: GasSupply, appliance: Appliance, fuel: str) -> bool:
+    """Whether an appliance's inlet range, or what is common, holds its pressure, and that less the permitted drop."""
+    pa, drop = _leaving(supply, appliance.node)
+    least, most = usual_inlet_pa(fuel)
+    least = least if appliance.inlet_min_pa is None else appliance.inlet_min_pa
+    most = most if appliance.inlet_max_pa is None else appliance.inlet_max_pa
+    return pa <= most and pa - drop >= least
+
+
+def _arriving(supply: GasSupply, node: str) -> tuple[float, float]:
+    """Pressure and permitted drop of the gas that comes to a node [Pa]."""
+    into = next((s for s in supply.segments if s.end == node), None)
+    if into is None:
+        return supply.pressure_pa, supply.allowable_drop_pa
+    return _arriving(supply, into.start) if into.before_regulator else _leaving(supply, into.start)
+
+
+def _leaving(supply: GasSupply, node: str) -> tuple[float, float]:
+    """Pressure and permitted drop of what leaves a node in the ordinary way [Pa]."""
+    here = next((r for r in supply.regulators if r.node == node), None)
+    return _arriving(supply, node) if here is None else (here.outlet_pa, here.allowable_drop_pa)
+
+
+def feeds_heater(feed: Feed, end: End, heater: Heater, method: GasMethod) -> bool:
+    """Whether a feed's pressure at an end suits the heater, or its regulator ahead of it."""
+    inside = next((s for s in feed.supply.segments if s.id == end.id), None)
+    if inside is not None:
+        pa, drop = _arriving(feed.supply, inside.end)
+    else:
+        pa, drop = (_leaving if feed.own is None else _arriving)(feed.supply, end.id)
+    if feed.own is not None:
+        return pa > heater.gas_inlet_max_pa and pa - drop >= table("gas_regulators").constant("least_ahead")
+    least = pa if method is GasMethod.PRESSURE else pa - drop
+    return least >= heater.gas_inlet_min_pa and pa <= heater.gas_inlet_max_pa
+
+
+def pipes_of(book: PriceBook, supply: GasSupply) -> list[Pipe]:
+    """Every size of the branch's materials that the book prices."""
+    counted, found = supply.fittings is GasFittings.COUNTED, []
+    for material in supply.branch_materials:
+        for nominal in sizes(material):
+            name = nominal if material == GasMaterial.STEEL else f"{material}.{nominal}"
+            if f"gas.{name}.pipe" in book.items:
+                bend = elbow_mm(material, nominal) if counted else 0
+                found.append(Pipe(material, nominal, name, rates(book, Service.GAS, name), bend))
+    return found
+
+
+@dataclass
+class Works:
+    """What a branch asks of the old piping, by trying: each question is put to ``size`` once."""
+
+    survey: Survey
+    heater: Heater
+    _known: dict[tuple[object, ...], int | None] = field(default_factory=dict)
+
+    def units(self, feed: Feed, end: End, pipe: Pipe, length: int, elbows: int = 0) -> int | None:
+        """Money units of all works for a branch of this length [mm]; None if it cannot be."""
+        where = feed.pressure, feed.own, end.id, end.cut_mm
+        key = (*where, pipe.name, length, elbows)
+        if key not in self._known:
+            found = self._sized(feed, end, pipe, length, elbows)[2].units
+            self._known[key] = None if found is None else found + feed.units
+        return self._known[key]
+
+    def _sized(self, feed: Feed, end: End, pipe: Pipe, length: int, elbows: int) -> tuple[Extended, Network, Sizing]:
+        h = self.heater
+        branch = Branch(
+            h.id, h.input_max_w, h.gas_inlet_min_pa, h.gas_inlet_max_pa, end.id, end.cut_mm, pipe.material, pipe.size,
+            length, elbows, 1, regulator=feed.own,
+        )  # fmt: skip
+        extended = with_heater(feed.supply, branch)
+        network = Network(extended.supply, self.survey.site.gas)
+        return extended, network, size(network, self.survey.prices, self.survey.gas.method)
+
+    def works(self, feed: Feed, end: End, pipe: Pipe, length: int, elbows: int) -> GasWorks:
+        """The works for a branch that can be."""
+        extended, network, sizing = self._sized(feed, end, pipe, length, elbows)
+        parts = {extended.before: RenewedPart.BEFORE_TAP, extended.after: RenewedPart.AFTER_TAP}
+        renewals = []
+        for laid, sized in zip(network.pipes, sizing.pipes, strict=True):
+            s, choice = laid.segment, sized.choice
+            if choice is not None and not choice.kept:
+                part = parts.get(s.id, RenewedPart.WHOLE)
+                owner = s.id if part is RenewedPart.WHOLE else end.id
+                renewals.append(Renewal(owner, part, choice.material, choice.size, s.length_mm))
+        named = None if feed.pressure is None else feed.pressure.id
+        return GasWorks(tuple(renewals), named, feed.regulators, feed.own is not None)
