@@ -102,6 +102,17 @@ def test_laundry_renews_the_three_pipes_whole() -> None:
     assert solved("ranch_crawl_space").design.gas.renewals == ()
 
 
+def test_new_pipe_beside_the_old_costs_more_than_renewing() -> None:
+    """Were none of the three to be renewed, the laundry's branch would run on finished walls, and be dearer still."""
+    wanted = in_laundry()
+    segments = tuple(replace(s, fixed=s.id in LAUNDRY["larger"]) for s in wanted.survey.gas.segments)
+    fixed = varied("ranch_crawl_space", "fixed", with_gas(wanted.survey, segments=segments)).design
+    finished = sum(line.quantity for line in fixed.lines if line.key == "access.pipe.finished")
+    walls = sum(line.quantity for line in fixed.lines if line.key == "gas.wall_crossing")
+    assert (round(finished, 1), walls, fixed.gas.renewals) == (40.0, 4, ())
+    assert fixed.total_cents == LAUNDRY["cents_without_renewal"] > wanted.design.total_cents
+
+
 @pytest.mark.parametrize("segment", LAUNDRY["larger"])
 def test_each_of_the_three_pipes_must_be_renewed(segment: str) -> None:
     """By hand: all three renewed carry everything; leave one, and it is too small."""
@@ -142,6 +153,17 @@ def test_larger_heater_pays_for_its_meter() -> None:
     assert larger.meter_upgrade and larger.total_cents == METER["cents_with_larger_meter"] > plan.design.total_cents
     (allowance,) = prices_of(plan, "gas.meter_upgrade")
     assert larger.total_cents - METER["cents_with_free_meter"] == allowance
+
+
+def test_longest_run_of_the_flat_is_the_ranges() -> None:
+    """39.0 ft, row 40: 170 in 3/4 in and 320 in 1 in are enough for either heater."""
+    plan = solved("flat_over_shop")
+    found = judged(plan.survey, plan.design, gas_run(plan))
+    assert {round(j.length_ft, 1) for j in found} == {39.0}
+    capacity = [steel_btu_h(plan.survey, size, 39.0) for size in ("3/4", "1")]
+    assert capacity == pytest.approx([170_000, 320_000])
+    most = max(h.input_max_w for h in plan.survey.heaters) / BTU_H
+    assert most <= capacity[0] and most + 50_000 <= capacity[1]
 
 
 def test_free_meter_changes_the_choice() -> None:
