@@ -10,6 +10,7 @@ from service.rules.tables import table
 from service.survey.equipment import Heater, PriceBook
 from service.survey.model import Appliance, GasCharacter, GasMethod, GasSupply, PressureOption
 from service.trades.gas_capacity import Terms
+from service.trades.gas_equation import ROUNDING
 
 CHANGE_KEY = "gas.pressure_change"
 REGULATOR_KEY = "gas.line_regulator"
@@ -52,11 +53,35 @@ def _feeds_at(
     network = Network(at_pressure(supply, option), gas)
     found = []
     for i, zone in enumerate(network.zones):
+        if not all(_holds(network, k, heater) for k in _fed_through(network, i, option)):
+            continue
         own = set_point_of(gas, heater) if _feeds_a_regulator(zone, heater, prices) else None
         if own is not None or _pressure_suits(zone, heater, supply.method):
             feed = Feed(option, network, i, own, 0)
             found.append(replace(feed, units=_units(feed, prices)))
     return found
+
+
+def _fed_through(network: Network, zone: int, option: PressureOption | None) -> list[int]:
+    """Zones whose line regulators the heater, or another delivery pressure, asks more of."""
+    if option is not None:
+        return [k for k, z in enumerate(network.zones) if z.regulator is not None]
+    found = []
+    while network.zones[zone].regulator is not None:
+        found.append(zone)
+        zone = network.zone_ahead(network.zones[zone].root)
+    return found
+
+
+def _holds(network: Network, zone: int, heater: Heater) -> bool:
+    """Whether a zone's regulator passes its load and the heater's, as far as its capacity is known, and enough
+    pressure is left ahead of it."""
+    regulator, ahead = network.zones[zone].regulator, network.zones[network.zone_ahead(network.zones[zone].root)]
+    assert regulator is not None
+    drawn = network.zone_load(zone).plus(heater.input_max_w).drawn_w(network.supply.diversity)
+    left = ahead.supply_pa - ahead.drop_pa
+    passes = regulator.capacity_w is None or drawn <= regulator.capacity_w * ROUNDING
+    return passes and regulator.outlet_pa + (regulator.loss_pa or 0.0) <= left * ROUNDING
 
 
 def _pressure_suits(zone: Zone, heater: Heater, method: GasMethod) -> bool:

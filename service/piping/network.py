@@ -132,6 +132,19 @@ class Network:
             load = load.plus(appliance.input_w)
         return load
 
+    def zone_load(self, zone: int) -> Load:
+        """All that a zone feeds, what hangs on its root included; for the zone of the delivery everything."""
+        root, load = self.zones[zone].root, Load()
+        if zone == 0:
+            return self.connected
+        for pipe in self.pipes:
+            if pipe.zone == zone and pipe.segment.start == root:
+                load = Load(load.total_w + pipe.load.total_w, max(load.largest_w, pipe.load.largest_w))
+        for appliance in self.supply.appliances:
+            if appliance.node == root:
+                load = load.plus(appliance.input_w)
+        return load
+
     def way(self, index: int) -> list[int]:
         """Pipes from one back to the point of delivery, that one first; empty for -1."""
         way = []

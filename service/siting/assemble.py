@@ -7,12 +7,10 @@ from dataclasses import dataclass, replace
 from service.design import MANIFOLD_DROP_MM, Design, GasWorks, Mount, Piece, Route, Service, Surface, Terminal
 from service.routing.paths import elbows, merged, pieces_of
 from service.siting.costing import bill, fixed_units, route_units, works_units
-from service.siting.gas_plan import Tapping
 from service.siting.gas_works import works_at
 from service.siting.offers import Path, Variant
 from service.siting.stage import Stage, Table
 from service.siting.terminals import terminal_at
-from service.survey.model import Survey
 from service.trades.vent import equivalent_mm
 
 
@@ -49,9 +47,10 @@ def design_of(stage: Stage, choice: Choice) -> Design:
     extras = choice.table.extras[wall.room]
     assert extras is not None
     terminal, vent = _vent_route(stage, choice)
-    routes = (vent, *(_route(stage, s, *way) for s, way in choice.ways.items() if s is not Service.VENT))
+    others = {s: way for s, way in choice.ways.items() if s not in (Service.VENT, Service.GAS)}
+    gas, works = _gas_route(stage, choice)
+    routes = (vent, *(_route(stage, s, *way) for s, way in others.items()), gas)
     survey, prices = ground.survey, ground.survey.prices
-    works = _works(choice, routes, survey)
     exact = fixed_units(heater, prices, extras) + sum(route_units(r, prices) for r in routes)
     exact += works_units(works, survey.gas, prices)
     if exact != round(float(choice.table.total[choice.hub])):
@@ -79,27 +78,21 @@ def _vent_route(stage: Stage, choice: Choice) -> tuple[Terminal, Route]:
     return terminal, route
 
 
-def _works(choice: Choice, routes: tuple[Route, ...], survey: Survey) -> GasWorks:
-    """What the gas run's tap asks for."""
+def _gas_route(stage: Stage, choice: Choice) -> tuple[Route, GasWorks]:
+    """The gas run with the length that its zone's sizes rest on and what that may be, and what its tap asks for."""
     variant, path = choice.ways[Service.GAS]
-    route = next(r for r in routes if r.service is Service.GAS)
-    assert variant.tapping is not None
-    anchor = variant.track.field.sources.names[path.source]
-    return works_at(variant.tapping, anchor, choice.table.need.heater, route, survey)
+    tapping, anchor = variant.tapping, variant.track.field.sources.names[path.source]
+    assert tapping is not None
+    route = _route(stage, Service.GAS, variant, path)
+    works, upstream = works_at(tapping, anchor, choice.table.need.heater, route, stage.ground.survey)
+    own = route.length_mm + tapping.bend_mm * route.elbows + tapping.tee_mm
+    limit = upstream + round(float(tapping.room[anchor]))
+    return replace(route, equivalent_mm=upstream + own, limit_mm=limit), works
 
 
 def _route(stage: Stage, service: Service, variant: Variant, path: Path) -> Route:
-    name = variant.track.field.sources.names[path.source]
-    entry = stage.anchors[service][name]
+    entry = stage.anchors[service][variant.track.field.sources.names[path.source]]
     run = pieces_of(stage.lattice, variant.track.field.tariff, list(path.states))
     pieces = merged([*run, *entry.tail]) or (Piece(entry.point, entry.point, Surface.STUB),)
     option = "drain" if service is Service.DRAIN else variant.option
-    route = Route(service, option, entry.end_id, pieces, elbows(pieces), pumped=variant.pumped)
-    return route if variant.tapping is None else _measured(route, variant.tapping, name)
-
-
-def _measured(route: Route, tapping: Tapping, anchor: int) -> Route:
-    """A gas run with the length that its zone's sizes rest on, and what that may be."""
-    upstream = float(tapping.upstream[anchor])
-    own = route.length_mm + tapping.bend_mm * route.elbows + tapping.tee_mm
-    return replace(route, equivalent_mm=round(upstream) + own, limit_mm=round(upstream + float(tapping.room[anchor])))
+    return Route(service, option, entry.end_id, pieces, elbows(pieces), pumped=variant.pumped)

@@ -8,6 +8,7 @@ from service.building.model import Building
 from service.design import Design, GasWorks, Renewal, RenewedPart, Route, Service
 from service.piping.extended import Branch, Extended, at_pressure, with_heater
 from service.piping.feeds import set_point_of
+from service.piping.lengths import fitting_mm
 from service.piping.network import Network
 from service.piping.options import Option, split_name
 from service.piping.sizing import size
@@ -16,20 +17,25 @@ from service.survey.equipment import Heater
 from service.survey.model import GasSegment, GasSupply, Point3, Survey
 
 
-def works_at(tapping: Tapping, anchor: int, heater: Heater, route: Route, survey: Survey) -> GasWorks:
-    """What tapping an anchor asks for; the supplier's service regulator is not the tap's doing."""
+def works_at(tapping: Tapping, anchor: int, heater: Heater, route: Route, survey: Survey) -> tuple[GasWorks, int]:
+    """What tapping an anchor asks for, and the run from the zone's root to the tap [mm]; the supplier's service
+    regulator is not the tap's doing."""
     feed, place = tapping.feed, tapping.places[anchor]
     assert place is not None
     pressure = None if feed.pressure is None else feed.pressure.id
     works = GasWorks((), pressure, feed.regulators, feed.set_point is not None)
-    renewals = _by_pressure(survey, heater, route, works, place) if not tapping.costs else _by_length(tapping, anchor)
-    return replace(works, renewals=tuple(sorted(renewals, key=lambda r: (r.segment_id, r.part))))
+    renewals, upstream = _by_length(tapping, anchor), round(float(tapping.upstream[anchor]))
+    if not tapping.costs:
+        renewals, upstream = _by_pressure(survey, heater, route, works, place)
+    return replace(works, renewals=tuple(sorted(renewals, key=lambda r: (r.segment_id, r.part)))), upstream
 
 
 def _by_length(tapping: Tapping, anchor: int) -> list[Renewal]:
-    """As the tapping found them."""
-    place, cost, pipes = tapping.places[anchor], tapping.costs[anchor], tapping.feed.network.pipes
-    assert place is not None and cost is not None
+    """As the tapping found them; nothing where it did not look."""
+    place, cost = tapping.places[anchor], tapping.costs[anchor] if tapping.costs else None
+    if place is None or cost is None:
+        return []
+    pipes = tapping.feed.network.pipes
     asked = [(pipes[i].segment, RenewedPart.WHOLE, o, pipes[i].segment.length_mm) for i, o in cost.renewed]
     if place.carrier.cut:
         cut = pipes[place.carrier.pipe].segment
@@ -38,8 +44,10 @@ def _by_length(tapping: Tapping, anchor: int) -> list[Renewal]:
     return [_renewal(segment, part, o, mm) for segment, part, o, mm in asked if not o.kept and mm]
 
 
-def _by_pressure(survey: Survey, heater: Heater, route: Route, works: GasWorks, place: Place) -> list[Renewal]:
-    """As the cheapest sizes of the whole system with this branch are."""
+def _by_pressure(
+    survey: Survey, heater: Heater, route: Route, works: GasWorks, place: Place
+) -> tuple[list[Renewal], int]:
+    """As the cheapest sizes of the whole system with this branch are, and the run before the tap with its fittings."""
     supply = _under(survey.gas, works)
     extended = with_heater(supply, _branch(survey, heater, route, works, place.cut_mm))
     network = Network(extended.supply, survey.site.gas)
@@ -47,11 +55,14 @@ def _by_pressure(survey: Survey, heater: Heater, route: Route, works: GasWorks, 
     parts = {extended.before: RenewedPart.BEFORE_TAP, extended.after: RenewedPart.AFTER_TAP}
     named = {s.id: s for s in supply.segments}
     chosen = [(p.segment, s.choice) for p, s in zip(network.pipes, sizing.pipes, strict=True)]
-    return [
+    renewals = [
         _renewal(named.get(s.id) or named[route.end_id], parts.get(s.id, RenewedPart.WHOLE), o, s.length_mm)
         for s, o in chosen
         if o is not None and not o.kept
     ]
+    way = network.way_in_zone(network.into[extended.node])[1:]
+    run = [(*chosen[i], chosen[i][0].length_mm) for i in way]
+    return renewals, sum(mm + fitting_mm(s, o, supply.fittings) for s, o, mm in run if o is not None)
 
 
 def _renewal(segment: GasSegment, part: RenewedPart, option: Option, length_mm: int) -> Renewal:

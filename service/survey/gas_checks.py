@@ -64,6 +64,11 @@ def _unknown_nodes(gas: GasSupply) -> Iterator[Fault]:
     for place, node in named:
         if node not in nodes:
             yield Fault(place, "unknown_node", f"there is no gas node {node!r}")
+    for i, segment in enumerate(gas.segments):
+        if segment.id in nodes:
+            yield Fault(f"#/gas/segments/{i}/id", "duplicate_id", f"{segment.id!r} is a gas node's id too")
+        if segment.size is None and segment.fixed:
+            yield Fault(f"#/gas/segments/{i}/fixed", "contradiction", "a pipe still to be sized cannot be fixed")
 
 
 def _tree_faults(gas: GasSupply) -> Iterator[Fault]:

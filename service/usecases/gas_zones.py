@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from service.design import Finding, Verdict
-from service.piping.network import Load, Network
+from service.piping.network import Network
 from service.survey.model import GasMethod, LineRegulator
 from service.trades.gas_equation import ROUNDING, is_high
 from service.trades.gas_parts import practice, regulator_loss_most_pa
@@ -25,7 +25,7 @@ def zone_reports(system: System) -> tuple[ZoneReport, ...]:
             supply_pa=zone.supply_pa,
             drop_pa=zone.drop_pa,
             longest_mm=longest_mm(network, i),
-            load_w=zone_load(network, i).drawn_w(system.supply.diversity),
+            load_w=network.zone_load(i).drawn_w(system.supply.diversity),
             regulator=zone.regulator is not None,
             hybrid=zone.regulator is not None or any(_fed_from(network, k) == i for k in range(1, len(network.zones))),
         )
@@ -37,20 +37,6 @@ def longest_mm(network: Network, zone: int) -> int:
     """Longest run of pipe in a zone, fittings not counted [mm]; 0 for a zone without pipe."""
     runs = (network.way_in_zone(i) for i, pipe in enumerate(network.pipes) if pipe.zone == zone)
     return max((sum(network.pipes[k].segment.length_mm for k in run) for run in runs), default=0)
-
-
-def zone_load(network: Network, zone: int) -> Load:
-    """All that a zone feeds, what hangs on its root included."""
-    if zone == 0:
-        return network.connected
-    root, load = network.zones[zone].root, Load()
-    for pipe in network.pipes:
-        if pipe.zone == zone and pipe.segment.start == root:
-            load = Load(load.total_w + pipe.load.total_w, max(load.largest_w, pipe.load.largest_w))
-    for appliance in network.supply.appliances:
-        if appliance.node == root:
-            load = load.plus(appliance.input_w)
-    return load
 
 
 def _fed_from(network: Network, zone: int) -> int:
@@ -98,7 +84,7 @@ def _regulator_findings(system: System, i: int, regulator: LineRegulator) -> Ite
 
 
 def _capacity(system: System, i: int, regulator: LineRegulator) -> Finding:
-    load = zone_load(system.network, i).drawn_w(system.supply.diversity)
+    load = system.network.zone_load(i).drawn_w(system.supply.diversity)
     told = f"feeds {system.say.power(load)}"
     if _bought(system, regulator):
         detail = f"{told}: buy one that passes at least this at the pressure ahead of it"

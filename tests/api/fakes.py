@@ -12,7 +12,9 @@ from service.building.model import Behind, Building, Face, Stretch
 from service.clearance.model import FAR_MM, TerminalSpec, Zone
 from service.design import CostLine, Design, Finding, Mount, Piece, Route, Service, Surface, Terminal, Verdict
 from service.http.exchange import Operations
+from service.piping.extended import Branch, with_heater
 from service.settings import Settings
+from service.survey.equipment import Heater
 from service.survey.gas_request import GasRequest
 from service.survey.model import Survey
 from service.usecases.gas import gas_report
@@ -104,16 +106,22 @@ def coverage(building: Building) -> tuple[Coverage, ...]:
     )
 
 
-def gas_of(survey: Survey) -> GasReport:
-    """The gas system as it is; what a heater would make of it is not the point."""
-    return gas_report(GasRequest(survey.name, survey.units, survey.gas, survey.site.gas, survey.prices))
+def gas_of(survey: Survey, heater: Heater) -> GasReport:
+    """The gas system with the heater on a short branch from the delivery."""
+    branch = Branch(
+        heater.id, heater.input_max_w, heater.gas_inlet_min_pa, heater.gas_inlet_max_pa, survey.gas.delivery_node, 0,
+        "steel_sch40", "1", 3000, 2, 1,
+    )  # fmt: skip
+    supply = with_heater(survey.gas, branch).supply
+    return gas_report(GasRequest(survey.name, survey.units, supply, survey.site.gas, survey.prices))
 
 
 def place(survey: Survey, settings: Settings) -> Placement:
     """A proven placement with one design."""
     building = build(survey)
     proof = Proof(18959, 18959, 0.0, "every continuous position", 3, 120, 4096, "agrees with the full grid", 7)
-    checked = CheckedDesign(made_design(survey, building), FINDINGS, gas_of(survey))
+    design = made_design(survey, building)
+    checked = CheckedDesign(design, FINDINGS, gas_of(survey, design.heater))
     return Placement(
         Status.OPTIMAL, (checked,), proof, coverage(building), building,
         survey.assumptions, survey.warnings, ("Licensed people install.",),

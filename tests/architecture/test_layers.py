@@ -89,13 +89,13 @@ def test_every_package_has_a_rule() -> None:
 
 
 def test_checker_shares_nothing_with_the_search() -> None:
-    """The checker knows neither clearance zones nor routes nor sizes of the gas tree nor siting, so it can contradict them."""
+    """The checker knows neither clearance zones nor routes nor gas sizing nor siting, so it can contradict them."""
     known = {package(n) for p, t in parsed().items() if p.startswith("check/") for n in imports(t) if "service." in n}
     assert known & {"clearance", "routing", "piping", "siting", "usecases", "http"} == set()
 
 
 def test_libraries_stay_at_home() -> None:
-    """Web framework and schemas at the edge, solver in siting and gas sizing, units in one module, geometry in five places."""
+    """Web framework and schemas at the edge, solver where things are chosen, units in one module, geometry in five."""
     wrong = [
         f"{path} imports {name}"
         for path, tree in parsed().items()
