@@ -59,7 +59,7 @@ def loss_units(option: Option, length_mm: int, load_w: float, terms: Terms) -> i
     """What an option loses over a length, fittings included, in whole units; None where that is not known."""
     if load_w <= 0 or length_mm <= 0:
         return 0
-    lost = loss(option.material, option.size, length_mm, load_w, terms) / _unit(terms.supply_pa)
+    lost = loss(option.material, option.size, length_mm, load_w, terms) / unit_of(terms.supply_pa)
     return ceil(lost) if lost < float("inf") else None
 
 
@@ -95,7 +95,8 @@ def front(network: Network, prices: PriceBook, pipe_index: int) -> tuple[tuple[i
     return fronts(network, prices)[pipe_index]
 
 
-def _unit(supply_pa: float) -> float:
+def unit_of(supply_pa: float) -> float:
+    """Size of the whole units of a zone's losses [Pa or Pa2]."""
     return HIGH_UNIT_PA2 if is_high(supply_pa) else LOW_UNIT_PA
 
 
@@ -103,7 +104,7 @@ def allowed_units(supply_pa: float, drop_pa: float) -> int:
     """Whole units that a drop is worth; -1, less than any run needs, where the supply is below what must be left."""
     if drop_pa <= 0:
         return 0 if drop_pa == 0 else -1
-    return floor(budget(supply_pa, drop_pa) / _unit(supply_pa))
+    return floor(budget(supply_pa, drop_pa) / unit_of(supply_pa))
 
 
 def reserves(tree: Tree, network: Network) -> list[int]:

@@ -79,8 +79,11 @@ def options_for(segment: GasSegment, prices: PriceBook) -> tuple[Option, ...]:
 
 
 def branch_options(prices: PriceBook, material: str) -> tuple[Option, ...]:
-    """What a heater's branch of a material may be, smallest first."""
+    """What a heater's branch of a material may be, smallest first: all that the book prices, elbows too (corrugated
+    tubing has none). A larger size may be cheaper by the metre and dearer by the elbow, so none is left out."""
+    stems = [(s, f"gas.{option_name(material, s)}") for s in sizes(material)]
     return tuple(
-        Option(material, s, prices[f"gas.{option_name(material, s)}.pipe"].units_per_mm)
-        for s in priced_sizes(prices, material)
+        Option(material, s, prices[f"{stem}.pipe"].units_per_mm)
+        for s, stem in stems
+        if f"{stem}.pipe" in prices.items and (material == GasMaterial.CSST or f"{stem}.elbow" in prices.items)
     )

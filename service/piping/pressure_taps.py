@@ -9,19 +9,23 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
-from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
 
 from service.piping.feeds import Feed
-from service.piping.labels import allowed_units, budget_units, by_pressure, fronts, loss_units, reserves
+from service.piping.labels import allowed_units, budget_units, by_pressure, fronts, loss_units, reserves, unit_of
 from service.piping.network import Network
 from service.piping.options import Option, options_for
 from service.piping.taps import Carrier
 from service.piping.trees import Tree, trees
 from service.survey.equipment import Heater, PriceBook
-from service.trades.gas_capacity import Terms
+from service.trades.gas_capacity import loss
 
 PROBE_MM = 1_000_000
-"""A length so long that rounding of its loss does not matter."""
+"""A length [mm] whose loss stands for that of every length."""
+ROUNDING_MM = 1e-6
+"""Taken off a length so that a loss of exactly what is left is not passed by the last bit."""
 Step = tuple[int, int]
 """Loss between the zone's root and a place [whole units], and what that costs [money units]."""
 
@@ -74,7 +78,7 @@ class PressureTaps:
         for option in self.options[index]:
             lost = loss_units(option, length + tree.fittings_mm(i, option), load, tree.terms)
             if lost is not None:
-                found += [(loss + lost, units + option.units(length)) for loss, units in labels]
+                found += [(so_far + lost, units + option.units(length)) for so_far, units in labels]
         return _front(s for s in found if s[0] <= budget_units(tree.zone))
 
     def _beside(self, labels: list[Step], tree: Tree, index: int, on_way: set[int]) -> list[Step]:
@@ -83,10 +87,10 @@ class PressureTaps:
         return _front(self._joined(labels, tree, index, subtrees))
 
     def _joined(self, labels: list[Step], tree: Tree, index: int, subtrees: list[int]) -> Iterable[Step]:
-        for loss, units in labels:
-            hanging = self._hanging(tree, index, subtrees, budget_units(tree.zone) - loss)
+        for so_far, units in labels:
+            hanging = self._hanging(tree, index, subtrees, budget_units(tree.zone) - so_far)
             if hanging is not None:
-                yield loss, units + hanging
+                yield so_far, units + hanging
 
     def _hanging(self, tree: Tree, index: int, subtrees: list[int], left: int) -> int | None:
         """Least cost of subtrees, if a loss is left to them; None if it is too little for them or an inlet there."""
@@ -102,13 +106,13 @@ class PressureTaps:
         rest, load = pipe.segment.length_mm - cut_mm, tree.loads_w[i]
         below = self._children(tree, index)
         found = []
-        for loss, units in labels:
+        for so_far, units in labels:
             for option in tree.options[i]:
                 lost = loss_units(option, rest, load, tree.terms)
-                left = None if lost is None else budget_units(tree.zone) - loss - lost
+                left = None if lost is None else budget_units(tree.zone) - so_far - lost
                 hanging = None if left is None or left < 0 else self._hanging(tree, index, below, left)
                 if hanging is not None:
-                    found.append((loss, units + option.units(rest) + hanging))
+                    found.append((so_far, units + option.units(rest) + hanging))
         return _front(found)
 
     def _children(self, tree: Tree, index: int) -> list[int]:
@@ -147,30 +151,12 @@ def _front(steps: Iterable[Step]) -> list[Step]:
     return kept
 
 
-def branch_room_mm(feed: Feed, branch: Option, heater: Heater, lost: int) -> int:
-    """Longest branch [mm], fittings included, after what is lost before the tap [whole units]; 0 for none."""
-    zone = feed.network.zones[feed.zone]
-    left = budget_units(zone) - lost
+def branch_rooms_mm(feed: Feed, branch: Option, heater: Heater, lost: NDArray[np.int64]) -> NDArray[np.float64]:
+    """Longest branches [whole mm], fittings included, after what is lost before each tap [whole units], shape as
+    ``lost``; 0 or less for none. A loss goes as the length, so the length goes as what is left."""
+    zone, terms = feed.network.zones[feed.zone], feed.terms
+    most = budget_units(zone)
     if feed.set_point is None:
-        left = min(left, allowed_units(zone.supply_pa, zone.supply_pa - heater.gas_inlet_min_pa) - lost)
-    return _room_mm(branch, heater.input_max_w, feed.terms, left)
-
-
-@lru_cache(maxsize=65536)
-def _room_mm(branch: Option, input_w: float, terms: Terms, left: int) -> int:
-    """Longest length over which an option loses no more than what is left."""
-    whole = loss_units(branch, PROBE_MM, input_w, terms)
-    if left <= 0 or not whole:
-        return 0
-    room = left * PROBE_MM // whole
-    while _lost(branch, room + 1, input_w, terms) <= left:
-        room += 1
-    while room > 0 and _lost(branch, room, input_w, terms) > left:
-        room -= 1
-    return room
-
-
-def _lost(branch: Option, length_mm: int, input_w: float, terms: Terms) -> int:
-    lost = loss_units(branch, length_mm, input_w, terms)
-    assert lost is not None
-    return lost
+        most = min(most, allowed_units(zone.supply_pa, zone.supply_pa - heater.gas_inlet_min_pa))
+    whole = loss(branch.material, branch.size, PROBE_MM, heater.input_max_w, terms) / unit_of(zone.supply_pa)
+    return np.asarray(np.floor((most - lost) * (PROBE_MM / whole) - ROUNDING_MM), dtype=np.float64)

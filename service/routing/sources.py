@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from math import dist
+from typing import Literal
 
 import numpy as np
 
@@ -18,6 +19,26 @@ from service.routing.planes import Ints, Planes
 from service.routing.sheets import FIRST_SKEW_AXIS, Sheets, WallSheet
 from service.survey.model import Point3
 
+SIDES: tuple[Literal["left"], Literal["right"]] = ("left", "right")
+
+
+@dataclass(frozen=True, slots=True)
+class Charges:
+    """What runs pay at anchors besides their way, shape (n,): anchor index and money units, inf where it is shut.
+    An anchor may have several, each a choice, or none."""
+
+    anchors: Ints
+    units: Floats
+
+    def on(self, names: Ints) -> tuple[Ints, Ints]:
+        """Every pairing of an open charge with an entry of its anchor: positions of entries and of charges."""
+        order = np.argsort(names, kind="stable")
+        charges = np.flatnonzero(np.isfinite(self.units))
+        first, last = (np.searchsorted(names[order], self.anchors[charges], side=side) for side in SIDES)
+        count = last - first
+        start = np.repeat(first - np.cumsum(count) + count, count)
+        return order[start + np.arange(int(count.sum()))], np.repeat(charges, count)
+
 
 @dataclass(frozen=True, slots=True)
 class Entries:
@@ -30,16 +51,16 @@ class Entries:
     bends: Ints
     anchors: tuple[Anchor, ...]
 
-    def priced(self, tariff: Tariff, surcharge: Floats | None = None) -> Sources:
-        """The entries as sources of a service that pays a tariff, named by anchor index; ``surcharge`` is what each
-        anchor costs besides, shape (anchors,), inf leaves it out."""
+    def priced(self, tariff: Tariff, charges: Charges | None = None) -> Sources:
+        """The entries as sources of a service that pays a tariff, named by anchor index; with ``charges`` once for
+        each charge on their anchor, named by charge index."""
         tails = np.array([_tail_cost(tariff, a.tail) for a in self.anchors], dtype=float)
-        if surcharge is not None:
-            tails = tails + surcharge
-        keep = np.isfinite(tails[self.names])
-        names, bends = self.names[keep], self.bends[keep]
-        costs = np.asarray(tails[names] + bends * tariff.bend, dtype=np.float64)
-        return Sources(self.states[keep], costs, self.run[keep], bends, tuple(names.tolist()))
+        rows, names, more = np.arange(len(self.names)), self.names, np.zeros(len(self.names))
+        if charges is not None:
+            rows, names = charges.on(self.names)
+            more = charges.units[names]
+        costs = np.asarray(tails[self.names[rows]] + more + self.bends[rows] * tariff.bend, dtype=np.float64)
+        return Sources(self.states[rows], costs, self.run[rows], self.bends[rows], tuple(names.tolist()))
 
 
 def add_anchor_planes(planes: Planes, sheets: Sheets, anchors: Iterable[Anchor]) -> None:

@@ -19,13 +19,15 @@ TerminalKey = tuple[object, ...]
 
 @dataclass(slots=True)
 class Active:
-    """Growing state of a lazy search. Obstacles are kept by pipe radius [mm]."""
+    """Growing state of a lazy search. Obstacles are kept by pipe radius [mm]; ``shut`` are places (facade, s, z) within
+    arcs that are cut in already where they cross the lines through them."""
 
     planes: Planes
     obstacles: dict[int, list[Obstacle]] = field(default_factory=dict)
     terminal: dict[TerminalKey, dict[int, list[Zone]]] = field(default_factory=dict)
     mount: dict[str, dict[int, list[Zone]]] = field(default_factory=dict)
     tight: int = 0
+    shut: set[tuple[int, int, int]] = field(default_factory=set)
 
     def add_obstacle(self, radius_mm: int, obstacle: Obstacle, sheets: Sheets) -> bool:
         """Cut an obstacle in for pipes of one radius; False if it was in."""

@@ -81,17 +81,18 @@ def _vent_route(stage: Stage, choice: Choice) -> tuple[Terminal, Route]:
 def _gas_route(stage: Stage, choice: Choice) -> tuple[Route, GasWorks]:
     """The gas run with the length that its zone's sizes rest on and what that may be, and what its tap asks for."""
     variant, path = choice.ways[Service.GAS]
-    tapping, anchor = variant.tapping, variant.track.field.sources.names[path.source]
+    tapping, charge = variant.tapping, variant.track.field.sources.names[path.source]
     assert tapping is not None
     route = _route(stage, Service.GAS, variant, path)
-    works, upstream = works_at(tapping, anchor, choice.table.need.heater, route, stage.ground.survey)
+    works, upstream = works_at(tapping, charge, choice.table.need.heater, route, stage.ground.survey)
     own = route.length_mm + tapping.bend_mm * route.elbows + tapping.tee_mm
-    limit = upstream + round(float(tapping.room[anchor]))
+    limit = upstream + round(float(tapping.room[charge]))
     return replace(route, equivalent_mm=upstream + own, limit_mm=limit), works
 
 
 def _route(stage: Stage, service: Service, variant: Variant, path: Path) -> Route:
-    entry = stage.anchors[service][variant.track.field.sources.names[path.source]]
+    name = variant.track.field.sources.names[path.source]
+    entry = stage.anchors[service][name if variant.tapping is None else variant.tapping.anchor_of(name)]
     run = pieces_of(stage.lattice, variant.track.field.tariff, list(path.states))
     pieces = merged([*run, *entry.tail]) or (Piece(entry.point, entry.point, Surface.STUB),)
     option = "drain" if service is Service.DRAIN else variant.option

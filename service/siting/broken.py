@@ -28,10 +28,11 @@ def terminal_broken(stage: Stage, zones: Zones, choice: Choice) -> list[Service]
     index, at = int(stage.outlets.facade[outlet]), (int(stage.outlets.s[outlet]), int(stage.outlets.z[outlet]))
     broken = zones_over(zones.terminal(heater)[stage.ground.building.facades[index].id], *at)
     on = OnFacade(stage.ground.building, stage.ground.sheets, index)
-    for zone in broken:
-        stage.active.add_terminal(terminal_key(heater), index, zone, at, on)
+    added = [stage.active.add_terminal(terminal_key(heater), index, zone, at, on) for zone in broken]
     if broken:
         stage.shut_outlets.add(outlet)
+    if broken and not any(added):
+        stage.active.shut.add((index, *at))
     return [Service.VENT] if broken else []
 
 

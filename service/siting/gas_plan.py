@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
+from itertools import pairwise, tee
 
 import numpy as np
 
@@ -16,11 +18,11 @@ from service.piping.feeds import Feed, feeds_of
 from service.piping.lengths import TABLES, reach_mm
 from service.piping.network import Network
 from service.piping.options import Option, branch_options
-from service.piping.pressure_taps import PressureTaps, Step, branch_room_mm
+from service.piping.pressure_taps import PressureTaps, branch_rooms_mm
 from service.piping.taps import Carrier, TapCost, TapTree, carriers_of
 from service.routing.ends import Anchor
 from service.routing.fields import Floats
-from service.routing.lattice import Bools
+from service.routing.sources import Charges
 from service.siting.tariffs import tariff_of
 from service.survey.equipment import Heater, PriceBook
 from service.survey.model import GasFittings, GasMethod, Survey
@@ -36,13 +38,15 @@ class Place:
 
 
 Places = tuple[Place | None, ...]
+Step = tuple[Option, int, dict[Carrier, TapCost | None]]
 
 
 @dataclass(frozen=True, slots=True)
 class Tapping:
-    """One branch pipe from every anchor. Arrays have shape (anchors,): ``units`` of the works there [money units],
-    inf where it cannot be; ``upstream`` run before the tap and ``room`` for the branch with its fittings [mm].
-    ``costs`` by anchor as a length method finds them, empty for the pressure method."""
+    """One branch pipe from every anchor. ``charges``: works there, by anchor one (by length) or one for each step of
+    its staircase (by pressure). Arrays have the shape of charges: ``upstream`` run before the tap and ``room`` for
+    the branch with its fittings [mm]. ``costs`` as a length method finds them, empty for the pressure method.
+    """
 
     feed: Feed
     branch: Option
@@ -50,24 +54,36 @@ class Tapping:
     tee_mm: int
     places: Places
     costs: tuple[TapCost | None, ...]
-    units: Floats
+    charges: Charges
     upstream: Floats
     room: Floats
 
     @property
-    def shut(self) -> Bools:
-        """Anchors that cannot be tapped."""
-        return np.asarray(~np.isfinite(self.units))
+    def is_shut(self) -> bool:
+        """Whether no anchor can be tapped."""
+        return not np.isfinite(self.charges.units).any()
+
+    def anchor_of(self, charge: int) -> int:
+        """Index of the anchor that a charge is on."""
+        return int(self.charges.anchors[charge])
 
     @property
     def limit_mm(self) -> float:
         """Longest run with the branch from any anchor [mm]."""
-        return float((self.upstream + self.room)[~self.shut].max(initial=0.0))
+        is_open = np.isfinite(self.charges.units)
+        return float((self.upstream + self.room)[is_open].max(initial=0.0))
+
+    @property
+    def least_units(self) -> Floats:
+        """Least works at each anchor [money units], shape (anchors,), inf where it is shut."""
+        least = np.full(len(self.places), np.inf)
+        np.minimum.at(least, self.charges.anchors, self.charges.units)
+        return least
 
     def extra(self, anchors: Sequence[Anchor]) -> Floats:
-        """What to add to an anchor's own upstream length so that one limit serves all anchors [mm]."""
-        developed = np.array([a.upstream_mm for a in anchors], dtype=float)
-        return np.where(self.shut, np.inf, self.limit_mm - self.room - developed + self.tee_mm)
+        """What to add to an anchor's own upstream length so that one limit serves all charges [mm]."""
+        developed = np.array([a.upstream_mm for a in anchors], dtype=float)[self.charges.anchors]
+        return np.asarray(self.limit_mm - self.room - developed + self.tee_mm)
 
 
 class GasPlan:
@@ -77,13 +93,14 @@ class GasPlan:
         """Find the zones that can feed the heater; nothing is priced yet."""
         self.supply, self.prices, self.heater = survey.gas, survey.prices, heater
         self.feeds = feeds_of(survey.gas, survey.site.gas, survey.prices, heater)
+        self._merged: dict[tuple[int, str], Iterator[Step]] = {}
         input_w = heater.input_max_w
         if survey.gas.method is GasMethod.PRESSURE:
             self._pressures = [PressureTaps(f.network, survey.prices, input_w) for f in self.feeds]
         else:
             self._trees = [TapTree(f.network, survey.prices, survey.gas.method, input_w) for f in self.feeds]
 
-    @property
+    @cached_property
     def is_rigid(self) -> bool:
         """Whether the sizes of old pipe are chosen exactly: always, unless their fittings are counted."""
         return self.supply.method is GasMethod.PRESSURE or all(t.is_rigid for t in self._trees)
@@ -97,34 +114,36 @@ class GasPlan:
         materials = self.supply.branch_materials
         return any(self._trees[i].cost(c, mm) for i, c in ends for m in materials for _, mm in self._steps(i, m))
 
-    @property
+    @cached_property
     def is_orderly(self) -> bool:
         """Whether costs, pipe and elbows rise along every run of tappings."""
         options = [branch_options(self.prices, m) for m in self.supply.branch_materials]
-        return self.is_rigid and all(len(list(_not_undercut(o, self.prices))) <= 1 for o in options)
+        return self.is_rigid and all(_rise(o, self.prices) for o in options)
 
     def runs(self, anchors: Sequence[Anchor]) -> Iterator[Iterator[Tapping]]:
-        """Tappings for these anchors by rising cost, a run for each feed and branch material; by the pressure method
-        for each branch size."""
+        """Tappings for these anchors by rising cost, a run for each feed and branch material."""
+        make = self._by_pressure if self.supply.method is GasMethod.PRESSURE else self._by_length
         for i, feed in enumerate(self.feeds):
             places = _places(feed, anchors)
-            for material in self.supply.branch_materials:
-                if self.supply.method is GasMethod.PRESSURE:
-                    yield from self._by_pressure(i, material, places)
-                else:
-                    yield self._by_length(i, material, places)
+            yield from (make(i, material, places) for material in self.supply.branch_materials)
 
     def _by_length(self, index: int, material: str, places: Places) -> Iterator[Tapping]:
-        """A tapping for each length at which a size gives out; of those with equal costs the longest."""
-        tree, waiting = self._trees[index], None
-        carriers = {p.carrier for p in places if p}
+        """A tapping for each step."""
+        self._merged[index, material], steps = tee(self._merged.get((index, material)) or self._merge(index, material))
+        return (self._held(index, places, *step) for step in steps)
+
+    def _merge(self, index: int, material: str) -> Iterator[Step]:
+        """Branch, length that runs are held to, and cost of each carrier, for each length at which a size gives out;
+        of those with equal costs the longest."""
+        feed, waiting = self.feeds[index], None
+        carriers = carriers_of(feed.network, feed.zone)
         for branch, held in self._steps(index, material):
-            costs = {c: tree.cost(c, held) for c in carriers}
+            costs = {c: self._trees[index].cost(c, held) for c in carriers}
             if waiting and (branch, costs) != waiting[::2]:
-                yield self._held(index, places, *waiting)
+                yield waiting
             waiting = branch, held, costs
         if waiting:
-            yield self._held(index, places, *waiting)
+            yield waiting
 
     def _steps(self, index: int, material: str) -> Iterator[tuple[Option, int]]:
         """Branch options with the lengths that they may be held to, by rising length."""
@@ -146,44 +165,52 @@ class GasPlan:
         pairs = [(c, p.cut_mm) if c and p else None for c, p in zip(costs, places, strict=True)]
         units = [pair and pair[0].units_at(pair[1]) for pair in pairs]
         upstream = np.array([pair[0].upstream_mm + pair[1] if pair else 0 for pair in pairs], dtype=float)
-        return self._tapping(index, branch, places, costs, units, upstream, held_mm - upstream)
+        priced = [np.inf if u is None else float(u + self.feeds[index].units) for u in units]
+        charges = Charges(np.arange(len(places)), np.array(priced, dtype=float))
+        return self._tapping(index, branch, places, costs, charges, upstream, held_mm - upstream)
 
-    def _by_pressure(self, index: int, material: str, places: Places) -> Iterator[Iterator[Tapping]]:
-        """A run for each branch size: a tapping for each step of the places' staircases, the cheapest first."""
-        taps = self._pressures[index]
-        steps = [taps.steps(p.carrier, p.cut_mm)[::-1] if p else () for p in places]
-        upstream = np.array([taps.upstream_mm(p.carrier, p.cut_mm) if p else 0 for p in places], dtype=float)
+    def _by_pressure(self, index: int, material: str, places: Places) -> Iterator[Tapping]:
+        """A tapping for each branch size; each place is charged once for each step of its staircase."""
+        feed, taps = self.feeds[index], self._pressures[index]
+        steps = [(a, p, step) for a, p in enumerate(places) if p for step in taps.steps(p.carrier, p.cut_mm)]
+        anchors = np.array([a for a, _, _ in steps], dtype=np.int64)
+        lost = np.array([lost for _, _, (lost, _) in steps], dtype=np.int64)
+        units = np.array([units + feed.units for _, _, (_, units) in steps], dtype=float)
+        upstream = np.array([taps.upstream_mm(p.carrier, p.cut_mm) if p else 0 for p in places], dtype=float)[anchors]
         for branch in branch_options(self.prices, material):
-            yield self._steps_of(index, branch, places, steps, upstream)
-
-    def _steps_of(
-        self, index: int, branch: Option, places: Places, steps: list[tuple[Step, ...]], upstream: Floats
-    ) -> Iterator[Tapping]:
-        feed = self.feeds[index]
-        for k in range(max((len(s) for s in steps), default=0)):
-            at = [s[k] if k < len(s) else None for s in steps]
-            room = [branch_room_mm(feed, branch, self.heater, a[0]) if a else 0 for a in at]
-            units = [a[1] if a and r > 0 else None for a, r in zip(at, room, strict=True)]
-            yield self._tapping(index, branch, places, (), units, upstream, np.array(room, dtype=float))
+            room = branch_rooms_mm(feed, branch, self.heater, lost)
+            charges = Charges(anchors, np.where(room > 0, units, np.inf))
+            yield self._tapping(index, branch, places, (), charges, upstream, room)
 
     def _tapping(
-        self, index: int, branch: Option, places: Places, costs: tuple[TapCost | None, ...],
-        units: Sequence[int | None], upstream: Floats, room: Floats,
+        self, index: int, branch: Option, places: Places, costs: tuple[TapCost | None, ...], charges: Charges,
+        upstream: Floats, room: Floats,
     ) -> Tapping:  # fmt: skip
-        feed, counted = self.feeds[index], self.supply.fittings is GasFittings.COUNTED
+        counted = self.supply.fittings is GasFittings.COUNTED
         bend, tee = (f(branch.material, branch.size) if counted else 0 for f in (elbow_mm, tee_mm))
-        priced = np.array([np.inf if u is None else float(u + feed.units) for u in units], dtype=float)
-        return Tapping(feed, branch, bend, tee, places, costs, priced, upstream, room)
+        return Tapping(self.feeds[index], branch, bend, tee, places, costs, charges, upstream, room)
 
 
 def _not_undercut(options: Iterable[Option], prices: PriceBook) -> Iterator[Option]:
-    """The smallest, and larger ones whose elbows are cheaper."""
-    least: int | None = None
+    """The smallest, and larger ones that no smaller one undercuts both by the metre and by the elbow. A smaller one's
+    elbows are no longer, so it is never the larger one that makes it needless."""
+    kept: list[tuple[int, int]] = []
     for option in options:
-        bend = tariff_of(prices, Service.GAS, option.name).bend
-        if least is None or bend < least:
-            least = bend
+        pipe, bend = _rates(option, prices)
+        if not any(p <= pipe and b <= bend for p, b in kept):
+            kept.append((pipe, bend))
             yield option
+
+
+def _rise(options: Iterable[Option], prices: PriceBook) -> bool:
+    """Whether both pipe and elbows are the dearer the larger they are."""
+    rates = [_rates(o, prices) for o in options]
+    return all(a[0] <= b[0] and a[1] <= b[1] for a, b in pairwise(rates))
+
+
+def _rates(option: Option, prices: PriceBook) -> tuple[int, int]:
+    """Money units of a millimetre and of an elbow."""
+    return option.units_per_mm, tariff_of(prices, Service.GAS, option.name).bend
 
 
 def _places(feed: Feed, anchors: Sequence[Anchor]) -> Places:

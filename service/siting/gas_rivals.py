@@ -31,15 +31,16 @@ class Rivals:
         """Take a variant in."""
         cost = np.where(variant.fits, variant.cost, np.inf)[self.alive]
         self.best = np.minimum(self.best, cost)
-        self._made.append((self._tariff(tapping), tapping.units, np.minimum(variant.raw[self.alive], self.ceiling)))
+        raw = np.minimum(variant.raw[self.alive], self.ceiling)
+        self._made.append((self._tariff(tapping), tapping.least_units, raw))
 
     def beat(self, tapping: Tapping) -> bool:
         """Whether a tapping can be cheaper at no hub in question."""
-        own = self._tariff(tapping)
+        own, least = self._tariff(tapping), tapping.least_units
         return any(
             bool((raw + more >= self.best).all())
             for tariff, units, raw in self._made
-            if _is_no_cheaper(own, tariff) and np.isfinite(more := _least_more(tapping.units, units))
+            if _is_no_cheaper(own, tariff) and np.isfinite(more := _least_more(least, units))
         )
 
     def _tariff(self, tapping: Tapping) -> Tariff:

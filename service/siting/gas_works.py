@@ -17,22 +17,22 @@ from service.survey.equipment import Heater
 from service.survey.model import GasSegment, GasSupply, Point3, Survey
 
 
-def works_at(tapping: Tapping, anchor: int, heater: Heater, route: Route, survey: Survey) -> tuple[GasWorks, int]:
-    """What tapping an anchor asks for, and the run from the zone's root to the tap [mm]; the supplier's service
+def works_at(tapping: Tapping, charge: int, heater: Heater, route: Route, survey: Survey) -> tuple[GasWorks, int]:
+    """What a charge of a tapping stands for, and the run from the zone's root to the tap [mm]; the supplier's service
     regulator is not the tap's doing."""
-    feed, place = tapping.feed, tapping.places[anchor]
+    feed, place = tapping.feed, tapping.places[tapping.anchor_of(charge)]
     assert place is not None
     pressure = None if feed.pressure is None else feed.pressure.id
     works = GasWorks((), pressure, feed.regulators, feed.set_point is not None)
-    renewals, upstream = _by_length(tapping, anchor), round(float(tapping.upstream[anchor]))
+    renewals, upstream = _by_length(tapping, charge), round(float(tapping.upstream[charge]))
     if not tapping.costs:
         renewals, upstream = _by_pressure(survey, heater, route, works, place)
     return replace(works, renewals=tuple(sorted(renewals, key=lambda r: (r.segment_id, r.part)))), upstream
 
 
-def _by_length(tapping: Tapping, anchor: int) -> list[Renewal]:
+def _by_length(tapping: Tapping, charge: int) -> list[Renewal]:
     """As the tapping found them; nothing where it did not look."""
-    place, cost = tapping.places[anchor], tapping.costs[anchor] if tapping.costs else None
+    place, cost = tapping.places[tapping.anchor_of(charge)], tapping.costs[charge] if tapping.costs else None
     if place is None or cost is None:
         return []
     pipes = tapping.feed.network.pipes

@@ -6,6 +6,7 @@ from math import ceil, floor
 
 from service.design import Service
 from service.siting.active import OnFacade, add_line
+from service.siting.offers import Variant
 from service.siting.stage import Stage, Table
 from service.trades import condensate
 
@@ -31,7 +32,7 @@ def add_tight_planes(
     before = planes.count
     _add_around(stage, table, hub, shift, service)
     if service is Service.GAS:
-        _add_along_pipe(stage, variant.path(hub).source, shift, variant.track.field.sources.names)
+        _add_along_pipe(stage, variant, variant.path(hub).source, shift)
     if service is Service.VENT:
         _add_on_facade(stage, variant.path(hub).source, shift, variant.track.field.sources.names)
     stage.active.tight += planes.count - before
@@ -55,9 +56,10 @@ def _add_around(stage: Stage, table: Table, hub: int, shift: int, service: Servi
             stage.active.planes.add_hub(height, reason)
 
 
-def _add_along_pipe(stage: Stage, source: int, shift: int, names: tuple[int, ...]) -> None:
+def _add_along_pipe(stage: Stage, variant: Variant, source: int, shift: int) -> None:
     """A tap moved along its pipe changes the run before it and the branch: by as much each, or by both at once."""
-    anchor = stage.anchors[Service.GAS][names[source]]
+    assert variant.tapping is not None
+    anchor = stage.anchors[Service.GAS][variant.tapping.anchor_of(variant.track.field.sources.names[source])]
     for line in stage.ground.ends[Service.GAS].lines:
         axis = line.axis
         if line.end_id != anchor.end_id or axis is None:

@@ -9,6 +9,7 @@ from service.piping.options import branch_options
 from service.routing.fields import Floats
 from service.routing.lattice import Bools
 from service.routing.planes import Ints
+from service.routing.sources import Charges
 from service.siting.gas_plan import Tapping
 from service.siting.gas_rivals import Rivals
 from service.siting.hubs import Hubs
@@ -59,7 +60,7 @@ def _gas(ways: Ways, need: Need, hubs: Hubs, alive: Bools) -> Offer:
             tapping = next(run, None)
             if tapping is None or (rivals.beat(tapping) and need.gas.is_orderly):
                 runs.remove(run)
-            elif not tapping.shut.all() and tapping.units.min() <= ceiling and not rivals.beat(tapping):
+            elif not tapping.is_shut and tapping.charges.units.min() <= ceiling and not rivals.beat(tapping):
                 variants.append(_tapped(ways, hubs, tapping))
                 rivals.add(tapping, variants[-1])
     return Offer(variants or [_closed(ways, hubs)])
@@ -67,7 +68,7 @@ def _gas(ways: Ways, need: Need, hubs: Hubs, alive: Bools) -> Offer:
 
 def _tapped(ways: Ways, hubs: Hubs, tapping: Tapping) -> Variant:
     """One branch pipe from all anchors that it may leave."""
-    track = ways.ended(Service.GAS, tapping.branch.name, ANY_WAY, surcharge=tapping.units)
+    track = ways.ended(Service.GAS, tapping.branch.name, ANY_WAY, charges=tapping.charges)
     extra = tapping.extra(ways.anchors[Service.GAS])[list(track.field.sources.names)]
     made = _variant(
         tapping.branch.name, track, hubs, hubs.manifold, tapping.limit_mm, tapping.bend_mm, extra=extra, rivals=True
@@ -78,10 +79,10 @@ def _tapped(ways: Ways, hubs: Hubs, tapping: Tapping) -> Variant:
 
 def _closed(ways: Ways, hubs: Hubs) -> Variant:
     """A branch that may leave nowhere."""
-    shut = np.full(len(ways.anchors[Service.GAS]), np.inf)
+    shut = Charges(np.zeros(0, dtype=np.int64), np.zeros(0))
     survey = ways.ground.survey
     option = next(o for m in survey.gas.branch_materials for o in branch_options(survey.prices, m))
-    return _variant(option.name, ways.ended(Service.GAS, option.name, ANY_WAY, surcharge=shut), hubs)
+    return _variant(option.name, ways.ended(Service.GAS, option.name, ANY_WAY, charges=shut), hubs)
 
 
 def _drain(ways: Ways, hubs: Hubs) -> Offer:

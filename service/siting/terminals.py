@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass
 from math import dist
 
@@ -34,6 +34,11 @@ class Outlets:
     z: Ints
     depth: Ints
     turn: Ints
+
+    def at(self, places: Container[tuple[int, int, int]]) -> set[int]:
+        """Indices of the outlets at some places: facade, distance and height."""
+        every = zip(self.facade.tolist(), self.s.tolist(), self.z.tolist(), strict=True)
+        return {i for i, place in enumerate(every) if place in places}
 
 
 def outlets_of(building: Building, sheets: Sheets, lattice: Lattice) -> Outlets:

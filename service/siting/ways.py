@@ -13,7 +13,7 @@ from service.routing.fields import Field, Floats, Sources, Tariff, least_used, s
 from service.routing.lattice import Bools, Lattice, build_lattice
 from service.routing.obstacles import Obstacle
 from service.routing.planes import Ints
-from service.routing.sources import Entries, anchors_on, entries_of, tail_states
+from service.routing.sources import Charges, Entries, anchors_on, entries_of, tail_states
 from service.siting.active import Active
 from service.siting.ground import Ground
 from service.siting.offers import Track
@@ -33,7 +33,7 @@ class Ways:
         self.lattice: Lattice = build_lattice(ground.sheets, active.planes, heights, tails)
         self.outlets: Outlets = outlets_of(ground.building, ground.sheets, self.lattice)
         self.ceilings: dict[Service, float] = {}
-        self.shut_outlets: set[int] = set()
+        self.shut_outlets = self.outlets.at(active.shut)
         self._entries: dict[Service, Entries] = {}
         self._tracks: dict[Hashable, Track] = {}
         self._lengths: dict[Hashable, Floats] = {}
@@ -44,18 +44,20 @@ class Ways:
         self._closed.clear()
 
     def ended(
-        self, service: Service, option: str, one_way: int, flat_only: bool = False, surcharge: Floats | None = None
+        self, service: Service, option: str, one_way: int, flat_only: bool = False, charges: Charges | None = None
     ) -> Track:
-        """Routes of a service that ends at existing things; ``surcharge`` is what each anchor costs besides, shape
-        (anchors,), inf where it is shut."""
+        """Routes of a service that ends at existing things, at what it costs to end there."""
         tariff = tariff_of(self.ground.survey.prices, service, option, one_way)
 
         def sources() -> Sources:
             if service not in self._entries:
                 self._entries[service] = entries_of(self.lattice, self.anchors[service])
-            return self._entries[service].priced(tariff, surcharge)
+            return self._entries[service].priced(tariff, charges)
 
-        asked = (None, None) if surcharge is None else (surcharge.tobytes(), np.isfinite(surcharge).tobytes())
+        asked: tuple[Hashable, Hashable] = None, None
+        if charges is not None:
+            at = charges.anchors.tobytes()
+            asked = (at, charges.units.tobytes()), (at, np.isfinite(charges.units).tobytes())
         bend = self.ground.gas_bend_mm if service is Service.GAS else 0
         return self.track((service, option, asked[0]), tariff, 0, sources, None, bend, flat_only, (service, asked[1]))
 
