@@ -54,7 +54,7 @@ def _gas(ways: Ways, need: Need, hubs: Hubs, alive: Bools) -> Offer:
     ceiling = ways.ceilings.get(Service.GAS, np.inf)
     rivals = Rivals(ways.ground.survey.prices, alive, ceiling)
     variants: list[Variant] = []
-    runs = list(need.gas.runs(ways.anchors[Service.GAS]))
+    runs = ways.tappings(need.gas)
     while runs:
         for run in tuple(runs):
             tapping = next(run, None)

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Iterator
 from functools import partial
-from itertools import pairwise
+from itertools import pairwise, tee
 
 import numpy as np
 
@@ -15,6 +15,7 @@ from service.routing.obstacles import Obstacle
 from service.routing.planes import Ints
 from service.routing.sources import Charges, Entries, anchors_on, entries_of, tail_states
 from service.siting.active import Active
+from service.siting.gas_plan import GasPlan, Tapping
 from service.siting.ground import Ground
 from service.siting.offers import Track
 from service.siting.tariffs import tariff_of
@@ -38,10 +39,17 @@ class Ways:
         self._tracks: dict[Hashable, Track] = {}
         self._lengths: dict[Hashable, Floats] = {}
         self._closed: dict[int, Bools] = {}
+        self._tappings: dict[int, list[Iterator[Tapping]]] = {}
 
     def forget_obstacles(self) -> None:
         """Look at the active obstacles anew."""
         self._closed.clear()
+
+    def tappings(self, plan: GasPlan) -> list[Iterator[Tapping]]:
+        """Runs of tappings of a plan from this lattice's anchors; what was made of them before is not made again."""
+        known = self._tappings.get(id(plan)) or list(plan.runs(self.anchors[Service.GAS]))
+        self._tappings[id(plan)], runs = map(list, zip(*map(tee, known), strict=True)) if known else ([], [])
+        return runs
 
     def ended(
         self, service: Service, option: str, one_way: int, flat_only: bool = False, charges: Charges | None = None

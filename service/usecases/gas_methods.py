@@ -10,9 +10,12 @@ from service.usecases.gas_results import MethodReport
 from service.usecases.gas_segments import action
 from service.usecases.gas_system import System, total_cents
 
+NOT_ASKED = "not asked: beside the governing method"
+
 
 def method_reports(system: System) -> tuple[MethodReport, ...]:
-    """All methods, the one that governs first. Raises CheckFailed where the second solver disagrees."""
+    """All methods, the one that governs first. Raises CheckFailed where the second solver disagrees; of a finished
+    design it is asked about the governing method only."""
     governing = system.supply.method
     others = [method for method in GasMethod if method is not governing]
     return tuple(_report(system, method) for method in (governing, *others))
@@ -26,7 +29,8 @@ def _report(system: System, method: GasMethod) -> MethodReport:
         for pipe, sized in zip(system.network.pipes, sizing.pipes, strict=True)
     )
     cost = None if sizing.units is None else total_cents(system.network, sizing)
-    return MethodReport(method, governs, sizes, cost, _second_opinion(system, sizing))
+    asked = governs or not system.asked.is_design
+    return MethodReport(method, governs, sizes, cost, _second_opinion(system, sizing) if asked else NOT_ASKED)
 
 
 def _second_opinion(system: System, sizing: Sizing) -> str:

@@ -38,4 +38,4 @@ def _asked(survey: Survey, design: Design, heater_node: str) -> Asked:
     option = next((o for o in survey.gas.pressure_options if o.id == works.pressure_option), None)
     at_delivery = (survey.gas.delivery_node,) if option is not None and option.regulated_pa is not None else ()
     own = (heater_node,) if works.ahead_of_regulator else ()
-    return Asked(option, (*at_delivery, *own))
+    return Asked(option, (*at_delivery, *own), is_design=True)

@@ -20,10 +20,11 @@ from service.usecases.gas_words import Words
 @dataclass(frozen=True, slots=True)
 class Asked:
     """What a finished design asks for besides pipe: the delivery pressure to have, None to leave it, and the nodes
-    of line regulators that are bought with it."""
+    of line regulators that are bought with it; ``is_design`` tells it from a system alone."""
 
     pressure: PressureOption | None = None
     bought_regulators: tuple[str, ...] = ()
+    is_design: bool = False
 
 
 class System:

@@ -1,4 +1,4 @@
-"""Feeds, branch pipes and works of the brute force's gas trade, found by trying: the whole tree is sized anew each time.
+"""Feeds, branch pipes and works of the brute force's gas trade, all by trying: the whole tree is sized each time.
 
 What a tap asks for is never worked out: the heater is hung on the tree with a branch of some length, and the whole
 system is sized (``service.piping.sizing``, which CP-SAT and HiGHS judge elsewhere).
@@ -7,6 +7,7 @@ system is sized (``service.piping.sizing``, which CP-SAT and HiGHS judge elsewhe
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from math import inf
 
 from service.design import GasWorks, Renewal, RenewedPart, Service
 from service.piping.extended import Branch, Extended, at_pressure, with_heater
@@ -15,10 +16,13 @@ from service.piping.sizing import Sizing, size
 from service.rules.tables import table
 from service.survey.equipment import Heater, PriceBook
 from service.survey.model import Appliance, GasFittings, GasMaterial, GasMethod, GasSupply, PressureOption, Survey
+from service.trades.gas_capacity import Terms, by_equation, by_tables
 from service.trades.gas_parts import usual_inlet_pa
 from service.trades.gas_pipe import elbow_mm, sizes
 from tests.property.brute_ends import End
 from tests.property.brute_routes import Rates, rates
+
+BY_TABLES = (GasMethod.LONGEST_TABLES, GasMethod.BRANCH_TABLES)
 
 
 @dataclass(frozen=True)
@@ -87,13 +91,17 @@ def _leaving(supply: GasSupply, node: str) -> tuple[float, float]:
     return _arriving(supply, node) if here is None else (here.outlet_pa, here.allowable_drop_pa)
 
 
-def feeds_heater(feed: Feed, end: End, heater: Heater, method: GasMethod) -> bool:
-    """Whether a feed's pressure at an end suits the heater, or its regulator ahead of it."""
+def pressure_at(feed: Feed, end: End) -> tuple[float, float]:
+    """Pressure that a branch from an end takes, and the drop permitted there [Pa]."""
     inside = next((s for s in feed.supply.segments if s.id == end.id), None)
     if inside is not None:
-        pa, drop = _arriving(feed.supply, inside.end)
-    else:
-        pa, drop = (_leaving if feed.own is None else _arriving)(feed.supply, end.id)
+        return _arriving(feed.supply, inside.end)
+    return (_leaving if feed.own is None else _arriving)(feed.supply, end.id)
+
+
+def feeds_heater(feed: Feed, end: End, heater: Heater, method: GasMethod) -> bool:
+    """Whether a feed's pressure at an end suits the heater, or its regulator ahead of it."""
+    pa, drop = pressure_at(feed, end)
     if feed.own is not None:
         return pa > heater.gas_inlet_max_pa and pa - drop >= table("gas_regulators").constant("least_ahead")
     least = pa if method is GasMethod.PRESSURE else pa - drop
@@ -119,21 +127,39 @@ class Works:
     survey: Survey
     heater: Heater
     _known: dict[tuple[object, ...], int | None] = field(default_factory=dict)
+    _able: dict[tuple[str, float, float], bool] = field(default_factory=dict)
 
     def units(self, feed: Feed, end: End, pipe: Pipe, length: int, elbows: int = 0) -> int | None:
         """Money units of all works for a branch of this length [mm]; None if it cannot be."""
         where = feed.pressure, feed.own, end.id, end.cut_mm
         key = (*where, pipe.name, length, elbows)
+        if key not in self._known and not self._carries(pipe, *pressure_at(feed, end)):
+            self._known[key] = None
         if key not in self._known:
-            found = self._sized(feed, end, pipe, length, elbows)[2].units
+            found = self._sized(feed, end, (pipe.material, pipe.size), length, elbows, 1)[2].units
             self._known[key] = None if found is None else found + feed.units
         return self._known[key]
 
-    def _sized(self, feed: Feed, end: End, pipe: Pipe, length: int, elbows: int) -> tuple[Extended, Network, Sizing]:
+    def _carries(self, pipe: Pipe, pa: float, drop: float) -> bool:
+        """Whether a pipe next to nothing long carries the heater; only saves asking the whole tree."""
+        if (pipe.name, pa, drop) not in self._able:
+            capacity = by_tables if self.survey.gas.method in BY_TABLES else by_equation
+            found = capacity(pipe.material, pipe.size, 1, Terms(self.survey.site.gas, pa, drop))
+            self._able[pipe.name, pa, drop] = found is not None and found.passes(self.heater.input_max_w)
+        return self._able[pipe.name, pa, drop]
+
+    def least(self, feed: Feed, end: End) -> float:
+        """Money units that no branch from an end undercuts: those of one of the widest pipe without length or tee."""
+        found = self._sized(feed, end, (GasMaterial.STEEL.value, sizes(GasMaterial.STEEL.value)[-1]), 1, 0, 0)[2].units
+        return inf if found is None else float(found + feed.units)
+
+    def _sized(
+        self, feed: Feed, end: End, pipe: tuple[str, str], length: int, elbows: int, tees: int
+    ) -> tuple[Extended, Network, Sizing]:
         h = self.heater
         branch = Branch(
-            h.id, h.input_max_w, h.gas_inlet_min_pa, h.gas_inlet_max_pa, end.id, end.cut_mm, pipe.material, pipe.size,
-            length, elbows, 1, regulator=feed.own,
+            h.id, h.input_max_w, h.gas_inlet_min_pa, h.gas_inlet_max_pa, end.id, end.cut_mm, *pipe,
+            length, elbows, tees, regulator=feed.own,
         )  # fmt: skip
         extended = with_heater(feed.supply, branch)
         network = Network(extended.supply, self.survey.site.gas)
@@ -141,7 +167,7 @@ class Works:
 
     def works(self, feed: Feed, end: End, pipe: Pipe, length: int, elbows: int) -> GasWorks:
         """The works for a branch that can be."""
-        extended, network, sizing = self._sized(feed, end, pipe, length, elbows)
+        extended, network, sizing = self._sized(feed, end, (pipe.material, pipe.size), length, elbows, 1)
         parts = {extended.before: RenewedPart.BEFORE_TAP, extended.after: RenewedPart.AFTER_TAP}
         renewals = []
         for laid, sized in zip(network.pipes, sizing.pipes, strict=True):

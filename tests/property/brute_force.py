@@ -35,8 +35,8 @@ from service.survey.model import RoomUse, Survey
 from service.trades import air
 from service.trades.gas_equation import ROUNDING
 from tests.property.brute_ends import tied
-from tests.property.brute_gas import GasRun
-from tests.property.brute_offers import House, Run, Spot, offers_of, terminal_of
+from tests.property.brute_gas import GasOffer, GasRun
+from tests.property.brute_offers import House, Offer, Run, Spot, offers_of, terminal_of
 from tests.property.brute_routes import Floats, Mask, Mesh, Numbers, Walks, joined, rates, turns
 from tests.property.brute_surfaces import Arc, Box, Grid, Wall, arcs_of, enters, obstacles_of, place, walls_of
 
@@ -50,9 +50,12 @@ Line = tuple[int, int]
 def cheapest(survey: Survey, also: Iterable[Line] = ()) -> tuple[int, Design] | None:
     """Money units and design of the best on the grid, its lines ``also`` counted; None if nothing is lawful."""
     building = build(survey)
-    heaters = [h for h in survey.heaters if _can_have(survey, h)]
-    found = [best for h in heaters if (best := _Places(survey, building, h, tuple(also)).best())]
-    return min(found, key=lambda f: f[0], default=None)
+    best: tuple[int, Design] | None = None
+    for heater in sorted(survey.heaters, key=lambda h: h.price_cents):
+        if _can_have(survey, heater):
+            found = _Places(survey, building, heater, tuple(also)).best(best[0] if best else np.inf)
+            best = found or best
+    return best
 
 
 def walks_of(survey: Survey) -> Walks:
@@ -102,6 +105,7 @@ class _Places:
         if self.spots:
             self.vent, others = offers_of(self._house())
             self.offers = [self.vent, *others]
+            self.others = [o for o in self.offers if o.service is not Service.GAS]
 
     def _house(self) -> House:
         arcs, obstacles = arcs_of(self.building, self.walls, self.grid), obstacles_of(self.building, self.walls)
@@ -131,19 +135,25 @@ class _Places:
         tied_to = [z - self.offset for z in self.grid.between(2, w.face.z0, w.face.z1)]
         return sorted(z for z in {top, *self.grid.between(2, w.face.z0 + 1, top), *tied_to} if w.face.z0 < z <= top)
 
-    def best(self) -> tuple[int, Design] | None:
-        """Cheapest lawful place: by what it would cost without limits, until none can be cheaper."""
+    def best(self, ceiling: float) -> tuple[int, Design] | None:
+        """Cheapest lawful place below a ceiling: by what it would cost without limits, until none can be cheaper."""
         fixed = np.array([np.inf if (f := self._fixed(spot)) is None else f for spot in self.spots])
         done: dict[int, tuple[int, Design] | None] = {}
-        while self.spots:
-            bounds = fixed + np.sum([o.lower() for o in self.offers], axis=0)
-            if self._all_tried(np.argsort(bounds, kind="stable"), bounds, done):
+        while self.spots and (fixed + self._lower(self.others)).min() < ceiling:
+            bounds = fixed + self._lower(self.offers)
+            if self._all_tried(np.argsort(bounds, kind="stable"), bounds, done, ceiling):
                 break
-        return min((f for f in done.values() if f), key=lambda f: f[0], default=None)
+        found = min((f for f in done.values() if f), key=lambda f: f[0], default=None)
+        return found if found and found[0] < ceiling else None
 
-    def _all_tried(self, order: Numbers, bounds: Floats, done: dict[int, tuple[int, Design] | None]) -> bool:
+    def _lower(self, offers: Iterable[Offer | GasOffer]) -> Floats:
+        return np.asarray(np.sum([o.lower() for o in offers], axis=0), dtype=np.float64)
+
+    def _all_tried(
+        self, order: Numbers, bounds: Floats, done: dict[int, tuple[int, Design] | None], ceiling: float
+    ) -> bool:
         """Try places in order while they could win; False when terminals were struck out, so that bounds rise."""
-        best = min((f[0] for f in done.values() if f), default=np.inf)
+        best = min((f[0] for f in done.values() if f), default=ceiling)
         for n, i in enumerate(order.tolist()):
             if bounds[i] >= best or not np.isfinite(bounds[i]):
                 return True

@@ -78,40 +78,43 @@ class GasOffer:
 
     @cached_property
     def _by_pipe(self) -> dict[str, list[Level]]:
-        return {p.name: self._levels_of(p) for p in self.pipes}
+        """Bounds of all pipes, smallest first; where one asks no more than its tap at least must, so do the others."""
+        ways = [(i, f, self.works.least(f, self.ends[i])) for i, feeds in enumerate(self.feeding) for f in feeds]
+        least = np.array([floor for _, _, floor in ways])[:, None]
+        reached: dict[str, Mask] = {}
+        found: dict[str, list[Level]] = {}
+        for pipe in self.pipes:
+            known = reached.get(pipe.material, np.zeros((len(ways), len(LEVELS)), dtype=bool))
+            rows = np.array([self._ladder(*way, pipe, on) for way, on in zip(ways, known, strict=True)])
+            reached[pipe.material] = known | (rows == least)
+            found[pipe.name] = self._levels_of(pipe, [i for i, _, _ in ways], rows)
+        return found
 
-    def _levels_of(self, pipe: Pipe) -> list[Level]:
-        table_of = np.array([self._by_level(e, feeds, pipe) for e, feeds in zip(self.ends, self.feeding, strict=True)])
+    def _levels_of(self, pipe: Pipe, ends: list[int], rows: Floats) -> list[Level]:
+        works = np.full((len(self.ends), len(LEVELS)), np.inf)
+        np.minimum.at(works, ends, rows)
         tops = [*map(float, LEVELS[1:]), np.inf]
-        return [Level(pipe, low, top, table_of[:, k]) for k, (low, top) in enumerate(zip(LEVELS, tops, strict=True))]
+        return [Level(pipe, low, top, works[:, k]) for k, (low, top) in enumerate(zip(LEVELS, tops, strict=True))]
 
-    def _by_level(self, end: End, feeds: list[Feed], pipe: Pipe) -> list[float]:
-        """Least works at each level, from the ends of the ladder inwards."""
-        found = np.full(len(LEVELS), np.inf)
-        for feed in feeds:
-            found = np.minimum(found, self._ladder(feed, end, pipe))
-        return [float(f) for f in found]
+    def _ladder(self, end: int, feed: Feed, least: float, pipe: Pipe, known: Mask) -> Floats:
+        """Works at each level, from the ends of the ladder inwards; ``least`` where that is ``known`` to bound them."""
+        units = np.where(known, least, np.nan)
 
-    def _ladder(self, feed: Feed, end: End, pipe: Pipe) -> Floats:
-        units = np.full(len(LEVELS), np.nan)
+        def at(k: int) -> float:
+            if np.isnan(units[k]):
+                found = np.inf if least == np.inf else self.works.units(feed, self.ends[end], pipe, LEVELS[k])
+                units[k] = np.inf if found is None else found
+            return float(units[k])
 
         def fill(i: int, j: int) -> None:
-            if units[i] == units[j]:
+            if at(i) == np.inf or at(i) == at(j):
                 units[i : j + 1] = units[i]
             elif j - i > 1:
-                middle = (i + j) // 2
-                units[middle] = self._works_at(feed, end, pipe, LEVELS[middle])
-                fill(i, middle)
-                fill(middle, j)
+                fill(i, (i + j) // 2)
+                fill((i + j) // 2, j)
 
-        last = len(LEVELS) - 1
-        units[0], units[last] = (self._works_at(feed, end, pipe, LEVELS[k]) for k in (0, last))
-        fill(0, last)
+        fill(0, len(LEVELS) - 1)
         return units
-
-    def _works_at(self, feed: Feed, end: End, pipe: Pipe, length: int) -> float:
-        found = self.works.units(feed, end, pipe, length)
-        return np.inf if found is None else float(found)
 
     @cached_property
     def bounds(self) -> dict[str, Floats]:
@@ -183,7 +186,7 @@ class GasOffer:
         return best
 
     def _order(self, walks: Walks, pipe: Pipe, stretch: float, shortest: float) -> Sequence[tuple[float, Goal]]:
-        """Goals with a bound of what a run to them costs, cheapest first; pressed runs only the first few, unbounded."""
+        """Goals with a bound of what a run to them costs, cheapest first; of pressed runs the first few, unbounded."""
         level = max(k for k, mm in enumerate(LEVELS) if mm <= max(shortest, 1))
         works, goals = self._by_pipe[pipe.name][level].works, self.goals[pipe.name]
         found = [(float(walks.cost[g.state] + walks.weight(g) + works[self.index[g.end]]), n)
