@@ -12,7 +12,9 @@ from service.http.metrics import Metrics, metrics_of
 from service.http.spec import specification
 from service.settings import Settings
 
-_OTHER_MEDIA = {"health.metrics": health.PLAIN, "pages.docs": pages.HTML}
+_OTHER_MEDIA = {
+    "health.metrics": (health.PLAIN,), "pages.docs": (pages.HTML,), "knowledge.rule_set": knowledge.RULE_SET_MEDIA,
+}  # fmt: skip
 _ANY_MEDIA = {"pages.docs_part"}
 
 
@@ -53,7 +55,7 @@ def _judge_request() -> None:
     endpoint = request.endpoint
     if endpoint is None or endpoint in _ANY_MEDIA:
         return
-    check_accept(request, _OTHER_MEDIA.get(endpoint, JSON))
+    check_accept(request, *_OTHER_MEDIA.get(endpoint, (JSON,)))
     if request.args and request.path.startswith("/v1/"):
         raise InvalidRequest((Fault("#", "unknown_parameter", "no query parameter is taken"),))
 

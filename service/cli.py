@@ -1,7 +1,8 @@
 """Command line: the same operations as over HTTP, in this process or on a running service.
 
 Exit codes: 0 a lawful design (optimal or stopped early), 1 infeasible or unlawful, 2 bad input,
-3 the service failed or has no answer, 141 whoever read the output went away (as a shell says of SIGPIPE).
+3 the service failed or has no answer, 4 a design given in part is lawful as far as it goes,
+141 whoever read the output went away (as a shell says of SIGPIPE).
 """
 
 from __future__ import annotations
@@ -28,7 +29,7 @@ from service.summary import check_text, clearances_text, placement_text
 
 Json = dict[str, Any]
 
-LAWFUL, UNLAWFUL, BAD_INPUT, FAILED, UNREAD = 0, 1, 2, 3, 141
+LAWFUL, UNLAWFUL, BAD_INPUT, FAILED, PARTLY, UNREAD = 0, 1, 2, 3, 4, 141
 _SERVER_TIMEOUT_S = 120
 _EXIT_OF_STATUS = {"optimal": LAWFUL, "feasible": LAWFUL, "infeasible": UNLAWFUL, "unknown": FAILED}
 _IN_PROCESS: dict[str, Callable[[bytes, Settings, Operations], Json]] = {
@@ -89,7 +90,8 @@ def _parser() -> argparse.ArgumentParser:
     _common(place, _place)
     check = commands.add_parser("check", help="judge a design")
     check.add_argument("survey", metavar="SURVEY", help="survey as JSON; - reads standard input")
-    check.add_argument("design", metavar="DESIGN", help="design, or answer whose first design is meant, as JSON")
+    design = "design, any parts of one, or answer whose first design is meant, as JSON"
+    check.add_argument("design", metavar="DESIGN", help=design)
     _common(check, _check)
     clearances = commands.add_parser("clearances", help="map what is free and what is forbidden, and by which rule")
     clearances.add_argument("survey", metavar="FILE", help="survey as JSON; - reads standard input")
@@ -122,7 +124,9 @@ def _place(options: argparse.Namespace) -> int:
 def _check(options: argparse.Namespace) -> int:
     answer = _ask("checks", _check_body(options.survey, options.design), options.server)
     _print(answer, check_text, options.json)
-    return LAWFUL if answer["lawful"] else UNLAWFUL
+    if answer["lawful"]:
+        return LAWFUL
+    return PARTLY if answer["lawful_as_far_as_given"] else UNLAWFUL
 
 
 def _clearances(options: argparse.Namespace) -> int:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from math import hypot
 
-from service.survey.equipment import Heater
+from service.survey.equipment import Draft, Heater
 from service.survey.model import Point3, RoomUse
 
 MANIFOLD_DROP_MM = 300
@@ -151,9 +151,83 @@ class GasWorks:
     service_regulator: bool = False
 
 
+class AirMethod(StrEnum):
+    """How a heater that burns room air gets it."""
+
+    STANDARD = "standard_volume"
+    INFILTRATION = "known_infiltration"
+    GRILLES = "transfer_grilles"
+    TWO_OPENINGS = "two_openings"
+    ONE_OPENING = "one_opening"
+    HORIZONTAL_DUCTS = "horizontal_ducts"
+    VERTICAL_DUCTS = "vertical_ducts"
+    COMBINED = "combined"
+    MECHANICAL = "mechanical"
+
+
+@dataclass(frozen=True, slots=True)
+class AirOpening:
+    """An opening to be made, in whole millimetres squared: its free area, and what a louvre of metal or of wood must
+    measure for it where its maker tells no free area; ``where`` in words."""
+
+    free_mm2: int
+    gross_metal_mm2: int
+    gross_wood_mm2: int
+    where: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class AirProvision:
+    """What gives a heater its combustion air.
+
+    ``rooms`` are those whose volume is counted, the heater's first. ``through`` are the adjoining rooms that grilles
+    open into, or that a duct passes. ``counted_m3`` and ``asked_m3`` are volumes [m3], asked by the room's own method,
+    None where none applies or a caller does not tell; ``supply_m3_s`` is what a fan brings [m3/s].
+    """
+
+    method: AirMethod
+    rooms: tuple[str, ...] = ()
+    openings: tuple[AirOpening, ...] = ()
+    through: tuple[str, ...] = ()
+    counted_m3: float | None = None
+    asked_m3: float | None = None
+    supply_m3_s: float = 0.0
+    citation: str = ""
+
+
+class Part(StrEnum):
+    """What of a design can be handed in by itself; a run is named ``routes.`` and its service."""
+
+    MOUNT = "mount"
+    TERMINAL = "terminal"
+    VENT_RUN = "routes.vent"
+    GAS_RUN = "routes.gas"
+    COLD_RUN = "routes.cold"
+    HOT_RUN = "routes.hot"
+    DRAIN_RUN = "routes.drain"
+    POWER_RUN = "routes.power"
+    AIR = "air_openings"
+    GAS_WORKS = "gas"
+    COST = "cost"
+
+    @classmethod
+    def run(cls, service: Service) -> Part:
+        """The run of a service."""
+        return cls(f"routes.{service}")
+
+
+EVERY_PART = frozenset(Part)
+NO_MOUNT, NO_TERMINAL = Mount("", 0, 0), Terminal("", 0, 0)
+"""Stand in a design for what was not given; nothing is ever judged by them."""
+
+
 @dataclass(frozen=True, slots=True)
 class Design:
-    """One complete installation."""
+    """One installation; complete unless ``given`` lacks a part, which then nothing may be said of.
+
+    ``air_openings``: openings to outdoors are made; ``air`` tells which, None where the heater needs none or a caller
+    tells no more.
+    """
 
     heater: Heater
     mount: Mount
@@ -164,6 +238,24 @@ class Design:
     lines: tuple[CostLine, ...]
     total_cents: int
     gas: GasWorks = GasWorks()
+    given: frozenset[Part] = EVERY_PART
+    cold_fitting: bool = False
+    air: AirProvision | None = None
+
+    @property
+    def needed(self) -> frozenset[Part]:
+        """The parts of a whole installation of this heater."""
+        spared = {Part.DRAIN_RUN: not self.heater.condensing, Part.AIR: self.heater.draft is Draft.DIRECT}
+        return frozenset(p for p in Part if not spared.get(p, False))
+
+    @property
+    def whole(self) -> bool:
+        """Whether everything that the heater needs is given."""
+        return self.needed <= self.given
+
+    def has(self, *parts: Part) -> bool:
+        """Whether all these parts are given."""
+        return self.given.issuperset(parts)
 
     def route(self, service: Service) -> Route | None:
         """The run of one service, or None if the heater does not need it."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from service.air_summary import air_line
 from service.gas_summary import design_gas
 from service.http.compass import NORTH
 from service.words import length_text
@@ -23,13 +24,22 @@ def placement_text(answer: Json) -> str:
 
 
 def check_text(answer: Json) -> str:
-    """Summary of a check: the verdict, then every finding that is no plain pass, then the tightest."""
+    """Summary of a check: the verdict, then every finding that is no plain pass, what is not given, the tightest."""
     findings = answer["findings"]
     open_points = [f for f in findings if f["verdict"] in ("fail", "unknown")]
-    lines = ["LAWFUL" if answer["lawful"] else f"NOT LAWFUL: {len(open_points)} findings"]
-    lines += [f"  {_finding_text(f, answer)}" for f in open_points]
+    lines = [_verdict(answer, len(open_points)), *(f"  {_finding_text(f, answer)}" for f in open_points)]
+    if answer["not_given"]:
+        lines += ["", "Not given, not judged", *(f"  {p['part']}: {p['leaves_open']}" for p in answer["not_given"])]
     lines += ["", "Tightest clearances", *_tightest(findings, answer), "", *_notes(answer)]
     return "\n".join(lines)
+
+
+def _verdict(answer: Json, broken: int) -> str:
+    if answer["lawful"]:
+        return "LAWFUL"
+    if answer["lawful_as_far_as_given"]:
+        return "LAWFUL AS FAR AS GIVEN: the design is not whole"
+    return f"NOT LAWFUL: {broken} findings"
 
 
 def clearances_text(answer: Json) -> str:
@@ -58,6 +68,7 @@ def _decision(design: Json, answer: Json) -> list[str]:
         f"Vents     through facade {terminal['facade']}, which looks {terminal['side']} ({NORTH}): "
         f"{say(terminal['distance_along'])} from its left-hand end seen from outside at "
         f"{_point(terminal['from_end'], answer)}, {say(terminal['height_above_grade'])} above grade",
+        air_line(design, answer),
         *_status(answer),
         "",
         "Runs",
@@ -117,6 +128,8 @@ def _finding_text(finding: Json, answer: Json) -> str:
     if finding["margin"] is not None:
         needed, found, margin = (length_text(finding[k], answer) for k in ("required", "actual", "margin"))
         distance = f" needs {needed}, has {found}, margin {margin}"
+        if finding["short_by"] is not None:
+            distance = f" needs {needed}, has {found}, short by {length_text(finding['short_by'], answer)}"
     site = " - verify on site" if finding["verify_on_site"] else ""
     missing = f" - not known: {finding['missing']}" if finding["missing"] else ""
     return f"{head}{distance}{site}{missing} [{finding['citation']}]"

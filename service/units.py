@@ -21,12 +21,15 @@ class Quantity(StrEnum):
 
     LENGTH = "length"  # m
     AREA = "area"  # m2
+    OPENING_AREA = "opening_area"  # m2
+    VOLUME = "volume"  # m3
     POWER = "power"  # W
     ELECTRIC_POWER = "electric_power"  # W
     GAS_PRESSURE = "gas_pressure"  # Pa
     WATER_PRESSURE = "water_pressure"  # Pa; also a gas regulator's inlet pressure
     FLOW = "flow"  # m3/s
     GAS_FLOW = "gas_flow"  # m3/s at 60 degF and 30 in of mercury
+    AIR_FLOW = "air_flow"  # m3/s
     SPEED = "speed"  # m/s
     TEMPERATURE = "temperature"  # degC
     HARDNESS = "hardness"  # mg/L as CaCO3
@@ -55,6 +58,11 @@ _UNITS = {
     "ft": "foot",
     "m2": "meter**2",
     "ft2": "foot**2",
+    "mm2": "millimeter**2",
+    "cm2": "centimeter**2",
+    "in2": "inch**2",
+    "m3": "meter**3",
+    "ft3": "foot**3",
     "W": "watt",
     "kW": "kilowatt",
     "Btu/h": "Btu_it/hour",
@@ -71,6 +79,7 @@ _UNITS = {
     "m3/h": "meter**3/hour",
     "gpm": "gallon/minute",
     "cfh": "foot**3/hour",
+    "cfm": "foot**3/minute",
     "m/s": "meter/second",
     "ft/s": "foot/second",
     "mg/L": "milligram/liter",
@@ -86,12 +95,15 @@ _PRESSURES = ("Pa", "kPa", "mbar", "bar", "psi", "in w.c.")
 _SPOKEN = {
     Quantity.LENGTH: _Spoken("m", "ft", 2, "m", 3, _LENGTHS),
     Quantity.AREA: _Spoken("m2", "ft2", 1, "m2", 2, ("m2", "ft2")),
+    Quantity.OPENING_AREA: _Spoken("m2", "in2", 1, "mm2", 0, ("mm2", "cm2", "m2", "in2", "ft2")),
+    Quantity.VOLUME: _Spoken("m3", "ft3", 0, "m3", 1, ("m3", "ft3")),
     Quantity.POWER: _Spoken("W", "Btu/h", 0, "kW", 3, _POWERS),
     Quantity.ELECTRIC_POWER: _Spoken("W", "W", 1, "W", 1, ("W", "kW")),
     Quantity.GAS_PRESSURE: _Spoken("Pa", "in w.c.", 3, "kPa", 4, _PRESSURES),
     Quantity.WATER_PRESSURE: _Spoken("Pa", "psi", 2, "kPa", 2, _PRESSURES),
     Quantity.FLOW: _Spoken("m3/s", "gpm", 3, "L/min", 2, ("m3/s", "L/s", "L/min", "m3/h", "gpm")),
     Quantity.GAS_FLOW: _Spoken("m3/s", "cfh", 1, "m3/h", 3, ("m3/s", "m3/h", "cfh")),
+    Quantity.AIR_FLOW: _Spoken("m3/s", "cfm", 1, "L/s", 1, ("m3/s", "L/s", "m3/h", "cfm")),
     Quantity.SPEED: _Spoken("m/s", "ft/s", 1, "m/s", 2, ("m/s", "ft/s")),
     Quantity.TEMPERATURE: _Spoken("degC", "degF", 1, "degC", 1, ("degC", "degF")),
     Quantity.HARDNESS: _Spoken("mg/L", "gpg", 2, "mg/L", 1, ("mg/L", "gpg")),

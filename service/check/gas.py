@@ -12,7 +12,7 @@ from service.check.gas_routes import run_findings
 from service.check.gas_sizes import size_findings
 from service.check.gas_works import remade
 from service.check.verdicts import stated
-from service.design import Design, Finding, Route, Service
+from service.design import Design, Finding, Part, Route, Service
 from service.survey.model import Survey
 
 PRACTICE = "common practice, listed instructions"
@@ -20,10 +20,11 @@ EXISTING = "IFGC 401.4"
 
 
 def gas_findings(survey: Survey, building: Building, design: Design) -> tuple[Finding, ...]:
-    """Everything found on the gas system as the design leaves it."""
+    """Everything found on the gas system as the design leaves it; of a design that tells no works, the run alone."""
     route = design.route(Service.GAS)
     drawn = _of_run(survey, building, design, route) if route is not None and route.pieces else ()
-    return (_fuel(survey, design), *supply_findings(survey.gas, design), *drawn)
+    supply = supply_findings(survey.gas, design) if design.has(Part.GAS_WORKS) else ()
+    return (_fuel(survey, design), *supply, *drawn)
 
 
 def _fuel(survey: Survey, design: Design) -> Finding:
@@ -34,6 +35,8 @@ def _fuel(survey: Survey, design: Design) -> Finding:
 
 def _of_run(survey: Survey, building: Building, design: Design, route: Route) -> tuple[Finding, ...]:
     """What hangs on the drawn run: the run itself, renewals, pipe sizes, pressures."""
+    if not design.has(Part.GAS_WORKS):
+        return run_findings(survey, building, design, route)
     system = remade(survey, building, design, route)
     branch = system.tree.branch()
     told = (

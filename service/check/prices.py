@@ -13,6 +13,8 @@ from service.check.verdicts import all_of, stated
 from service.design import CostLine, Design, Finding, Piece, Route, Service, Surface
 from service.survey.equipment import MONEY_SCALE, Per, PriceBook
 from service.survey.model import GasMaterial, GasSupply, RoomUse, Survey
+from service.trades.air import price_keys
+from service.trades.freeze import COLD_KEY
 
 HALF_MM_PER = {Per.METRE: 0.5 / 1000, Per.FOOT: 0.5 / 304.8, Per.EACH: 0.0}
 """Quantities are whole millimetres or items; a stated one is right if it rounds to the same."""
@@ -62,6 +64,7 @@ def quantities(survey: Survey, building: Building, design: Design) -> dict[str, 
             count.update(_of_route(route))
     count.update(_of_heater(building, design))
     count.update(_of_works(survey.gas, design))
+    count[COLD_KEY] = int(design.cold_fitting and COLD_KEY in survey.prices.items)
     return {key: n for key, n in sorted(count.items()) if n}
 
 
@@ -72,10 +75,17 @@ def _of_heater(building: Building, design: Design) -> dict[str, int]:
         f"heater.{design.heater.id}": 1,
         "mount.hang": 1,
         "mount.garage_guard": int(garage),
-        "air.openings": int(design.air_openings),
+        **_of_air(design),
         "gas.meter_upgrade": int(design.meter_upgrade),
         "drain.neutraliser": int(design.heater.condensing and _has(design, Service.DRAIN)),
     }
+
+
+def _of_air(design: Design) -> dict[str, int]:
+    """What is bought for combustion air; a design that tells no more makes two openings or none."""
+    if design.air is None:
+        return {"air.openings": int(design.air_openings)}
+    return dict(Counter(price_keys(design.air)))
 
 
 def _of_works(gas: GasSupply, design: Design) -> Counter[str]:

@@ -12,7 +12,7 @@ from service.check.passage import connected, traced
 from service.check.place import Places, Step, plan, room_place, rooms_touched
 from service.check.stubs import stub_faults
 from service.check.verdicts import GEOMETRY, all_of, stated
-from service.design import MANIFOLD_DROP_MM, Design, Finding, Piece, Route, Service, Surface, Verdict
+from service.design import MANIFOLD_DROP_MM, Design, Finding, Part, Piece, Route, Service, Surface, Verdict
 from service.survey.model import Point3, Survey
 
 ROUNDING_MM = 1.5
@@ -56,10 +56,17 @@ def manifold(face: Face, design: Design) -> Point3:
 
 def _services(design: Design) -> tuple[Finding, ...]:
     needed, drawn = services_of(design), [r.service for r in design.routes if r.pieces]
-    faults = [f"the {s} run is missing" for s in Service if s in needed and s not in drawn]
+    if not drawn and not design.whole:
+        return ()
+    faults = [f"the {s} run is missing" for s in Service if _expected(design, s) and s not in drawn]
     faults += [f"a {s} run is drawn that the heater does not need" for s in Service if s in drawn and s not in needed]
     faults += [f"the {s} run is drawn more than once" for s in Service if drawn.count(s) > 1]
-    return all_of("route.services", "routes", design.heater.id, faults, "every run that the heater needs, once")
+    held = "every run that the heater needs, once" if design.whole else "no run twice, none that the heater needs not"
+    return all_of("route.services", "routes", design.heater.id, faults, held)
+
+
+def _expected(design: Design, service: Service) -> bool:
+    return service in services_of(design) and design.has(Part.run(service))
 
 
 def _start(_survey: Survey, building: Building, design: Design, route: Route) -> tuple[Finding, ...]:
@@ -123,6 +130,8 @@ def _end(survey: Survey, building: Building, design: Design, route: Route) -> tu
         detail, missing = "the survey names no outlet, the end of the cable is assumed", "place of an outlet"
         verdict = Verdict.ADVICE
         return (Finding("route.end", verdict, route.service, route.end_id, detail, None, None, GEOMETRY, missing),)
+    if route.service is Service.VENT and not design.has(Part.TERMINAL):
+        return ()
     if route.service is Service.VENT:
         fault = _vent_end_fault(building, design, route)
     else:

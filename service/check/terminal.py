@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -14,7 +14,7 @@ from service.check.measure import floor_root, interval_gap, point_segment_gap2
 from service.check.objects import Spot, Thing, things_around
 from service.check.verdicts import stated
 from service.design import Design, Finding, Verdict
-from service.rules.rulesets import SizedRule, rule_set
+from service.rules.rulesets import BOX, SizedRule, rule_set
 from service.survey.equipment import Draft
 from service.survey.model import Point2, Survey
 
@@ -47,11 +47,17 @@ def terminal_findings(survey: Survey, building: Building, design: Design) -> tup
         return (stated("terminal.facade", "terminal", design.terminal.facade_id, False, fault),)
     things = things_around(survey, building, spot)
     found: list[Finding] = []
-    for sized in rule_set(survey.site.rule_set).sized(survey.units, survey.site.amendments):
-        if not sized.rule.applies_to(_direct(design), design.heater.category.value, design.heater.input_max_w):
-            continue
-        found += _on_wall(sized, spot) if sized.rule.relation == "on_wall" else _applied(sized, spot, things)
+    for sized in _binding(survey, design):
+        found += _WHOLE.get(sized.rule.relation, _applied)(sized, spot, things)
     return tuple(found)
+
+
+def _binding(survey: Survey, design: Design) -> Iterator[SizedRule]:
+    """Rules that speak of the heater's terminal."""
+    site, heater = survey.site, design.heater
+    for sized in rule_set(site.rule_set).sized(survey.units, site.amendments, site.measuring):
+        if sized.rule.applies_to(_direct(design), heater.category.value, heater.input_max_w):
+            yield sized
 
 
 def _direct(design: Design) -> bool:
@@ -110,9 +116,11 @@ def _judged(sized: SizedRule, spot: Spot, thing: Thing) -> Finding:
 
 
 def _best(ways: list[Way]) -> Way:
-    """The way that keeps the rule with most to spare; if none does, the one in which the thing is farthest off."""
+    """The way that keeps the rule with most to spare; if none does, the one that falls least short, of those on whose
+    side the terminal is at all; if it is on none, the one in which the thing is farthest off."""
     kept = [w for w in ways if w.margin >= 0]
-    return max(kept, key=lambda w: w.margin) if kept else max(ways, key=lambda w: w.actual)
+    beyond = [w for w in ways if w.actual > 0]
+    return max(kept or beyond, key=lambda w: w.margin) if kept or beyond else max(ways, key=lambda w: w.actual)
 
 
 def _broken(sized: SizedRule, missing: str) -> Verdict:
@@ -133,13 +141,19 @@ def _missing(sized: SizedRule, spot: Spot, thing: Thing) -> str:
 
 def _told(sized: SizedRule, spot: Spot, thing: Thing, best: Way, kept: bool) -> str:
     words = [f"{thing.kind}: {best.what} {best.actual} mm, {best.required} mm asked"]
-    if not kept and sized.rule.relation == "beside_below_above" and _space(spot, thing) >= sized.beside_mm:
+    if not kept and sized.rule.relation == BOX and _space(spot, thing) >= _widest(sized):
         words.append(f"kept if measured straight, {_space(spot, thing)} mm")
-    if sized.rule.reading and (sized.rule.relation != "radial" or not thing.on_plane):
-        words.append(f"interpretation: {sized.rule.reading}")
+    if sized.reading and (sized.rule.relation != "radial" or not thing.on_plane):
+        words.append(f"interpretation: {sized.reading}")
+    if not kept and not sized.rule.required and sized.rule.note:
+        words.append(sized.rule.note)
     if sized.amended:
         words.append(f"amended: {sized.amended}")
     return "; ".join(words)
+
+
+def _widest(sized: SizedRule) -> int:
+    return max(sized.beside_mm, sized.below_mm, sized.above_mm)
 
 
 def _beside(spot: Spot, thing: Thing) -> int:
@@ -161,11 +175,12 @@ def _horizontal(r: SizedRule, spot: Spot, t: Thing) -> list[Way]:
 
 
 def _rectangle(r: SizedRule, spot: Spot, t: Thing) -> list[Way]:
-    return [
+    ways = [
         Way("beside", r.beside_mm, _beside(spot, t)),
         Way("below", r.below_mm, t.z0 - spot.top),
         Way("above", r.above_mm, spot.lowest - t.z1),
     ]
+    return [*ways, Way("string", r.string_mm, _space(spot, t))] if r.string_mm else ways
 
 
 def _above_inlet(r: SizedRule, spot: Spot, t: Thing) -> list[Way]:
@@ -222,7 +237,17 @@ _MEASURES: dict[str, Measure] = {
 }
 
 
-def _on_wall(sized: SizedRule, spot: Spot) -> list[Finding]:
+def _said(sized: SizedRule, spot: Spot, _things: tuple[Thing, ...]) -> list[Finding]:
+    """What a person has to look at: nothing that a survey tells."""
+    rule = sized.rule
+    return [Finding(rule.id, Verdict.ADVICE, "terminal", spot.facade.id, rule.note, citation=rule.citation)]
+
+
+def _kept_on_record(_sized: SizedRule, _spot: Spot, _things: tuple[Thing, ...]) -> list[Finding]:
+    return []
+
+
+def _on_wall(sized: SizedRule, spot: Spot, _things: tuple[Thing, ...]) -> list[Finding]:
     """Distance of the terminal's centre from the nearest edge of wall; negative where there is none."""
     wall = _wall_of(spot.facade)
     gap2 = min((point_segment_gap2((spot.s, spot.z), a, b) for a, b in _rims(wall)), default=Fraction(0))
@@ -249,3 +274,11 @@ def _rims(wall: BaseGeometry) -> list[tuple[Point2, Point2]]:
             points = [(round(x), round(y)) for x, y in ring.coords]
             rims += list(zip(points, points[1:], strict=False))
     return rims
+
+
+_WHOLE: dict[str, Callable[[SizedRule, Spot, tuple[Thing, ...]], list[Finding]]] = {
+    "on_wall": _on_wall,
+    "advice": _said,
+    "record": _kept_on_record,
+}
+"""Relations that are not measured thing by thing."""

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from service.building.model import Building, Facade
+from service.clearance.objects import Thing
 
 _MEET_MM = 2
 """Ends of two facades this near are one edge: both are rounded [mm]."""
@@ -39,10 +40,26 @@ def turns(building: Building) -> dict[tuple[str, str], Turn]:
     return found
 
 
+def corner_things(building: Building, facade: Facade) -> Iterator[Thing]:
+    """The vertical edges in which a facade meets another, as things on its own plane, as high as its walls."""
+    low, high = min((x[2] for x in facade.spans), default=0), max((x[3] for x in facade.spans), default=0)
+    for other in building.facades:
+        for before, after, s in ((facade, other, facade.length_mm), (other, facade, 0)):
+            cross = _cross(before, after)
+            if other.id != facade.id and cross and _meet(before, after):
+                kind = "corner_out" if cross > 0 else "corner_in"
+                name = f"corner {before.id}/{after.id}"
+                yield Thing(name, frozenset({kind}), (), low, high, facade.id, s, s)
+
+
+def _meet(first: Facade, second: Facade) -> bool:
+    """Whether the one ends where the other begins."""
+    return max(abs(first.end[0] - second.start[0]), abs(first.end[1] - second.start[1])) <= _MEET_MM
+
+
 def _outside_corner(first: Facade, second: Facade) -> bool:
     """Whether ``first`` turns left into ``second`` where the one ends and the other begins."""
-    apart = max(abs(first.end[0] - second.start[0]), abs(first.end[1] - second.start[1]))
-    if apart > _MEET_MM or _cross(first, second) <= 0:
+    if not _meet(first, second) or _cross(first, second) <= 0:
         return False
     return _whole_at(first, first.length_mm) and _whole_at(second, 0)
 

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 FAR_MM = 10_000_000
 """Stands for 'without end' in a zone's bounds [mm]."""
 
+Box = tuple[int, int, int, int]
+
 
 @dataclass(frozen=True, slots=True)
 class Zone:
@@ -14,8 +16,8 @@ class Zone:
 
     All points whose gaps (ds, dz) to the core box [s0, s1] x [z0, z1] satisfy
     ds^2 + dz^2 < radius2. A plain rectangle has ``radius2 == 0``: then the open box itself is
-    forbidden. ``rule_id`` and ``object_id`` say why; ``interpretation`` marks a reading that
-    the code leaves open.
+    forbidden. ``within`` cuts the set to an open box (s0, s1, z0, z1). ``rule_id`` and ``object_id``
+    say why; ``interpretation`` marks a reading that the code leaves open.
     """
 
     surface_id: str
@@ -27,9 +29,14 @@ class Zone:
     rule_id: str
     object_id: str
     interpretation: str = ""
+    within: Box | None = None
 
     def covers(self, s: int, z: int) -> bool:
         """Whether (s, z) is strictly inside, exactly."""
+        if self.within is not None:
+            s0, s1, z0, z1 = self.within
+            if not (s0 < s < s1 and z0 < z < z1):
+                return False
         if not self.radius2:
             return self.s0 < s < self.s1 and self.z0 < z < self.z1
         ds = max(self.s0 - s, s - self.s1, 0)

@@ -6,26 +6,32 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from service.building.model import Building, BuiltRoom, Face
+from service.clearance.access import has_door, is_reached
+from service.clearance.doorways import service_areas
 from service.clearance.model import FAR_MM, Zone
 from service.clearance.plane import Plane, face_plane
-from service.clearance.strips import prism_within, walls_within
+from service.clearance.strips import gaps_within, prism_within, walls_within
 from service.design import MANIFOLD_DROP_MM
 from service.rules.mounting import WALL_SLACK_MM, SizedMountRule, sized_mounting
 from service.rules.rulesets import rule_set
 from service.survey.equipment import Draft, Heater
-from service.survey.model import Preferences, RoomUse, Survey
+from service.survey.model import Enclosure, GarageKind, OpeningKind, Room, RoomUse, Survey
 
 
 @dataclass(frozen=True, slots=True)
 class _Case:
-    """A heater in front of one face of one room; ``left`` and ``right`` of the vent port's line [mm]."""
+    """A heater in front of one face of one room; ``left`` and ``right`` of the vent port's line [mm].
+
+    ``facts``: the room as surveyed.
+    """
 
     building: Building
+    survey: Survey
     face: Face
     room: BuiltRoom
     plane: Plane
     heater: Heater
-    wishes: Preferences
+    facts: Room | None
 
     @property
     def left(self) -> int:
@@ -82,7 +88,7 @@ def face_zones(
 
 
 def _case(building: Building, survey: Survey, heater: Heater, face: Face, room: BuiltRoom) -> _Case:
-    return _Case(building, face, room, face_plane(face), heater, survey.preferences)
+    return _Case(building, survey, face, room, face_plane(face), heater, survey.room(room.id))
 
 
 def _face_zones(case: _Case, rules: tuple[SizedMountRule, ...]) -> Iterator[Zone]:
@@ -104,21 +110,55 @@ def _opens_only_into(building: Building, room: BuiltRoom) -> tuple[RoomUse, ...]
 
 
 def _room_forbidden(case: _Case, sized: SizedMountRule) -> Iterator[_Shape]:
-    yield case.everywhere(case.room.id)
+    if not (sized.rule.unless == "sealed_enclosure" and case.facts and _is_sealed(case.facts.enclosure)):
+        yield case.everywhere(case.room.id)
+
+
+def _is_sealed(stated: Enclosure | None) -> bool:
+    """Whether every fact of a dedicated enclosure is stated to hold."""
+    return stated == Enclosure(True, True, True)
 
 
 def _rooms_refused(case: _Case, sized: SizedMountRule) -> Iterator[_Shape]:
-    if case.room.id in case.wishes.rooms_refused:
+    if case.room.id in case.survey.preferences.rooms_refused:
         yield case.everywhere(case.room.id)
 
 
 def _rooms_wanted(case: _Case, sized: SizedMountRule) -> Iterator[_Shape]:
-    if case.wishes.rooms_wanted and case.room.id not in case.wishes.rooms_wanted:
+    if case.survey.preferences.rooms_wanted and case.room.id not in case.survey.preferences.rooms_wanted:
         yield case.everywhere(case.room.id)
 
 
 def _above_floor(case: _Case, sized: SizedMountRule) -> Iterator[_Shape]:
     yield case.below(case.room.floor_z + sized.distance_mm, case.room.id)
+
+
+def _above_vehicles(case: _Case, sized: SizedMountRule) -> Iterator[_Shape]:
+    if case.facts is not None and case.facts.garage is GarageKind.PUBLIC:
+        faces = (f for f in case.building.faces if f.room_id == case.room.id)
+        tops = (h.z1 for f in faces for h in f.holes if h.kind is OpeningKind.GARAGE_DOOR)
+        over_door = max((top + sized.height_mm for top in tops), default=-FAR_MM)
+        yield case.below(max(case.room.floor_z + sized.distance_mm, over_door), case.room.id)
+
+
+def _above_flood(case: _Case, sized: SizedMountRule) -> Iterator[_Shape]:
+    flood = case.survey.site.flood_elevation_mm
+    if flood is not None:
+        yield case.below(flood + sized.distance_mm, "flood")
+
+
+def _reached(case: _Case, sized: SizedMountRule) -> Iterator[_Shape]:
+    if not is_reached(sized, case.facts.access if case.facts else None, case.heater):
+        yield case.everywhere(case.room.id)
+
+
+def _door(case: _Case, sized: SizedMountRule) -> Iterator[_Shape]:
+    if not has_door(sized, case.building, case.room):
+        yield case.everywhere(case.room.id)
+
+
+def _nothing(case: _Case, sized: SizedMountRule) -> Iterator[_Shape]:
+    return iter(())
 
 
 def _manifold(case: _Case, sized: SizedMountRule) -> Iterator[_Shape]:
@@ -158,25 +198,42 @@ def _listed_around(case: _Case) -> Iterator[_Shape]:
 
 
 def _listed_in_front(case: _Case) -> Iterator[_Shape]:
-    depth = case.heater.depth_mm
-    yield from _front(case, depth + case.heater.clearances.front_mm, -2 * case.right, 2 * case.left)
+    depth, span = case.heater.depth_mm, (-2 * case.right, 2 * case.left)
+    for a, b in _walls(case, depth, depth + case.heater.clearances.front_mm):
+        yield (*_window(a, b, span), -FAR_MM, FAR_MM, case.room.id)
+    yield from _keep_outs_in_front(case, case.heater.clearances.front_mm, span)
 
 
 def _working_space(case: _Case, sized: SizedMountRule) -> Iterator[_Shape]:
     middle = case.left - case.right  # twice the distance from the vent port's line to the case's middle
-    yield from _front(case, case.heater.depth_mm + sized.distance_mm, middle - sized.width_mm, middle + sized.width_mm)
+    span = middle - sized.width_mm, middle + sized.width_mm
+    for top, a, b in _walls_of_service(case, sized.distance_mm):
+        yield (*_window(a, b, span), top - case.heater.height_mm, FAR_MM, case.room.id)
+    yield from _keep_outs_in_front(case, sized.distance_mm, span)
 
 
-def _front(case: _Case, n1: int, twice_low: int, twice_high: int) -> Iterator[_Shape]:
-    """Zones in which the space from the case's front to n1, [s + low, s + high] wide, is not free.
+def _walls_of_service(case: _Case, deep: int) -> Iterator[tuple[int, int, int]]:
+    """Walls in the working space of cases whose top is over the height told: that height, s0, s1."""
+    near, far = case.heater.depth_mm, case.heater.depth_mm + deep
+    if case.facts is None or not case.facts.serviced_through_door:
+        yield from ((-FAR_MM, a, b) for a, b in _walls(case, near, far))
+        return
+    for top, area in service_areas(case.building, case.room):
+        yield from ((top, a, b) for a, b in gaps_within(case.plane, case.face.length_mm, area, near, far))
 
-    Low and high come doubled, for a middle may fall on half a millimetre; whole s stay exact.
+
+def _keep_outs_in_front(case: _Case, deep: int, span: tuple[int, int]) -> Iterator[_Shape]:
+    for prism_id, z0, _, a, b in _keep_outs(case, case.heater.depth_mm, case.heater.depth_mm + deep):
+        yield (*_window(a, b, span), z0 - case.heater.height_mm, FAR_MM, prism_id)
+
+
+def _window(a: int, b: int, span: tuple[int, int]) -> tuple[int, int]:
+    """Vent port's lines s for which [s + low, s + high] meets (a, b).
+
+    The span (low, high) comes doubled, for a middle may fall on half a millimetre; whole s stay exact.
     """
-    low, high = twice_low // 2, -twice_high // 2
-    for a, b in _walls(case, case.heater.depth_mm, n1):
-        yield a + high, b - low, -FAR_MM, FAR_MM, case.room.id
-    for prism_id, z0, _, a, b in _keep_outs(case, case.heater.depth_mm, n1):
-        yield a + high, b - low, z0 - case.heater.height_mm, FAR_MM, prism_id
+    low, high = span
+    return a + -high // 2, b - low // 2
 
 
 def _vent_rise(case: _Case, sized: SizedMountRule) -> Iterator[_Shape]:
@@ -206,10 +263,20 @@ _SHAPES: dict[str, Callable[[_Case, SizedMountRule], Iterator[_Shape]]] = {
     "rooms_refused": _rooms_refused,
     "rooms_wanted": _rooms_wanted,
     "above_floor": _above_floor,
+    "above_vehicles": _above_vehicles,
+    "above_flood": _above_flood,
     "manifold": _manifold,
     "headroom": _headroom,
+    "door": _door,
     "on_wall": _on_wall,
     "listed_clearance": _listed_clearance,
     "working_space": _working_space,
     "vent_rise": _vent_rise,
+    "access_passage": _reached,
+    "access_opening": _reached,
+    "access_platform": _reached,
+    "access_pit": _reached,
+    "access_outlets": _reached,
+    "advice": _nothing,
+    "record": _nothing,
 }

@@ -62,7 +62,11 @@ def _shape(zone: Zone, bounds: tuple[float, float, float, float]) -> BaseGeometr
     if s0 > s1 or z0 > z1:
         return Polygon()
     core = MultiPoint([(s0, z0), (s1, z0), (s1, z1), (s0, z1)]).convex_hull
-    return core.buffer(reach * _OUTWARD, quad_segs=_QUARTER_SEGMENTS) if reach else core
+    shape = core.buffer(reach * _OUTWARD, quad_segs=_QUARTER_SEGMENTS) if reach else core
+    if zone.within is not None:
+        s0, s1, z0, z1 = zone.within
+        shape = shape.intersection(box(s0, z0, s1, z1))
+    return shape
 
 
 def _rings(free: BaseGeometry) -> Iterator[tuple[tuple[float, float], ...]]:

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from service.building.model import Facade
 from service.clearance.model import FAR_MM, Zone
 from service.clearance.objects import Thing
 from service.clearance.plane import Extent, Plane, half_chord, near_outline
 from service.rules.rulesets import SizedRule
-
-Box = tuple[int, int, int, int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,9 +32,17 @@ class Wall:
 
 def zones_of(wall: Wall, sized: SizedRule, sight: Sight) -> Iterator[Zone]:
     """Zones in which the rule forbids the terminal's centre because of the thing."""
-    reading = "" if sight.same_plane and sized.rule.relation == "radial" else sized.rule.reading
+    reading = "" if sight.same_plane and sized.rule.relation == "radial" else sized.reading
     for s0, s1, z0, z1, radius2 in _SHAPES[sized.rule.relation](wall, sized, sight):
-        yield Zone(wall.facade.id, s0, s1, z0, z1, radius2, sized.rule.id, sight.thing.id, reading)
+        zone = Zone(wall.facade.id, s0, s1, z0, z1, radius2, sized.rule.id, sight.thing.id, reading)
+        yield _rounded(zone, wall, sized, sight) if sized.string_mm else zone
+
+
+def _rounded(zone: Zone, wall: Wall, sized: SizedRule, sight: Sight) -> Zone:
+    """What the string leaves of a rectangle's zone: the places that are near the thing itself as well."""
+    e, t, reach = sight.extent, sight.thing, sized.string_mm + wall.radius_mm
+    box = zone.s0, zone.s1, zone.z0, zone.z1
+    return replace(zone, s0=e.s0, s1=e.s1, z0=t.z0, z1=t.z1, radius2=reach * reach - e.off * e.off, within=box)
 
 
 Shape = tuple[int, int, int, int, int]

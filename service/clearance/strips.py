@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 
 from shapely import Polygon, box
+from shapely.affinity import affine_transform
 from shapely.geometry.base import BaseGeometry
 
 from service.clearance.plane import Plane, down, up
@@ -23,6 +24,16 @@ def walls_within(
     if n1 <= n0:
         return ()
     return _stretches(_strip(length_mm, n0, n1).difference(_placed(plane, outline)))
+
+
+def gaps_within(plane: Plane, length_mm: int, area: BaseGeometry, n0: int, n1: int) -> tuple[tuple[int, int], ...]:
+    """Stretches (s0, s1) where the strip n0 < n < n1 leaves an area of the plan [mm]."""
+    if n1 <= n0:
+        return ()
+    (x0, y0), ux, uy, side = plane.start, plane.ux, plane.uy, plane.side
+    shift = [-ux * x0 - uy * y0, side * (uy * x0 - ux * y0)]
+    placed = affine_transform(area, [ux, uy, -side * uy, side * ux, *shift])
+    return _stretches(_strip(length_mm, n0, n1).difference(placed))
 
 
 @lru_cache(maxsize=8192)

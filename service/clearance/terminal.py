@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from service.building.model import Building, Facade
-from service.clearance.corners import Turn, turns
+from service.clearance.corners import Turn, corner_things, turns
 from service.clearance.model import TerminalSpec, Zone
 from service.clearance.objects import Thing, things
 from service.clearance.plane import Extent, extent, facade_plane
@@ -26,15 +26,17 @@ def terminal_zones(building: Building, survey: Survey, spec: TerminalSpec) -> di
     if spec.radius_mm <= 0:
         raise ValueError("a terminal has a radius")
     rules = _binding(survey, spec)
-    around, round_corner = things(building, survey), turns(building)
+    around, turned = things(building, survey), turns(building)
+    corners = {facade.id: tuple(corner_things(building, facade)) for facade in building.facades}
     return {
-        facade.id: tuple(_near(facade, _facade_zones(facade, survey, spec, rules, around, round_corner)))
+        facade.id: tuple(_near(facade, _facade_zones(facade, survey, spec, rules, around, corners[facade.id], turned)))
         for facade in building.facades
     }
 
 
 def _binding(survey: Survey, spec: TerminalSpec) -> tuple[SizedRule, ...]:
-    sized = rule_set(survey.site.rule_set).sized(survey.units, survey.site.amendments)
+    site = survey.site
+    sized = rule_set(site.rule_set).sized(survey.units, site.amendments, site.measuring)
     return tuple(s for s in sized if s.rule.required and s.rule.applies_to(spec.direct, spec.category, spec.input_w))
 
 
@@ -44,10 +46,12 @@ def _facade_zones(
     spec: TerminalSpec,
     rules: tuple[SizedRule, ...],
     around: tuple[Thing, ...],
+    corners: tuple[Thing, ...],
     round_corner: dict[tuple[str, str], Turn],
 ) -> Iterator[Zone]:
     wall = Wall(facade, facade_plane(facade), spec.radius_mm)
-    sights = [_sight(wall, t, round_corner) for t in (*_ground(facade, survey.site.snow_depth_mm), *around)]
+    own = (*_ground(facade, survey.site.snow_depth_mm), *corners)
+    sights = [_sight(wall, t, round_corner) for t in (*own, *around)]
     for sized in rules:
         if sized.rule.relation == _ON_WALL:
             yield from wall_zones(facade, spec.radius_mm, sized.rule.id)

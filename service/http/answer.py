@@ -9,11 +9,12 @@ from typing import Any
 
 from service import ENGINE, __version__
 from service.http.design_json import design_json
-from service.http.findings_json import finding_json, sorted_findings
+from service.http.findings_json import alarm_json, finding_json, sorted_findings
 from service.http.gas_json import GasQuantities, report_json
 from service.http.quantities import SHARE_DECIMALS, Quantities
 from service.http.regions_json import coverage_json, region_json, terminal_class_json
-from service.survey.model import Survey
+from service.http.vent_json import condensate_json, vent_json
+from service.survey.model import Survey, UnitSystem
 from service.usecases.results import CheckedDesign, CheckReport, ClearanceMap, Placement
 
 Json = dict[str, Any]
@@ -31,7 +32,7 @@ def placement_json(placement: Placement, survey: Survey) -> Json:
         "bound": q.money_or_none(proof.bound_cents),
         "gap": None if proof.gap is None else round(proof.gap, SHARE_DECIMALS),
         "scope": proof.scope,
-        "designs": [_ranked(rank, checked, placement, q, gas) for rank, checked in enumerate(placement.designs, 1)],
+        "designs": [_ranked(rank, d, placement, q, gas, survey.units) for rank, d in enumerate(placement.designs, 1)],
         "proof": {
             "rounds": proof.rounds,
             "planes": proof.planes,
@@ -42,6 +43,7 @@ def placement_json(placement: Placement, survey: Survey) -> Json:
         "assumptions": list(placement.assumptions),
         "warnings": list(placement.warnings),
         "cautions": list(placement.cautions),
+        "alarms": [alarm_json(a) for a in placement.alarms],
         "engine": _engine(survey, proof.seed),
     }
 
@@ -51,6 +53,8 @@ def check_json(report: CheckReport, survey: Survey) -> Json:
     q = Quantities(survey.units, report.building.frame, survey.prices.currency)
     return {
         "lawful": report.lawful,
+        "lawful_as_far_as_given": report.lawful_as_far_as_given,
+        "not_given": [{"part": part.value, "leaves_open": text} for part, text in report.not_given],
         "units": q.units(),
         "findings": [finding_json(f, q) for f in sorted_findings(report.findings)],
         "assumptions": list(report.assumptions),
@@ -74,7 +78,7 @@ def clearances_json(chart: ClearanceMap, survey: Survey) -> Json:
 
 
 def _ranked(
-    rank: int, checked: CheckedDesign, placement: Placement, q: Quantities, gas: GasQuantities
+    rank: int, checked: CheckedDesign, placement: Placement, q: Quantities, gas: GasQuantities, system: UnitSystem
 ) -> Json:
     design = design_json(checked.design, placement.building, q)
     cost = design.pop("cost")
@@ -82,6 +86,8 @@ def _ranked(
         "rank": rank,
         **design,
         "gas_system": report_json(checked.gas, gas),
+        "vent_system": vent_json(checked.vent, q, system),
+        "condensate": None if checked.condensate is None else condensate_json(checked.condensate, q, system),
         "clearances": [finding_json(f, q) for f in sorted_findings(checked.findings)],
         "cost": cost,
     }

@@ -47,6 +47,8 @@ def heater_entry(heater: Heater) -> Json:
         "outdoor_listed": heater.outdoor_listed,
         "vapour_ignition_resistant": heater.vapour_ignition_resistant,
         "price_cents": heater.price_cents,
+        **_known("freeze_limit", heater.freeze_limit_c, "degC"),
+        **({} if heater.drain_size is None else {"drain_size": heater.drain_size}),
     }
 
 
@@ -80,6 +82,7 @@ def _vent(vent: VentListing) -> Json:
         "first_elbow": _mm(vent.first_elbow_mm),
         "fall": vent.fall,
         "falls_to_heater": vent.falls_to_heater,
+        **_known("flue_temperature", vent.flue_temperature_c, "degC"),
     }
 
 
@@ -89,6 +92,11 @@ def _mm(value: int) -> Json:
 
 def _in(unit: str, value: float) -> Json:
     return {"value": round(value, _SI_DECIMALS), "unit": unit}
+
+
+def _known(name: str, value: float | None, unit: str) -> Json:
+    """A member that is left out where nothing is known."""
+    return {} if value is None else {name: _in(unit, value)}
 
 
 def _flow(m3_s: float) -> Json:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from service.building.model import Building, Facade
-from service.design import CostLine, Design, GasWorks, Mount, Piece, Renewal, Route, Surface, Terminal
+from service.design import CostLine, Design, GasWorks, Mount, Part, Piece, Renewal, Route, Surface, Terminal
+from service.http.air_json import air_json
 from service.http.compass import side
 from service.http.quantities import QUANTITY_DECIMALS, Quantities
 from service.survey.equipment import Heater
@@ -17,13 +18,15 @@ LEFT_END = "left-hand end, facing the facade from outside"
 
 
 def design_json(design: Design, building: Building, q: Quantities) -> Json:
-    """One complete installation in the survey's axes and units."""
+    """One installation in the survey's axes and units; a mount or terminal that is not given is left out."""
     return {
         "heater": heater_json(design.heater, q),
-        "mount": _mount_json(design.mount, design.heater, building, q),
-        "terminal": _terminal_json(design.terminal, building, q),
+        **({"mount": _mount_json(design.mount, design.heater, building, q)} if design.has(Part.MOUNT) else {}),
+        **({"terminal": _terminal_json(design.terminal, building, q)} if design.has(Part.TERMINAL) else {}),
         "air_openings": design.air_openings,
+        "air": None if design.air is None else air_json(design.air, q),
         "meter_upgrade": design.meter_upgrade,
+        "cold_fitting": design.cold_fitting,
         "gas": _gas_json(design.gas, q),
         "routes": [_route_json(r, q) for r in design.routes],
         "cost": _cost_json(design, q),

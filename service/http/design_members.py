@@ -8,6 +8,7 @@ from typing import Any
 from marshmallow import ValidationError, fields
 
 from service.design import RenewedPart, Service, Surface
+from service.http.air_members import AirSchema
 from service.http.fields import MISSING, Choice, Flag, Int, Number, Text, measured
 from service.http.schemas.base import ListOf, Strict, many, one
 from service.survey.equipment import Per
@@ -147,16 +148,25 @@ class CostSchema(Strict):
 
 
 class DesignSchema(Strict):
-    """One complete installation, as an answer ranks it."""
+    """One installation, as an answer ranks it, or any parts of one: what is left out is not judged.
+
+    With mount, terminal, air_openings, meter_upgrade, routes and cost it is a whole design, and a run that it lacks
+    is missing. Where the vent's run is given a cold-climate fitting that is not told is not there; where the meter or
+    gas works are given, works that are not told are not done.
+    """
 
     rank = Told()
     heater = one(ChosenHeaterSchema, required=True)
-    mount = one(MountSchema, required=True)
-    terminal = one(TerminalSchema, required=True)
-    air_openings = Flag(required=True)
-    meter_upgrade = Flag(required=True)
+    mount = one(MountSchema)
+    terminal = one(TerminalSchema)
+    air_openings = Flag()
+    air = one(AirSchema, allow_none=True)
+    meter_upgrade = Flag()
+    cold_fitting = Flag()
     gas = one(GasWorksSchema)
-    routes = many(RouteSchema, required=True)
+    routes = many(RouteSchema)
     clearances = Told()
     gas_system = Told()
-    cost = one(CostSchema, required=True)
+    vent_system = Told()
+    condensate = Told()
+    cost = one(CostSchema)

@@ -1,9 +1,10 @@
 """Reads a design back from the very JSON that ``design_json`` writes.
 
-Compulsory is what fixes the design. What only tells it again in other words (room, heights above floor
-and grade, plan points of mount and terminal, lengths, crossings, sums by trade) may be left out; where it
-is given it must agree, since nobody knows which of two contradicting statements is meant. ``rank``,
-``clearances`` and ``gas_system`` are taken and not read: findings are what the check is asked for.
+Compulsory is the heater and what fixes each part that is given; ``Design.given`` keeps which those are. What only
+tells it again in other words (room, heights above floor and grade, plan points of mount and terminal, lengths,
+crossings, sums by trade) may be left out; where it is given it must agree, since nobody knows which of two
+contradicting statements is meant. ``rank``, ``clearances``, ``gas_system``, ``vent_system`` and ``condensate`` are
+taken and not read: findings are what the check is asked for.
 """
 
 from __future__ import annotations
@@ -15,10 +16,14 @@ from marshmallow import ValidationError
 
 from service.building.model import Building
 from service.design import (
+    EVERY_PART,
+    NO_MOUNT,
+    NO_TERMINAL,
     CostLine,
     Design,
     GasWorks,
     Mount,
+    Part,
     Piece,
     Renewal,
     Route,
@@ -27,6 +32,7 @@ from service.design import (
     Terminal,
 )
 from service.errors import Fault, InvalidRequest
+from service.http.air_json import FIGURES, read_air
 from service.http.design_json import design_json
 from service.http.design_members import DesignSchema
 from service.http.fields import reading
@@ -35,14 +41,22 @@ from service.http.schemas.base import faults_of, pointer
 from service.http.schemas.limits import check_limits
 from service.settings import Settings
 from service.survey.equipment import Heater
-from service.survey.model import Point3, Survey
+from service.survey.model import Point3, Survey, UnitSystem
+from service.trades.air import opens_outdoors
 
 Json = dict[str, Any]
 Path = tuple[str | int, ...]
 
-UNREAD = ("clearances", "gas_system")
-AGREEMENT = 1e-3
-"""Told twice, figures may differ by this much in the unit of the answer."""
+UNREAD = ("clearances", "gas_system", "vent_system", "condensate")
+WHOLE = frozenset({"mount", "terminal", "air_openings", "meter_upgrade", "routes", "cost"})
+"""A document with all of these is a whole design: a run that it lacks is missing, not left out."""
+_PART_OF = {
+    "mount": Part.MOUNT, "terminal": Part.TERMINAL, "air_openings": Part.AIR, "air": Part.AIR,
+    "meter_upgrade": Part.GAS_WORKS, "gas": Part.GAS_WORKS, "cost": Part.COST,
+}  # fmt: skip
+AGREEMENT = {UnitSystem.SI: 1e-3, UnitSystem.US: 2.5e-3}
+"""Told twice, figures may differ by this much in the unit of the answer: a place in whole millimetres in a turned frame
+is up to 0.7 mm off what a caller says in his own unit."""
 
 
 def load_design(document: object, survey: Survey, building: Building, settings: Settings) -> Design:
@@ -62,7 +76,7 @@ def load_design(document: object, survey: Survey, building: Building, settings: 
     _refuse(_reference_faults(raw, survey, building))
     quantities = Quantities(survey.units, building.frame, survey.prices.currency)
     design = _design(raw, _heater(raw, survey), building, quantities)
-    _refuse(_contradictions(document, design_json(design, building, quantities), ()))
+    _refuse(_contradictions(document, design_json(design, building, quantities), AGREEMENT[survey.units], ()))
     return design
 
 
@@ -72,16 +86,18 @@ def _refuse(faults: Iterator[Fault]) -> None:
 
 
 def _reference_faults(raw: Json, survey: Survey, building: Building) -> Iterator[Fault]:
-    places: tuple[tuple[Path, str, set[str]], ...] = (
-        (("heater", "id"), raw["heater"]["id"], {h.id for h in survey.heaters}),
-        (("mount", "wall"), raw["mount"]["wall"], {f.id for f in building.faces}),
-        (("terminal", "facade"), raw["terminal"]["facade"], {f.id for f in building.facades}),
+    places = (
+        ("heater", "id", {h.id for h in survey.heaters}),
+        ("mount", "wall", {f.id for f in building.faces}),
+        ("terminal", "facade", {f.id for f in building.facades}),
     )
-    for path, name, names in places:
-        if name not in names:
-            yield Fault(pointer(*path), "unknown_reference", "nothing in this survey has this id")
+    for member, key, names in places:
+        if member in raw and raw[member][key] not in names:
+            yield Fault(pointer(member, key), "unknown_reference", "nothing in this survey has this id")
+    if not _parts_given(raw):
+        yield Fault(pointer(), "missing", "besides the heater at least one part of a design is needed")
     seen: set[Service] = set()
-    for i, route in enumerate(raw["routes"]):
+    for i, route in enumerate(raw.get("routes", ())):
         if route["service"] in seen:
             yield Fault(pointer("routes", i, "service"), "duplicate", "this service has a run already")
         seen.add(route["service"])
@@ -89,24 +105,43 @@ def _reference_faults(raw: Json, survey: Survey, building: Building) -> Iterator
             yield Fault(pointer("routes", i, "surfaces"), "wrong_count", "one surface is needed between two points")
 
 
+def _parts_given(raw: Json) -> frozenset[Part]:
+    """Parts that a document holds."""
+    if raw.keys() >= WHOLE:
+        return EVERY_PART
+    runs = {Part.run(route["service"]) for route in raw.get("routes", ())}
+    return frozenset(runs | {part for member, part in _PART_OF.items() if member in raw})
+
+
 def _heater(raw: Json, survey: Survey) -> Heater:
     return next(h for h in survey.heaters if h.id == raw["heater"]["id"])
 
 
 def _design(raw: Json, heater: Heater, building: Building, q: Quantities) -> Design:
-    mount, terminal, cost = raw["mount"], raw["terminal"], raw["cost"]
-    face = building.face(mount["wall"])
+    cost, air = raw.get("cost", {"lines": (), "total": 0}), read_air(raw["air"]) if raw.get("air") else None
     return Design(
         heater=heater,
-        mount=Mount(face.id, round(face.length_mm - mount["distance_to_vent_line"]), round(mount["bottom_z"])),
-        terminal=Terminal(terminal["facade"], round(terminal["distance_along"]), round(terminal["z"])),
-        routes=tuple(_route(r, q) for r in raw["routes"]),
-        air_openings=raw["air_openings"],
-        meter_upgrade=raw["meter_upgrade"],
+        mount=_mount(raw["mount"], building) if "mount" in raw else NO_MOUNT,
+        terminal=_terminal(raw["terminal"]) if "terminal" in raw else NO_TERMINAL,
+        routes=tuple(_route(r, q) for r in raw.get("routes", ())),
+        air_openings=raw.get("air_openings", air is not None and opens_outdoors(air.method)),
+        meter_upgrade=raw.get("meter_upgrade", False),
         lines=tuple(_line(line, q) for line in cost["lines"]),
         total_cents=q.read_money(cost["total"]),
         gas=_gas(raw.get("gas", {})),
+        given=_parts_given(raw),
+        cold_fitting=raw.get("cold_fitting", False),
+        air=air,
     )
+
+
+def _mount(raw: Json, building: Building) -> Mount:
+    face = building.face(raw["wall"])
+    return Mount(face.id, round(face.length_mm - raw["distance_to_vent_line"]), round(raw["bottom_z"]))
+
+
+def _terminal(raw: Json) -> Terminal:
+    return Terminal(raw["facade"], round(raw["distance_along"]), round(raw["z"]))
 
 
 def _gas(raw: Json) -> GasWorks:
@@ -156,15 +191,15 @@ def _line(raw: Json, q: Quantities) -> CostLine:
     )
 
 
-def _contradictions(given: object, meant: object, path: Path) -> Iterator[Fault]:
+def _contradictions(given: object, meant: object, most: float, path: Path) -> Iterator[Fault]:
     """Places where the document tells something else than the design that it fixes."""
     if isinstance(given, dict) and isinstance(meant, dict):
-        for key in [k for k in given if k in meant and not _quantity_object(given[k])]:
-            yield from _contradictions(given[key], meant[key], (*path, key))
+        for key in [k for k in given if k in meant and k not in FIGURES and not _quantity_object(given[k])]:
+            yield from _contradictions(given[key], meant[key], most, (*path, key))
     elif isinstance(given, list) and isinstance(meant, list) and len(given) == len(meant):
         for i, (a, b) in enumerate(zip(given, meant, strict=True)):
-            yield from _contradictions(a, b, (*path, i))
-    elif not _quantity_object(given) and not _agree(given, meant):
+            yield from _contradictions(a, b, most, (*path, i))
+    elif not _quantity_object(given) and not _agree(given, meant, most):
         yield Fault(pointer(*path), "contradiction", "the rest of the design says something else")
 
 
@@ -173,9 +208,9 @@ def _quantity_object(value: object) -> bool:
     return isinstance(value, dict) and set(value) in ({"value", "unit"}, {"ft", "in"})
 
 
-def _agree(given: object, meant: object) -> bool:
+def _agree(given: object, meant: object, most: float) -> bool:
     if isinstance(given, bool) or isinstance(meant, bool):
         return given is meant
     if isinstance(given, int | float) and isinstance(meant, int | float):
-        return abs(given - meant) <= AGREEMENT
+        return abs(given - meant) <= most
     return given == meant

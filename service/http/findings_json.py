@@ -6,6 +6,7 @@ from typing import Any
 
 from service.design import Finding, Verdict
 from service.http.quantities import Quantities
+from service.usecases.alarms import Alarm
 
 VERIFY_WITHIN_MM = 25
 """A margin no larger than this is within what a tape and a drawing differ by: measure on site."""
@@ -26,6 +27,10 @@ def margin_mm(finding: Finding) -> int | None:
     if finding.verdict is Verdict.FAIL:
         return -abs(difference)
     return difference
+
+
+def _short_mm(finding: Finding, margin: int | None) -> int | None:
+    return -margin if margin is not None and finding.verdict is Verdict.FAIL else None
 
 
 def sorted_findings(findings: tuple[Finding, ...]) -> list[Finding]:
@@ -50,7 +55,21 @@ def finding_json(finding: Finding, q: Quantities) -> dict[str, Any]:
         "required": q.length_or_none(finding.required_mm),
         "actual": q.length_or_none(finding.actual_mm),
         "margin": q.length_or_none(margin),
+        "short_by": q.length_or_none(_short_mm(finding, margin)),
         "verify_on_site": margin is not None and abs(margin) <= VERIFY_WITHIN_MM,
         "detail": finding.detail,
         "missing": finding.missing,
+    }
+
+
+def alarm_json(alarm: Alarm) -> dict[str, Any]:
+    """One carbon monoxide alarm that is asked for."""
+    return {
+        "rule": alarm.rule_id,
+        "what": alarm.what,
+        "where": alarm.where,
+        "why": alarm.why,
+        "citation": alarm.citation,
+        "mark": alarm.mark,
+        "designs": list(alarm.designs),
     }

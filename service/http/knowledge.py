@@ -10,16 +10,20 @@ from flask import Blueprint, Response, abort, request
 
 from service.http.catalogue_json import heater_entry, price_book_entry
 from service.http.json_writer import json_bytes
-from service.http.media import JSON
+from service.http.media import JSON, preferred
+from service.http.rule_table import CSV, HTML, POLICY, table_csv, table_html
 from service.routing.keys import MOST_ROOM_MM3
 from service.routing.sheets import MOST_SKEW_DIRECTIONS
 from service.rules import catalogue, rulesets
+from service.rules.local_layers import local_records
 from service.rules.mounting import mounting_records, mounting_sources
 from service.rules.sources import sources as known_sources
 from service.settings import PREFIX, Settings
 
 Json = dict[str, Any]
 
+RULE_SET_MEDIA = (JSON, HTML, CSV)
+"""A rule set comes as data, as a page to print, or as a table."""
 SKEW_LIMIT = "skew_wall_directions"
 """As the step that draws the walls calls it when it refuses a plan."""
 
@@ -50,7 +54,20 @@ def _serve_rules(routes: Blueprint) -> None:
     @routes.get("/rule-sets/<rule_set_id>")
     def rule_set(rule_set_id: str) -> Response:
         known(rule_set_id, rulesets.rule_set_ids())
-        return answer(rule_set_entry(rulesets.rule_set(rule_set_id)))
+        return _rule_set_answer(rulesets.rule_set(rule_set_id), preferred(request, *RULE_SET_MEDIA))
+
+
+def _rule_set_answer(found: rulesets.RuleSet, media: str) -> Response:
+    """In the media type asked for; caches must know that the request's Accept decides."""
+    if media == JSON:
+        response = answer(rule_set_entry(found))
+    elif media == HTML:
+        response = conditional(table_html(found).encode(), f"{HTML}; charset=utf-8")
+        response.headers["Content-Security-Policy"] = POLICY
+    else:
+        response = conditional(table_csv(found).encode(), f"{CSV}; charset=utf-8")
+    response.vary.add("Accept")
+    return response
 
 
 def _serve_prices(routes: Blueprint) -> None:
@@ -87,6 +104,7 @@ def rule_set_entry(found: rulesets.RuleSet) -> Json:
         "rules": found.as_records(),
         "mounting_sources": list(mounting_sources()),
         "mounting_rules": mounting_records(found.country),
+        "local_amendments": local_records(found),
     }
 
 
@@ -127,8 +145,13 @@ def known(name: str, names: Sequence[str]) -> None:
 
 
 def answer(value: Json) -> Response:
-    """JSON with a strong ETag from its content, so that a caller who holds it gets a 304."""
-    response = Response(json_bytes(value), content_type=JSON)
+    """JSON that a caller who holds it gets no second time."""
+    return conditional(json_bytes(value), JSON)
+
+
+def conditional(content: bytes, content_type: str) -> Response:
+    """With a strong ETag from its content, so that a caller who holds it gets a 304."""
+    response = Response(content, content_type=content_type)
     response.add_etag()
     response.make_conditional(request)
     return response

@@ -39,12 +39,18 @@ def _check_media_type(request: Request) -> None:
         raise Problem("unsupported-media-type", "the body must come without a content coding")
 
 
-def check_accept(request: Request, produced: str) -> None:
+def check_accept(request: Request, *produced: str) -> None:
     """Refuse when the caller takes nothing that this resource is produced in.
 
     Raises:
         Problem: not-acceptable.
     """
     accepted = request.accept_mimetypes
-    if accepted and not accepted.quality(produced):
-        raise Problem("not-acceptable", f"the answer is {produced}")
+    if accepted and not any(accepted.quality(media) for media in produced):
+        raise Problem("not-acceptable", f"the answer is {' or '.join(produced)}")
+
+
+def preferred(request: Request, *produced: str) -> str:
+    """The media type that the caller likes best (RFC 9110 12.5.1), among equals the first; it must like one."""
+    accepted = request.accept_mimetypes
+    return max(produced, key=accepted.quality) if accepted else produced[0]

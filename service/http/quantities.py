@@ -12,6 +12,7 @@ from service.units import Quantity, from_si, to_si, unit_name
 LENGTH_DECIMALS = 4
 AREA_DECIMALS = 3
 POWER_DECIMALS = 3
+AIR_DECIMALS = 5
 SHARE_DECIMALS = 6
 QUANTITY_DECIMALS = 5
 
@@ -37,7 +38,9 @@ class Quantities:
 
     def units(self) -> dict[str, str]:
         """Unit of each quantity that an answer may hold."""
-        told = (Quantity.LENGTH, Quantity.AREA, Quantity.POWER)
+        told = (
+            Quantity.LENGTH, Quantity.AREA, Quantity.POWER, Quantity.OPENING_AREA, Quantity.VOLUME, Quantity.AIR_FLOW,
+        )  # fmt: skip
         return {**{q.value: unit_name(q, self._system) for q in told}, "money": self._currency}
 
     def length(self, mm: float) -> float:
@@ -64,6 +67,18 @@ class Quantities:
     def power(self, watts: float) -> float:
         """Watts -> Btu/h or kilowatts."""
         return round(from_si(Quantity.POWER, watts, self._system), POWER_DECIMALS)
+
+    def opening_area(self, mm2: float) -> float:
+        """Square millimetres -> square inches or square millimetres."""
+        return round(from_si(Quantity.OPENING_AREA, mm2 * 1e-6, self._system), AIR_DECIMALS) + 0.0
+
+    def volume_or_none(self, m3: float | None) -> float | None:
+        """Cubic metres -> cubic feet or cubic metres; None stays None."""
+        return None if m3 is None else round(from_si(Quantity.VOLUME, m3, self._system), AIR_DECIMALS) + 0.0
+
+    def air_flow(self, m3_s: float) -> float:
+        """Cubic metres a second -> cubic feet a minute or litres a second."""
+        return round(from_si(Quantity.AIR_FLOW, m3_s, self._system), AIR_DECIMALS) + 0.0
 
     def money(self, cents: int) -> float:
         """Cents -> units of the price book's currency, two decimals."""

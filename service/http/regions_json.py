@@ -11,7 +11,7 @@ from math import copysign, inf
 from typing import Any
 
 from service.building.model import Building
-from service.clearance.model import FAR_MM, TerminalSpec, Zone
+from service.clearance.model import FAR_MM, Box, TerminalSpec, Zone
 from service.http.compass import side
 from service.http.design_json import LEFT_CORNER, LEFT_END
 from service.http.quantities import SHARE_DECIMALS, Quantities
@@ -85,16 +85,25 @@ def _limit(mm: int) -> float:
     return copysign(inf, mm) if abs(mm) >= FAR_MM else mm
 
 
+def _box_json(box: Box, from_left: Callable[[float], float], q: Quantities) -> Json:
+    """A box; a bound without end is null."""
+    s0, s1, z0, z1 = box
+    near, far = sorted(from_left(_limit(s)) for s in (s0, s1))
+    return {
+        "from_distance": q.bound(near),
+        "to_distance": q.bound(far),
+        "from_z": q.bound(_limit(z0)),
+        "to_z": q.bound(_limit(z1)),
+    }
+
+
 def _zone_json(zone: Zone, from_left: Callable[[float], float], q: Quantities) -> Json:
-    """Core box and radius; a bound without end is null."""
-    near, far = sorted(from_left(_limit(s)) for s in (zone.s0, zone.s1))
+    """Core box and radius, and the box that cuts them."""
     return {
         "rule": zone.rule_id,
         "object": zone.object_id,
-        "from_distance": q.bound(near),
-        "to_distance": q.bound(far),
-        "from_z": q.bound(_limit(zone.z0)),
-        "to_z": q.bound(_limit(zone.z1)),
+        **_box_json((zone.s0, zone.s1, zone.z0, zone.z1), from_left, q),
         "radius": q.radius(zone.radius2),
+        "within": None if zone.within is None else _box_json(zone.within, from_left, q),
         "interpretation": zone.interpretation,
     }

@@ -13,10 +13,12 @@ from pathlib import Path
 from service import __version__
 from service.http.media import JSON
 from service.http.problems import MEDIA_TYPE, REGISTRY, ProblemType
+from service.http.rule_table import CSV, HTML
 from service.http.spec_answers import answer_schemas
 from service.http.spec_gas import gas_schemas
 from service.http.spec_knowledge import knowledge_schemas
 from service.http.spec_requests import RequestSchemas
+from service.http.spec_vent import vent_schemas
 from service.http.spec_words import Json, array, integer, number, obj, ref, text
 from service.settings import Settings
 
@@ -48,6 +50,7 @@ def specification(settings: Settings) -> Json:
                 **RequestSchemas(settings).collect(),
                 **answer_schemas(),
                 **gas_schemas(),
+                **vent_schemas(),
                 **knowledge_schemas(),
                 **_problem_schemas(),
             },
@@ -82,7 +85,7 @@ def _operations() -> Json:
 def _knowledge() -> Json:
     return {
         "/v1/rule-sets": {"get": _get("ruleSets", "Rule sets a survey may name.", "RuleSets")},
-        "/v1/rule-sets/{rule_set_id}": {"get": _get("ruleSet", "Rules of one set.", "RuleSet", "rule_set_id")},
+        "/v1/rule-sets/{rule_set_id}": {"get": _rule_set()},
         "/v1/price-books": {"get": _get("priceBooks", "Price books that ship.", "PriceBooks")},
         "/v1/price-books/{price_book_id}": {
             "get": _get("priceBook", "Prices of one book.", "PriceBook", "price_book_id")
@@ -94,6 +97,15 @@ def _knowledge() -> Json:
         "/v1/sources": {"get": _get("sources", "Where every table comes from.", "Sources")},
         "/v1/limits": {"get": _get("limits", "Limits in force.", "Limits")},
     }
+
+
+def _rule_set() -> Json:
+    """Also as a page to print and as a table."""
+    summary = "Rules of one set, as data or as a table beside the code book."
+    described = _get("ruleSet", summary, "RuleSet", "rule_set_id")
+    tables = {media: {"schema": {"type": "string"}} for media in (HTML, CSV)}
+    described["responses"]["200"]["content"].update(tables)
+    return described
 
 
 def _running() -> Json:

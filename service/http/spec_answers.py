@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from service.design import Service, Surface, Verdict
-from service.http.compass import NORTH, SIDES
+from service.design import Part, Service, Surface, Verdict
+from service.http.spec_air import air_provision, design_air
+from service.http.spec_surfaces import SIDE, surface_schemas
 from service.http.spec_words import (
     PLAN_POINT,
     POINT,
@@ -25,16 +26,10 @@ from service.http.spec_works import gas_works
 from service.survey.equipment import Category, Draft, Per
 from service.usecases.results import Status
 
-_SIDE: Json = {
-    "type": "string",
-    "enum": list(SIDES),
-    "description": f"where a facade looks, to the nearest eighth of the compass; {NORTH}; null for a wall face",
-}
-
 
 def answer_schemas() -> Json:
     """Component schemas by name."""
-    return {**_common(), **_of_design(), **_of_surfaces(), **_answers()}
+    return {**_common(), **_of_design(), **surface_schemas(), **_answers()}
 
 
 def _common() -> Json:
@@ -45,6 +40,9 @@ def _common() -> Json:
                 "length": text("ft or m"),
                 "area": text("ft2 or m2"),
                 "power": text("Btu/h or kW"),
+                "opening_area": text("in2 or mm2: free and gross areas of openings for air"),
+                "volume": text("ft3 or m3"),
+                "air_flow": text("cfm or L/s"),
                 "money": text("currency of the price book"),
             },
         ),
@@ -76,6 +74,7 @@ def _finding() -> Json:
         "required": nullable(length("distance that the rule names")),
         "actual": nullable(length("distance found")),
         "margin": nullable(length("what is left to the limit: positive when kept, negative when broken")),
+        "short_by": nullable(length("by how much a failed distance misses its limit; null for every other finding")),
         "verify_on_site": flag("the margin is at most 25 mm: measure on site before cutting"),
         "detail": text("the finding in words"),
         "missing": text("fact that would settle an unknown verdict; empty otherwise"),
@@ -88,6 +87,7 @@ def _of_design() -> Json:
         "Mount": obj("Where the case hangs.", _mount()),
         "Terminal": obj("Where the vent ends.", _terminal()),
         "Route": obj("One run from the heater to its other end.", _route()),
+        "AirProvision": air_provision(),
         "Cost": obj("Every line is quantity x unit price of the price book.", _cost()),
         "Design": obj("One complete installation, to be handed to POST /v1/checks as it is.", _design()),
     }
@@ -121,7 +121,7 @@ def _mount() -> Json:
 def _terminal() -> Json:
     return {
         "facade": text("id of the facade"),
-        "side": _SIDE,
+        "side": SIDE,
         "from_end": ref("Anchor"),
         "distance_along": length("from that end to the terminal's centre"),
         "height_above_grade": length("from the highest ground below to the terminal's centre"),
@@ -179,70 +179,16 @@ def _design() -> Json:
         "mount": ref("Mount"),
         "terminal": ref("Terminal"),
         "air_openings": flag("openings for combustion air are to be made"),
+        "air": design_air(),
         "meter_upgrade": flag("the gas meter is to be changed for a larger one"),
+        "cold_fitting": flag("the vent has the fitting for cold climates"),
         "gas": gas_works(),
         "routes": array(ref("Route")),
         "clearances": array(ref("Finding"), "smallest margin first"),
         "gas_system": ref("GasSystem"),
+        "vent_system": ref("VentSystem"),
+        "condensate": ref("Condensate"),
         "cost": ref("Cost"),
-    }
-
-
-def _of_surfaces() -> Json:
-    surface = {
-        "surface": text("id of the facade or wall face"),
-        "kind": {"type": "string", "enum": ["facade", "wall"]},
-        "room": nullable(text("room of a wall face; null for a facade")),
-        "side": {**nullable(_SIDE), "enum": [*SIDES, None]},
-        "from": ref("Anchor"),
-        "applies_to": text("heater or class of terminals"),
-        "total": number("area of the surface [units.area]"),
-        "free": number("area where nothing forbids [units.area]"),
-    }
-    taken = {
-        "rule": text("id of the rule"),
-        "covered": number("area it forbids [units.area]"),
-        "share": number("part of the surface's area, 0 to 1"),
-    }
-    ring = array({"type": "array", "items": {"type": "number"}, "minItems": 2, "maxItems": 2})
-    return {
-        "Coverage": obj(
-            "How much of one surface each rule takes; rules may overlap.",
-            {**surface, "by_rule": array(obj("One rule's share.", taken), "largest first")},
-        ),
-        "Zone": obj("Where the reference point may not lie: closer than radius to the box.", _zone()),
-        "Region": obj(
-            "One surface: zones that forbid, and the free rest.",
-            {
-                **surface,
-                "zones": array(ref("Zone")),
-                "free_rings": array(ring, "rings of [distance from the anchor, z] around what is free"),
-            },
-        ),
-        "TerminalClass": obj("Terminals that share their zones.", _terminal_class()),
-    }
-
-
-def _zone() -> Json:
-    return {
-        "rule": text("id of the rule"),
-        "object": text("what it keeps away from"),
-        "from_distance": nullable(length("box, from the anchor; null: without end")),
-        "to_distance": nullable(length("box, from the anchor; null: without end")),
-        "from_z": nullable(length("box, survey's datum; null: without end")),
-        "to_z": nullable(length("box, survey's datum; null: without end")),
-        "radius": length("0: the open box itself is forbidden"),
-        "interpretation": text("reading that the code leaves open; empty otherwise"),
-    }
-
-
-def _terminal_class() -> Json:
-    return {
-        "name": text("name that applies_to uses"),
-        "direct_vent": flag("sealed combustion"),
-        "category": choice(Category, "vent category"),
-        "input": number("input that decides the distance [units.power]"),
-        "radius": length("centre to outer edge of the terminal"),
     }
 
 
@@ -255,7 +201,14 @@ def _answers() -> Json:
         "CheckReport": obj(
             "What an inspector would find.",
             {
-                "lawful": flag("nothing failed and nothing is unknown"),
+                "lawful": flag("the design is whole, nothing failed and nothing is unknown"),
+                "lawful_as_far_as_given": flag("nothing of what was given failed or is unknown"),
+                "not_given": array(
+                    obj(
+                        "Part of the design that was not handed in and so was not judged.",
+                        {"part": choice(Part, "which part"), "leaves_open": text("what cannot be said without it")},
+                    )
+                ),
                 "units": ref("Units"),
                 "findings": array(ref("Finding"), "broken rules first, then unknown ones, then by margin"),
                 **told,
@@ -295,5 +248,18 @@ def _placement(told: Json) -> Json:
         "coverage": array(ref("Coverage"), "which rules take how much of each facade and wall"),
         **told,
         "cautions": SENTENCES,
+        "alarms": array(obj("One carbon monoxide alarm that is asked for.", _alarm()), "the least that is asked for"),
         "engine": ref("Engine"),
+    }
+
+
+def _alarm() -> Json:
+    return {
+        "rule": text("id of the rule"),
+        "what": text("what is asked for"),
+        "where": text("storey, rooms and place"),
+        "why": text("what asks for it"),
+        "citation": text("standard and section"),
+        "mark": text("read, memory or common_practice"),
+        "designs": array({"type": "integer", "minimum": 1}, "ranks of the designs that ask for it; empty: all do"),
     }

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from service.http.spec_words import Json, array, flag, integer, nullable, number, obj, ref, text
+from service.http.spec_words import Json, array, choice, flag, integer, nullable, number, obj, ref, text
 from service.rules.tables import MARKS
 from service.survey.equipment import Per
+from service.survey.model import Figure
 
 _WORDS = array({"type": "string"})
 
@@ -15,6 +16,7 @@ def knowledge_schemas() -> Json:
         "RuleSets": obj("Ids of the rule sets.", {"rule_sets": _WORDS}),
         "RuleSet": obj("Rules of one code, as printed.", _rule_set()),
         "Rule": obj("One rule.", _rule()),
+        "LocalAmendment": obj("Example of how a place changes one rule; holds only if a survey says so.", _local()),
         "MountingRule": obj("One rule for the place of the case.", _mounting_rule()),
         "Printed": {
             **obj(
@@ -45,6 +47,22 @@ def _rule_set() -> Json:
         "rules": array(ref("Rule")),
         "mounting_sources": array({"type": "string"}, "where the figures of the mounting rules come from"),
         "mounting_rules": array(ref("MountingRule")),
+        "local_amendments": array(ref("LocalAmendment"), "examples for site.amendments; none of them holds by itself"),
+    }
+
+
+def _local() -> Json:
+    return {
+        "layer": text("the place"),
+        "rule_id": text("rule that it changes"),
+        "figure": choice(Figure, "which of its distances"),
+        "distance": ref("Printed"),
+        "enforce": flag("makes advice binding"),
+        "standard": text("standard"),
+        "section": text("section"),
+        "mark": text("read, memory or common_practice"),
+        "note": text("note"),
+        "citation": text("standard and section"),
     }
 
 
@@ -55,9 +73,9 @@ def _mounting_rule() -> Json:
         "rooms": array({"type": "string"}, "uses of rooms that it speaks of; empty means all"),
         "via": text("no, also or only: whether it holds in rooms that open only into such a room"),
         "draft": text("direct, room_air or any"),
-        "unless": text("property of the heater that lifts it"),
+        "unless": text("property of the heater or the room that lifts it"),
         "relation": text("how it measures"),
-        **{name: ref("Printed") for name in ("distance", "width", "height", "floor")},
+        **{name: ref("Printed") for name in ("distance", "width", "height", "floor", "high")},
         "force": text("required or advisory"),
         "on_missing": text("what an unknown fact means"),
         "standard": text("standard"),

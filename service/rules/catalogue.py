@@ -21,7 +21,10 @@ from service.survey.equipment import (
 )
 
 _LOSS_FLOWS_GPM = (2, 4, 8)
-_OPTIONAL = ("gas.renew", "gas.line_regulator", "gas.pressure_change", "gas.service_regulator")
+_OPTIONAL = ("gas.renew", "gas.line_regulator", "gas.pressure_change", "gas.service_regulator", "vent.cold_fitting")
+_OPTIONAL_AIR = (
+    "air.transfer_grilles", "air.one_opening", "air.horizontal_ducts", "air.vertical_ducts", "air.mechanical",
+)  # fmt: skip
 _OPTIONAL_STEMS = ("gas.2.", "gas.csst.", "gas.copper_l.", "gas.pe.")
 
 
@@ -63,7 +66,7 @@ def _demo_prices() -> list[tuple[str, bool]]:
 
 
 def _is_optional(key: str) -> bool:
-    return key in _OPTIONAL or key.startswith(_OPTIONAL_STEMS)
+    return key in (*_OPTIONAL, *_OPTIONAL_AIR) or key.startswith(_OPTIONAL_STEMS)
 
 
 def _of_vent_system(key: str) -> bool:
@@ -106,6 +109,8 @@ def _heater(row: Row) -> Heater:
         outdoor_listed=row.flag("outdoor_listed"),
         vapour_ignition_resistant=row.flag("vapour_ignition_resistant"),
         price_cents=row.integer("price"),
+        freeze_limit_c=_optional(row, "freeze_limit"),
+        drain_size=None if row.cells["drain_size"] is None else row.text("drain_size"),
     )
 
 
@@ -126,7 +131,12 @@ def _vent(row: Row) -> VentListing:
         first_elbow_mm=row.integer("vent_first_elbow"),
         fall=row.si("vent_fall"),
         falls_to_heater=row.flag("vent_falls_to_heater"),
+        flue_temperature_c=_optional(row, "vent_flue_temperature"),
     )
+
+
+def _optional(row: Row, column: str) -> float | None:
+    return None if row.cells[column] is None else row.si(column)
 
 
 def _price_book(table: Table) -> PriceBook:

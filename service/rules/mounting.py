@@ -3,19 +3,26 @@
 The case is a box: width x height x depth of the heater, back on the wall face, vent port on the line s, bottom at
 z. Seen from the room its left edge is at s + vent_dx, its right edge at s + vent_dx - width. "Room of the face":
 the room that the face belongs to. A wall's unevenness up to WALL_SLACK_MM is taken up by the bracket and no
-obstacle.
+obstacle. Facts of a room: ``survey.rooms``; a fact that is not known, or whose object is not given, is not kept.
 
 Columns: ``rooms`` uses that the rule speaks of (empty = every room); ``via`` no | also | only: whether it holds in
 rooms that open only into such a room (followed through several rooms), too or alone; ``draft`` direct | room_air |
-any; ``unless`` a property of the heater that lifts the rule; ``on_missing`` worst_case: a room of unknown use is
-such a room.
+any; ``unless`` what lifts the rule: vapour_ignition_resistant (heater), sealed_enclosure (room_forbidden: all facts
+of ``Room.enclosure`` hold), removable_through_opening (access_passage); ``on_missing`` worst_case: a room of unknown
+use is such a room.
 
 Relations:
   room_forbidden    no heater in such a room
   above_floor       bottom of the case at least ``distance`` over the room's floor
+  above_vehicles    in a public garage: bottom at least ``distance`` over the floor and ``height`` over the top of every
+                    garage door of the room; a garage not known to be public is taken as private, with advice
+  above_flood       bottom at least ``distance`` over ``Site.flood_elevation_mm``, where that is given
   working_space     ``distance`` deep from the case's front, ``width`` wide, centred on the case, from the floor to
-                    the case's top: free of walls (within the room's outline) and keep-outs
+                    the case's top: free of walls (within the room's outline) and keep-outs. In a room serviced through
+                    its door it may reach straight out through a door of the room, of any wall, that goes from the floor
+                    to the case's top or higher, into the room that it opens only into
   headroom          floor to ceiling at least ``distance``
+  door              some door or garage door of the room at least ``width`` wide and ``height`` high over the floor
   on_wall           case within the face; no opening of the face behind it or beside it within its listed side space
   listed_clearance  ``Heater.clearances``. Walls: the case with its side clearances, one depth deep, lies within the
                     room's outline; top and bottom to ceiling and floor; front clearance, as wide as the case,
@@ -26,7 +33,14 @@ Relations:
                     under the case to the vent's first bend, crosses no opening of the face and no keep-out that
                     stands within the case's depth from the wall; above the case openings count with the vent's
                     radius all round
-  passage, advice   nothing that is judged here; said with the answer
+  access_passage    passage at least ``width`` wide and ``height`` high, its solid floor at least ``floor`` wide; at
+                    most ``distance`` long, or of any length if it is at least ``high`` high
+  access_opening    opening at least ``width`` x ``height``, either way up, and the two smaller sides of the case pass
+  access_platform   level service space at least ``distance`` deep and ``width`` wide
+  access_pit        passage at most ``distance`` below grade, or lined at least ``height`` above it
+  access_outlets    light and receptacle are there
+  advice            nothing that is judged here; said with the answer
+  record            speaks of what no survey and no design here holds; kept for the reader of the table
   rooms_refused, rooms_wanted   the customer's wishes
 """
 
@@ -35,12 +49,13 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
+from fractions import Fraction
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 from service.rules.rule import Printed, RuleTableError, printed, read_rows
-from service.survey.model import Amendment, RoomUse, UnitSystem
+from service.survey.model import Amendment, Figure, RoomUse, UnitSystem
 
 TABLE = Path(__file__).parent / "mounting.csv"
 WALL_SLACK_MM = 10
@@ -48,25 +63,37 @@ WALL_SLACK_MM = 10
 _RELATIONS = {
     "room_forbidden": (),
     "above_floor": ("distance",),
+    "above_vehicles": ("distance", "height"),
+    "above_flood": ("distance",),
     "working_space": ("distance", "width"),
     "headroom": ("distance",),
+    "door": ("width", "height"),
     "on_wall": (),
     "listed_clearance": (),
     "manifold": ("distance",),
     "vent_rise": (),
-    "passage": ("distance", "width", "height"),
+    "access_passage": ("distance", "width", "height"),
+    "access_opening": ("width", "height"),
+    "access_platform": ("distance", "width"),
+    "access_pit": ("distance", "height"),
+    "access_outlets": (),
     "advice": (),
+    "record": (),
     "rooms_refused": (),
     "rooms_wanted": (),
 }
 _CLOSED = {
     "via": {"no", "also", "only"},
     "draft": {"direct", "room_air", "any"},
-    "unless": {"", "vapour_ignition_resistant"},
+    "unless": {"", "vapour_ignition_resistant", "sealed_enclosure", "removable_through_opening"},
     "force": {"required", "advisory"},
     "on_missing": {"worst_case", "advice"},
     "mark": {"read", "memory", "common_practice"},
 }
+_SURVEYED = ("access_passage", "access_opening", "access_platform", "access_pit", "door")
+"""Relations that measure what a surveyor read off in whole units: his inches and those of the code round alike."""
+_UNJUDGED = ("advice", "record")
+_SIZES = ("distance", "width", "height", "floor", "high")
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +111,7 @@ class MountRule:
     width: Printed | None
     height: Printed | None
     floor: Printed | None
+    high: Printed | None
     force: str
     on_missing: str
     standard: str
@@ -114,17 +142,26 @@ class MountRule:
         here = self._means(use) and self.via != "only"
         return here or (self.via != "no" and any(self._means(u) for u in opens_only_into))
 
+    def rests_on_unknown_use(self, use: RoomUse, opens_only_into: Sequence[RoomUse] = ()) -> bool:
+        """Whether it holds in such a room (see ``applies_in``) only because some use is not known."""
+        uses = (use, *opens_only_into)
+        known = replace(self, on_missing="advice")
+        return bool(self.rooms) and RoomUse.UNKNOWN in uses and not known.applies_in(use, opens_only_into)
+
     def _means(self, use: RoomUse) -> bool:
         return use.value in self.rooms or (use is RoomUse.UNKNOWN and self.on_missing == "worst_case")
 
 
 @dataclass(frozen=True, slots=True)
 class SizedMountRule:
-    """A rule with its distances in whole millimetres; ``amended`` is the note if changed."""
+    """A rule with its distances in whole millimetres, 0 where it has none; ``amended`` is the note if changed."""
 
     rule: MountRule
     distance_mm: int
     width_mm: int
+    height_mm: int = 0
+    floor_mm: int = 0
+    high_mm: int = 0
     amended: str = ""
 
 
@@ -134,11 +171,23 @@ def mounting_rules(country: str) -> tuple[MountRule, ...]:
 
 
 def sized_mounting(country: str, units: UnitSystem, amendments: Sequence[Amendment] = ()) -> tuple[SizedMountRule, ...]:
-    """Rules in whole millimetres (as RuleSet.sized); an amendment replaces ``distance`` or drops the rule."""
+    """Rules in whole millimetres (as RuleSet.sized; facts of the survey are held to the nearest one).
+
+    An amendment that enforces makes advice binding, and an unknown use then counts as the worst. It replaces
+    ``distance`` if it names one; one that does neither drops the rule. Amendments of other figures are passed over.
+    """
     use_si = country == "ca" and units is UnitSystem.SI
-    changes = {a.rule_id: a for a in amendments}
-    sized = (_sized(r, use_si, changes.get(r.id)) for r in mounting_rules(country))
+    sized = (
+        _amended(_sized(r, use_si), [a for a in amendments if a.rule_id == r.id]) for r in mounting_rules(country)
+    )
     return tuple(s for s in sized if s is not None)
+
+
+def heeds(rule: MountRule, change: Amendment) -> bool:
+    """Whether an amendment of the rule changes anything: drops it, makes it binding, or gives a distance it has."""
+    if change.figure not in (None, Figure.DISTANCE) or rule.relation in _UNJUDGED:
+        return False
+    return change.distance_mm is None or change.enforce or "distance" in _RELATIONS[rule.relation]
 
 
 def mounting_records(country: str) -> list[dict[str, Any]]:
@@ -169,19 +218,36 @@ def parse_mount_rule(row: Mapping[str, str]) -> MountRule:
 
 def _rule(row: Mapping[str, str]) -> MountRule:
     lists = {f: tuple(x for x in row[f].split("|") if x) for f in ("countries", "rooms")}
-    sizes = {f: printed(row, f) for f in ("distance", "width", "height", "floor")}
+    sizes = {f: printed(row, f) for f in _SIZES}
     words = ("id", "via", "draft", "unless", "relation", "force", "on_missing", "standard", "section", "mark")
     return MountRule(**lists, **sizes, **{f: row[f] for f in (*words, "reading", "note")})  # type: ignore[arg-type]
 
 
-def _sized(rule: MountRule, use_si: bool, change: Amendment | None) -> SizedMountRule | None:
-    if change is not None and change.distance_mm is None:
-        return None
-    distance, width = (p.mm(use_si) if p else 0 for p in (rule.distance, rule.width))
-    sized = SizedMountRule(rule, distance, width)
-    if change is None or change.distance_mm is None:
-        return sized
-    return replace(sized, distance_mm=change.distance_mm, amended=change.note)
+def _sized(rule: MountRule, use_si: bool) -> SizedMountRule:
+    surveyed = rule.relation in _SURVEYED
+    distance, width, height, floor, high = (_mm(getattr(rule, size), use_si, surveyed) for size in _SIZES)
+    return SizedMountRule(rule, distance, width, height, floor, high)
+
+
+def _mm(size: Printed | None, use_si: bool, surveyed: bool) -> int:
+    if size is None:
+        return 0
+    return round(Fraction(size.inches) * Fraction(254, 10)) if surveyed else size.mm(use_si)
+
+
+def _amended(sized: SizedMountRule, changes: Sequence[Amendment]) -> SizedMountRule | None:
+    for change in changes:
+        if change.distance_mm is None and not change.enforce:
+            return None
+        if heeds(sized.rule, change):
+            sized = _changed(sized, change)
+    return sized
+
+
+def _changed(sized: SizedMountRule, change: Amendment) -> SizedMountRule:
+    rule = replace(sized.rule, force="required", on_missing="worst_case") if change.enforce else sized.rule
+    distance = sized.distance_mm if change.distance_mm is None else change.distance_mm
+    return replace(sized, rule=rule, distance_mm=distance, amended=change.note)
 
 
 @cache

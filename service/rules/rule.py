@@ -25,6 +25,8 @@ RELATIONS = {  # relation -> the distances it cannot do without
     "door_swing": ("distance",),
     "on_wall": (),
     "instructions": (),
+    "advice": (),
+    "record": (),
 }
 OBJECTS = frozenset(
     {
@@ -91,7 +93,7 @@ class Rule:
     @property
     def citation(self) -> str:
         """Standard and section in one line."""
-        return ", ".join(x for x in (self.standard, self.section) if x != "-") or "common practice"
+        return cited(self.standard, self.section)
 
     @property
     def required(self) -> bool:
@@ -111,6 +113,11 @@ class Rule:
         if pressure_pa is None:
             return True
         return _in_band(pressure_pa / PA_PER_PSI, self.pressure_over_psi, self.pressure_upto_psi)
+
+
+def cited(standard: str, section: str) -> str:
+    """Standard and section in one line; a dash stands for none."""
+    return ", ".join(x for x in (standard, section) if x != "-") or "common practice"
 
 
 def read_rows(path: Path) -> list[dict[str, str]]:

@@ -40,7 +40,8 @@ Relations (column ``relation``):
   radial              distance from the terminal, in space, >= ``distance``
   horizontal          distance from the terminal, in plan, >= ``distance`` at whatever height
   beside_below_above  lawful if plan distance >= ``beside``, or terminal's top at least ``below`` under the object's
-                      bottom, or lowest point at least ``above`` over its top
+                      bottom, or lowest point at least ``above`` over its top. If the survey measures with a string:
+                      lawful too where the distance in space (as for radial) >= the largest of the three
   above_inlet_within  lawful if plan distance >= ``gate``, or lowest point at least ``distance`` over the object's
                       top
   above_level         lowest point at least ``distance`` over the object's level. grade: wherever it lies under the
@@ -61,6 +62,14 @@ Relations (column ``relation``):
                       leaf's
   on_wall             the disc lies wholly on the facade's spans and over none of its holes
   instructions        no figure: the heater's instructions decide; advice only
+  advice              nothing that a survey tells: said of every terminal that the rule speaks of
+  record              speaks of what no survey and no design here holds; kept for the reader of the table
+
+Measuring (``Site.measuring``): codes tell "below", "beside" and "above" an opening but not how a place that is both
+below and beside it is measured. rectangle (default, the stricter): each distance squarely off the opening's edges, so
+that the corners of the zone are square. string: the shortest way from the terminal to the opening, which rounds the
+corners with the largest of the three distances as radius; straight below, beside and above it the printed distance
+stands as in the rectangle. Every place that the rectangle allows is lawful with the string too.
 
 Conditions: ``draft`` direct | room_air | any; ``categories`` (empty = all); input band (over, upto] in Btu/h;
 pressure band (over, upto] in psi of the regulator's inlet. ``on_missing`` worst_case: an unknown fact meets the
@@ -72,24 +81,38 @@ measuring open (for ``radial`` only where the object is not on the terminal's ow
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import Any
 
-from service.rules.rule import Printed, Rule, RuleTableError, parse_rule, read_rows
-from service.survey.model import Amendment, UnitSystem
+from service.rules.rule import RELATIONS, Printed, Rule, RuleTableError, parse_rule, read_rows
+from service.survey.model import Amendment, Figure, Measuring, UnitSystem
 
 RULE_SETS = Path(__file__).parent / "rule_sets"
 INLET_REACH_MM = 600
+BOX = "beside_below_above"
+STRING_READING = (
+    "measured with a string, which the survey chose where the code is silent: lawful too where the shortest way to the "
+    "opening is at least the largest of the three distances"
+)
+_MAINLY = {
+    BOX: (Figure.BESIDE, Figure.BELOW, Figure.ABOVE),
+    "column": (Figure.GATE,),
+    "not_over": (Figure.GATE,),
+}
+"""What an amendment changes that names no figure; else ``distance``."""
 
 __all__ = ["INLET_REACH_MM", "Rule", "RuleSet", "RuleTableError", "SizedRule", "rule_set", "rule_set_ids"]
 
 
 @dataclass(frozen=True, slots=True)
 class SizedRule:
-    """A rule with its distances in whole millimetres for one survey; ``amended`` is the note if changed."""
+    """A rule with its distances in whole millimetres for one survey; ``amended`` is the note if changed.
+
+    ``string_mm``: a distance in space that keeps a beside_below_above rule as well; 0 if none does.
+    """
 
     rule: Rule
     distance_mm: int
@@ -98,6 +121,12 @@ class SizedRule:
     above_mm: int
     gate_mm: int
     amended: str = ""
+    string_mm: int = 0
+
+    @property
+    def reading(self) -> str:
+        """How it is read where the code leaves the measuring open; empty where it does not."""
+        return STRING_READING if self.string_mm else self.rule.reading
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,14 +144,20 @@ class RuleSet:
         """Rules as plain data for an answer."""
         return [{**asdict(r), "citation": r.citation} for r in self.rules]
 
-    def sized(self, units: UnitSystem, amendments: Sequence[Amendment] = ()) -> tuple[SizedRule, ...]:
+    def sized(
+        self,
+        units: UnitSystem,
+        amendments: Sequence[Amendment] = (),
+        measuring: Measuring = Measuring.RECTANGLE,
+    ) -> tuple[SizedRule, ...]:
         """Rules in whole millimetres: inches rounded up to the next whole millimetre; where the country is ``ca`` and
-        the survey speaks SI, the printed soft SI. An amendment replaces ``distance`` (beside_below_above: all three;
-        column, not_over: ``gate``) or, with None, drops the rule; amendments of other tables are passed over."""
+        the survey speaks SI, the printed soft SI. An amendment replaces the figure that it names, or ``distance``
+        (beside_below_above: all three; column, not_over: ``gate``); one that enforces makes advice binding; one that
+        does neither drops the rule. Amendments of other tables, and of figures that the rule has not, are passed
+        over: what is not measured cannot be enforced."""
         use_si = self.country == "ca" and units is UnitSystem.SI
-        changes = {a.rule_id: a for a in amendments}
-        sized = (_amended(_size(r, use_si), changes.get(r.id)) for r in self.rules)
-        return tuple(s for s in sized if s is not None)
+        amended = (_amended(_size(r, use_si), (a for a in amendments if a.rule_id == r.id)) for r in self.rules)
+        return tuple(_measured(s, measuring) for s in amended if s is not None)
 
 
 def rule_set_ids() -> tuple[str, ...]:
@@ -152,17 +187,35 @@ def _size(rule: Rule, use_si: bool) -> SizedRule:
     return SizedRule(rule, mm(rule.distance, rule.strict), mm(rule.beside), mm(rule.below), above, mm(rule.gate))
 
 
-def _amended(sized: SizedRule, change: Amendment | None) -> SizedRule | None:
-    if change is None:
+def figures_changed(rule: Rule, change: Amendment) -> tuple[Figure, ...]:
+    """Which figures of the rule an amendment speaks of; none if the rule has not what it names."""
+    relation = RELATIONS[rule.relation]
+    has = {f for f in Figure if relation and (f in relation or getattr(rule, f) is not None)}
+    asked = _MAINLY.get(rule.relation, (Figure.DISTANCE,)) if change.figure is None else (change.figure,)
+    return tuple(f for f in asked if f in has)
+
+
+def _amended(sized: SizedRule, changes: Iterable[Amendment]) -> SizedRule | None:
+    for change in changes:
+        if change.distance_mm is None and not change.enforce:
+            return None
+        sized = _changed(sized, change)
+    return sized
+
+
+def _changed(sized: SizedRule, change: Amendment) -> SizedRule:
+    figures = figures_changed(sized.rule, change)
+    if not figures:
         return sized
-    if change.distance_mm is None:
-        return None
-    d = change.distance_mm
-    if sized.rule.relation == "beside_below_above":
-        return replace(sized, beside_mm=d, below_mm=d, above_mm=d, amended=change.note)
-    if sized.rule.relation in ("column", "not_over"):
-        return replace(sized, gate_mm=d, amended=change.note)
-    return replace(sized, distance_mm=d, amended=change.note)
+    rule = replace(sized.rule, force="required", on_missing="worst_case") if change.enforce else sized.rule
+    new: dict[str, Any] = {} if change.distance_mm is None else {f"{f}_mm": change.distance_mm for f in figures}
+    return replace(sized, rule=rule, amended=change.note, **new)
+
+
+def _measured(sized: SizedRule, measuring: Measuring) -> SizedRule:
+    if sized.rule.relation != BOX or measuring is not Measuring.STRING:
+        return sized
+    return replace(sized, string_mm=max(sized.beside_mm, sized.below_mm, sized.above_mm))
 
 
 @cache

@@ -31,12 +31,13 @@ _BTU_H, _GPM = _BTU / _HOUR, _GAL / 60
 UNITS: dict[str, float] = {
     "1": 1.0, "cent": 1.0, "in": _IN, "ft": _FT, "mm": 1e-3, "m": 1.0, "in/ft": _IN / _FT, "mm/m": 1e-3,
     "psi": _PSI, "in w.c.": _IN * 9806.65, "Pa": 1.0, "Btu/h": _BTU_H, "W": 1.0, "Btu/ft3": _BTU / _FT**3,
-    "cfh": _FT**3 / _HOUR, "gpm": _GPM, "ft/s": _FT, "cP": 1e-3, "degR": 5 / 9, "V": 1.0, "A": 1.0,
+    "cfh": _FT**3 / _HOUR, "gpm": _GPM, "ft/s": _FT, "cP": 1e-3, "degR": 5 / 9, "degC": 1.0, "V": 1.0, "A": 1.0,
     "ft3/(kBtu/h)": _FT**3 / (1000 * _BTU_H), "(Btu/h)/in2": _BTU_H / _IN**2, "gal/therm": _GAL / (1e5 * _BTU),
-    "Btu/(h gpm degF)": _BTU_H / _GPM * 1.8,
+    "Btu/(h gpm degF)": _BTU_H / _GPM * 1.8, "in2": _IN**2, "cfm/(kBtu/h)": _FT**3 / 60 / (1000 * _BTU_H),
 }  # fmt: skip
 """Closed list of units a table may use, with the factor to SI; the inch of water is the conventional one
-(1000 kg/m3, standard gravity), of which the gas code rounds 27.68 in a psi to 27.7."""
+(1000 kg/m3, standard gravity), of which the gas code rounds 27.68 in a psi to 27.7. Temperatures stay in
+degrees Celsius."""
 
 Cell = str | int | float | bool | None
 _REQUIRED = ("title", "standard", "edition", "section", "known_from", "note", "sha256", "key", "columns")

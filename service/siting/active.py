@@ -66,6 +66,9 @@ def critical_lines(zone: Zone, at: tuple[int, int]) -> tuple[list[int], list[int
     the two lines through ``at`` (elsewhere on an arc no cheapest design can lie, lemma L4)."""
     r = isqrt(max(zone.radius2 - 1, 0)) + 1 if zone.radius2 else 0
     s_lines, z_lines = [zone.s0 - r, zone.s1 + r], [zone.z0 - r, zone.z1 + r]
+    if zone.within is not None:
+        s_lines += zone.within[:2]
+        z_lines += zone.within[2:]
     if zone.radius2:
         s, z = at
         up = _reach(zone.radius2, max(zone.s0 - s, s - zone.s1, 0))

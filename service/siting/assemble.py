@@ -58,7 +58,10 @@ def design_of(stage: Stage, choice: Choice) -> Design:
     lines, total = bill(heater, routes, prices, extras, works, survey.gas)
     mount = Mount(wall.face.id, int(choice.table.hubs.s[choice.hub]), choice.bottom_z_mm)
     works = replace(works, service_regulator=extras.service_regulator)
-    return Design(heater, mount, terminal, routes, extras.air_openings, extras.meter_upgrade, lines, total, works)
+    return Design(
+        heater, mount, terminal, routes, extras.air_openings, extras.meter_upgrade, lines, total, works,
+        cold_fitting=extras.cold_fitting, air=extras.air,
+    )  # fmt: skip
 
 
 def _vent_route(stage: Stage, choice: Choice) -> tuple[Terminal, Route]:

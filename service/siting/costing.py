@@ -7,39 +7,52 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from service.design import CostLine, GasWorks, Route
+from service.design import AirProvision, CostLine, GasWorks, Route
 from service.piping.options import option_name
 from service.siting.tariffs import ACCESS_KEY, FINISHED, crossing_key, elbow_key, pipe_key
 from service.survey.equipment import MONEY_SCALE, Heater, Per, Price, PriceBook
 from service.survey.model import GasSupply
+from service.trades.air import price_keys
+from service.trades.freeze import COLD_KEY
 
 MM_PER = {Per.FOOT: Fraction(3048, 10), Per.METRE: Fraction(1000), Per.EACH: Fraction(1)}
 
 
 @dataclass(frozen=True, slots=True)
 class Extras:
-    """Things priced by the piece: what the room and the gas supply ask for."""
+    """Things priced by the piece: what the room, the gas supply and the climate ask for.
+
+    ``air`` says what is bought for combustion air; without it ``air_openings`` stands for two openings.
+    """
 
     air_openings: bool
     garage_guard: bool
     meter_upgrade: bool
     service_regulator: bool = False
+    cold_fitting: bool = False
+    air: AirProvision | None = None
 
 
-def piece_keys(heater: Heater, routes: Iterable[Route], extras: Extras) -> list[str]:
-    """Price keys bought once each, besides the heater itself."""
+def piece_keys(heater: Heater, routes: Iterable[Route], extras: Extras, prices: PriceBook) -> list[str]:
+    """Price keys bought once each, besides the heater itself; a cold-climate fitting that has no price is not billed,
+    which findings and warnings tell."""
     keys = ["mount.hang", "power.receptacle", f"vent.{heater.vent.system}.terminal"]
     keys += ["gas.tap", "gas.connection", *["water.tap", "water.connection"] * 2]
-    keys += ["mount.garage_guard"] * extras.garage_guard + ["air.openings"] * extras.air_openings
+    keys += ["mount.garage_guard"] * extras.garage_guard + _air_keys(extras)
     keys += ["gas.meter_upgrade"] * extras.meter_upgrade + ["gas.service_regulator"] * extras.service_regulator
+    keys += [COLD_KEY] * (extras.cold_fitting and COLD_KEY in prices.items)
     if heater.condensing:
         keys += ["drain.connection", "drain.neutraliser"]
     return keys + ["drain.pump" for r in routes if r.pumped]
 
 
+def _air_keys(extras: Extras) -> list[str]:
+    return ["air.openings"] * extras.air_openings if extras.air is None else list(price_keys(extras.air))
+
+
 def fixed_units(heater: Heater, prices: PriceBook, extras: Extras) -> int:
     """Money units of everything that does not depend on routes (a pump is a route's)."""
-    return heater.price_cents * MONEY_SCALE + sum(prices[k].units_each for k in piece_keys(heater, (), extras))
+    return heater.price_cents * MONEY_SCALE + sum(prices[k].units_each for k in piece_keys(heater, (), extras, prices))
 
 
 def route_units(route: Route, prices: PriceBook) -> int:
@@ -73,7 +86,7 @@ def bill(
             quantities[key] += quantity
     for key, quantity in _of_works(works, supply).items():
         quantities[key] += quantity
-    for key in piece_keys(heater, routes, extras):
+    for key in piece_keys(heater, routes, extras, prices):
         quantities[key] += 1
     book = [(prices[key], quantity) for key, quantity in sorted(quantities.items())]
     heater_price = Price(f"heater.{heater.id}", "heater", heater.name, heater.price_cents, Per.EACH)

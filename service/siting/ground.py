@@ -13,6 +13,7 @@ from service.piping.options import branch_options
 from service.routing.ends import Anchor, AnchorLine, anchors_at, lines_along
 from service.routing.obstacles import Obstacle, obstacles_of
 from service.routing.sheets import Sheets, sheets_of
+from service.siting.air_plan import AirPlan
 from service.siting.needs import Need, needs_of
 from service.survey.model import Drain, GasFittings, Point3, Receptacle, Survey, WaterLine
 from service.trades.gas_pipe import elbow_mm
@@ -43,6 +44,7 @@ class Ground:
     needs: tuple[Need, ...]
     left_out: tuple[str, ...]
     assumptions: tuple[str, ...]
+    air: AirPlan
 
     @property
     def gas_bend_mm(self) -> int:
@@ -75,7 +77,8 @@ def ground_of(survey: Survey, building: Building) -> Ground:
         Service.DRAIN: Ends(tuple(a for d in _drains(survey) for a in tie.points(d.id, d.at, walls_only=True))),
         Service.POWER: Ends(tuple(a for r in receptacles for a in tie.points(r.id, r.at))),
     }
-    return Ground(survey, building, sheets, obstacles_of(building, sheets), ends, needs, left_out, assumed)
+    obstacles, air = obstacles_of(building, sheets), AirPlan(survey, building)
+    return Ground(survey, building, sheets, obstacles, ends, needs, left_out, assumed, air)
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,15 +4,21 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from service.building.model import Behind, Building, BuiltRoom
+from service.building.model import BuiltRoom
 from service.piping.feeds import feeds_of
 from service.piping.network import Network
+from service.rules.rulesets import rule_set
+from service.siting.air_plan import AirPlan
 from service.siting.costing import Extras
 from service.siting.gas_plan import GasPlan
 from service.survey.equipment import Draft, Heater
 from service.survey.model import RoomUse, Survey
-from service.trades import air, water
+from service.trades import water
+from service.trades.air import opens_outdoors
+from service.trades.condensate import LINE_SIZE, nominal_in
+from service.trades.freeze import needs_cold_fitting
 from service.trades.gas_equation import ROUNDING
+from service.trades.vent_systems import fall_faults, suitability
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +54,21 @@ def _obstacle(survey: Survey, heater: Heater) -> str | None:
         return "it condenses and the survey names no drain"
     if heater.max_flow_m3_s > water.largest_flow_m3_s():
         return "its flow is more than the largest water pipe of the tables carries"
+    return _drain_obstacle(heater) or _vent_obstacle(survey, heater)
+
+
+def _drain_obstacle(heater: Heater) -> str | None:
+    own, line = (nominal_in(size) for size in (heater.drain_size or LINE_SIZE, LINE_SIZE))
+    if heater.condensing and own is not None and line is not None and own > line:
+        return f"its condensate connection of {heater.drain_size} in is larger than the {LINE_SIZE} in pipe of the book"
     return None
+
+
+def _vent_obstacle(survey: Survey, heater: Heater) -> str | None:
+    asked = suitability(heater, rule_set(survey.site.rule_set).country)
+    faults = [s.detail for s in asked if s.suits is False]
+    faults += [f"its vent {fault}" for fault in fall_faults(heater.vent, heater.category)]
+    return faults[0] if faults else None
 
 
 def _gas_key(heater: Heater) -> tuple[float, float, float]:
@@ -69,24 +89,14 @@ def _need(survey: Survey, heater: Heater, plan: GasPlan) -> Need:
     )
 
 
-def extras_in(survey: Survey, building: Building, room: BuiltRoom, need: Need) -> Extras | None:
+def extras_in(plan: AirPlan, survey: Survey, room: BuiltRoom, need: Need) -> Extras | None:
     """Things to buy if the heater hangs in this room, or None if it cannot have air there."""
-    openings = _needs_openings(survey, room, need.heater)
-    if openings and not _has_outer_wall(building, room):
-        return None
-    return Extras(openings, room.use is RoomUse.GARAGE, need.meter_upgrade, need.service_regulator)
-
-
-def _needs_openings(survey: Survey, room: BuiltRoom, heater: Heater) -> bool:
-    if heater.draft is Draft.DIRECT:
-        return False
-    # an appliance whose place is not known may stand here
-    near = [a for a in survey.gas.appliances if a.room in (None, room.id) and a.direct_vent is not True]
-    others = sum(a.input_w for a in near)
-    return not air.room_air_ok(room.volume_m3, others + heater.input_max_w)
-
-
-def _has_outer_wall(building: Building, room: BuiltRoom) -> bool:
-    return any(
-        s.behind is Behind.OUTDOORS for f in building.faces if f.room_id == room.id for s in f.stretches
-    )  # fmt: skip
+    air = None
+    if need.heater.draft is not Draft.DIRECT:
+        air = plan.cheapest(room.id, need.heater)
+        if air is None:
+            return None
+    outdoors = air is not None and opens_outdoors(air.method)
+    cold = needs_cold_fitting(survey.site.winter_design_temperature_c)
+    guard = room.use is RoomUse.GARAGE
+    return Extras(outdoors, guard, need.meter_upgrade, need.service_regulator, cold, air)

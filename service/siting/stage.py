@@ -88,7 +88,8 @@ class Stage(Ways):
 
     def _table(self, need: Need) -> Table:
         hubs = self._hubs_at(offset_of(need.heater))
-        extras = [extras_in(self.ground.survey, self.ground.building, r, need) for r in self.ground.building.rooms]
+        ground = self.ground
+        extras = [extras_in(ground.air, ground.survey, r, need) for r in ground.building.rooms]
         meter = self.ground.survey.prices["gas.meter_upgrade"].units_each
         fixed = self._fixed(need, hubs, extras)
         offers = self._offers(need, hubs, fixed.copy())

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Container, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import dist
 
 import numpy as np
@@ -123,11 +123,18 @@ def _skips(lines: Ints, at: Ints, crossing: Ints) -> Bools:
 
 def covered(zone: Zone, s: Ints, z: Ints) -> Bools:
     """``Zone.covers`` for arrays."""
+    if zone.within is not None:
+        return covered(replace(zone, within=None), s, z) & covered(_cut(zone, *zone.within), s, z)
     if not zone.radius2:
         return np.asarray((s > zone.s0) & (s < zone.s1) & (z > zone.z0) & (z < zone.z1))
     ds = np.maximum(np.maximum(zone.s0 - s, s - zone.s1), 0)
     dz = np.maximum(np.maximum(zone.z0 - z, z - zone.z1), 0)
     return np.asarray(ds * ds + dz * dz < zone.radius2)
+
+
+def _cut(zone: Zone, s0: int, s1: int, z0: int, z1: int) -> Zone:
+    """The open box to which a zone is cut, as a zone."""
+    return replace(zone, s0=s0, s1=s1, z0=z0, z1=z1, radius2=0, within=None)
 
 
 def vent_sources(outlets: Outlets, free: Bools, tariff: Tariff) -> Sources:

@@ -10,11 +10,13 @@ from collections.abc import Iterator, Sequence
 from typing import Protocol
 
 from service.errors import Fault
+from service.survey.air_checks import joined_faults
 from service.survey.equipment import Heater, PortService
 from service.survey.gas_checks import gas_faults, gas_warnings, supply_faults
 from service.survey.model import GasSupply, Survey
 from service.survey.opening_checks import opening_faults, unmatched_walls
 from service.survey.plan_checks import outline_faults, overlap_faults, overlap_warnings
+from service.survey.room_checks import room_faults
 
 COMPULSORY_PORTS = (PortService.VENT, PortService.GAS, PortService.COLD, PortService.HOT)
 
@@ -36,9 +38,11 @@ def check_survey(survey: Survey) -> tuple[tuple[Fault, ...], tuple[str, ...]]:
     faults = [
         *duplicate_ids(survey),
         *reference_faults(survey),
+        *joined_faults(survey),
         *height_faults(survey),
         *line_faults(survey),
         *heater_faults(survey),
+        *room_faults(survey),
         *gas_faults(survey),
     ]
     if unsound := list(outline_faults(survey)):

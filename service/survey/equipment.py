@@ -24,6 +24,25 @@ class Category(StrEnum):
     IV = "IV"
 
 
+class VentMaterial(StrEnum):
+    """What the exhaust pipe of a vent is made of."""
+
+    STAINLESS = "stainless"
+    POLYPROPYLENE = "polypropylene"
+    PVC = "pvc"
+    CPVC = "cpvc"
+    TYPE_B = "type_b"
+    GALVANISED = "galvanised"
+
+
+class VentConstruction(StrEnum):
+    """One pipe for exhaust alone, one within the air's, or one beside it."""
+
+    SINGLE = "single"
+    CONCENTRIC = "concentric"
+    TWIN = "twin"
+
+
 class PortService(StrEnum):
     """What a connection of the heater is for."""
 
@@ -61,6 +80,9 @@ class VentListing:
 
     ``system`` is the key stem in the price book. ``fall`` is metres a metre of horizontal run;
     ``falls_to_heater`` says which way. ``terminal_radius_mm`` reaches to the terminal's outer edge.
+    What a system of the survey's own is: ``material``, ``construction``, the standards it is listed to (None:
+    not told) and its temperature class; a system of the table ``vent_systems`` need not tell. The flue gas
+    is at most ``flue_temperature_c`` hot [degC].
     """
 
     system: str
@@ -72,11 +94,20 @@ class VentListing:
     first_elbow_mm: int
     fall: float
     falls_to_heater: bool
+    material: VentMaterial | None = None
+    construction: VentConstruction | None = None
+    listed_to: tuple[str, ...] | None = None
+    temperature_class: str | None = None
+    flue_temperature_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Heater:
-    """One entry of the catalogue. Powers are [W], pressures [Pa], flows [m3/s]."""
+    """One entry of the catalogue. Powers are [W], pressures [Pa], flows [m3/s].
+
+    ``freeze_limit_c``: outdoor temperature down to which its own freeze protection holds, indoors and powered [degC].
+    ``drain_size``: nominal size of its condensate connection. None where not known.
+    """
 
     id: str
     name: str
@@ -103,6 +134,8 @@ class Heater:
     outdoor_listed: bool
     vapour_ignition_resistant: bool
     price_cents: int
+    freeze_limit_c: float | None = None
+    drain_size: str | None = None
 
     @property
     def vent_dx_mm(self) -> int:

@@ -69,7 +69,11 @@ class GasSegment:
 
 @dataclass(frozen=True, slots=True)
 class Appliance:
-    """Gas appliance at a node of the piping; inlet limits [Pa] None where the nameplate was not read."""
+    """Gas appliance at a node of the piping; inlet limits [Pa] None where the nameplate was not read.
+
+    ``fan_assisted``: a fan draws its air, there is no draft hood. ``vent_diameter_mm``: of its vent connector, 0 if it
+    has none. None = not known.
+    """
 
     id: str
     kind: str
@@ -79,6 +83,8 @@ class Appliance:
     node: str
     inlet_min_pa: float | None = None
     inlet_max_pa: float | None = None
+    fan_assisted: bool | None = None
+    vent_diameter_mm: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from service.survey.joined import Joined
+from service.survey.rooms import Access, Enclosure, GarageKind
+
 Point2 = tuple[int, int]
 Point3 = tuple[int, int, int]
 
@@ -36,6 +39,8 @@ class RoomUse(StrEnum):
     GARAGE = "garage"
     ATTIC = "attic"
     CRAWL_SPACE = "crawl_space"
+    PLENUM = "plenum"
+    HAZARDOUS = "hazardous"
     UNKNOWN = "unknown"
 
 
@@ -95,7 +100,12 @@ class Wall:
 
 @dataclass(frozen=True, slots=True)
 class Room:
-    """Room outline (counter-clockwise, not closed, at the inner wall face or the centre line)."""
+    """Room outline (counter-clockwise, not closed, at the inner wall face or the centre line).
+
+    ``enclosure``: it is kept for the heater alone. ``garage``: whose, None = not known. ``serviced_through_door``:
+    a closet whose doors stand open while someone works in the room before it, the one that it opens only into.
+    ``joined``: rooms that share its air for good. ``exhaust_m3_s``: what fans take out of it [m3/s], None = not known.
+    """
 
     id: str
     use: RoomUse
@@ -104,6 +114,12 @@ class Room:
     floor_z_mm: int
     ceiling_z_mm: int
     opens_only_into: str | None = None
+    enclosure: Enclosure | None = None
+    garage: GarageKind | None = None
+    access: Access | None = None
+    serviced_through_door: bool = False
+    joined: tuple[Joined, ...] = ()
+    exhaust_m3_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

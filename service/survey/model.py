@@ -33,12 +33,20 @@ from service.survey.house import Storey as Storey
 from service.survey.house import UnitSystem as UnitSystem
 from service.survey.house import Wall as Wall
 from service.survey.house import WallKind as WallKind
+from service.survey.joined import Joined as Joined
+from service.survey.joined import JoinedBy as JoinedBy
+from service.survey.rooms import Access as Access
+from service.survey.rooms import Enclosure as Enclosure
+from service.survey.rooms import GarageKind as GarageKind
+from service.survey.rooms import Passage as Passage
 from service.survey.site import AirInlet as AirInlet
 from service.survey.site import Amendment as Amendment
 from service.survey.site import Deck as Deck
+from service.survey.site import Figure as Figure
 from service.survey.site import GradeLine as GradeLine
 from service.survey.site import InletKind as InletKind
 from service.survey.site import LotLine as LotLine
+from service.survey.site import Measuring as Measuring
 from service.survey.site import NeighbourWall as NeighbourWall
 from service.survey.site import Regulator as Regulator
 from service.survey.site import Site as Site
@@ -123,3 +131,7 @@ class Survey:
     preferences: Preferences = field(default_factory=Preferences)
     assumptions: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
+
+    def room(self, room_id: str) -> Room | None:
+        """Room by id, None where the survey has none."""
+        return next((r for s in self.storeys for r in s.rooms if r.id == room_id), None)

@@ -20,6 +20,23 @@ class InletKind(StrEnum):
     COMBUSTION = "combustion"
 
 
+class Measuring(StrEnum):
+    """How a place below and beside an opening at once is measured, where the code is silent."""
+
+    RECTANGLE = "rectangle"
+    STRING = "string"
+
+
+class Figure(StrEnum):
+    """Which of a rule's distances an amendment changes."""
+
+    DISTANCE = "distance"
+    BESIDE = "beside"
+    BELOW = "below"
+    ABOVE = "above"
+    GATE = "gate"
+
+
 class WayKind(StrEnum):
     """Ground that people or cars use."""
 
@@ -107,16 +124,24 @@ class LotLine:
 
 @dataclass(frozen=True, slots=True)
 class Amendment:
-    """Local change of one rule: a new distance [mm], or None to switch the rule off; with a note."""
+    """Local change of one rule: a new distance [mm]; None switches the rule off, if it is not enforced; with a note.
+
+    ``figure`` None changes what the rule mainly asks. ``enforce`` makes advice binding.
+    """
 
     rule_id: str
     distance_mm: int | None
     note: str
+    figure: Figure | None = None
+    enforce: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Site:
-    """The plot and the rules that hold there."""
+    """The plot and the rules that hold there.
+
+    ``tight``: the house is built tight, ``air_changes_per_h``: its known infiltration [1/h]; None = not known.
+    """
 
     rule_set: str
     fuel: str  # natural_gas | propane
@@ -134,6 +159,10 @@ class Site:
     air_inlets: tuple[AirInlet, ...] = ()
     regulators: tuple[Regulator, ...] = ()
     amendments: tuple[Amendment, ...] = ()
+    measuring: Measuring = Measuring.RECTANGLE
+    flood_elevation_mm: int | None = None
+    tight: bool | None = None
+    air_changes_per_h: float | None = None
 
     @property
     def gas(self) -> GasCharacter:

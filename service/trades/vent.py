@@ -1,11 +1,30 @@
-"""Vent runs: equivalent length and fall."""
+"""Vent runs: equivalent length, fall, supports."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from functools import cache
 from math import ceil
 
-from service.rules.tables import table
+from service.rules.tables import Row, table
 from service.survey.equipment import Category, VentListing
+from service.trades.vent_systems import category_facts
+
+ANY = "any"
+_GRACE_MM = 1
+"""Lengths are rounded to whole millimetres: what exceeds a whole number of spacings by no more is that number."""
+
+
+@dataclass(frozen=True, slots=True)
+class VentRule:
+    """One figure of ``vent_practice``: ``value`` in SI, ``printed`` as the row has it in ``unit``."""
+
+    value: float
+    printed: float
+    unit: str
+    citation: str
+    known_from: str
+    note: str
 
 
 def equivalent_mm(length_mm: int, elbows: int, listing: VentListing) -> int:
@@ -30,12 +49,53 @@ def minimum_fall() -> float:
     return table("vent").constant("minimum_fall")
 
 
-def default_elbow_mm() -> int:
-    """Equivalent length [mm] of a 90 degree elbow when the listing is silent: 5 ft. Source: common practice."""
-    return round(table("vent").constant("elbow_90") * 1000)
+def default_elbow_mm(degrees: int = 90) -> int:
+    """Equivalent length [mm] of an elbow of 90 or 45 degrees when the listing is silent: 5 ft and 2.5 ft.
+    Source: common practice. KeyError for another angle."""
+    return round(table("vent").constant(f"elbow_{degrees}") * 1000)
+
+
+def friction_elbow_mm(diameter_mm: float, degrees: int = 90) -> int:
+    """Equivalent length [mm] of an elbow of 90 or 45 degrees by friction, k D / f, to cross-check a listing's.
+    ``diameter_mm``: inside diameter of the exhaust pipe. Source: handbook (memory). KeyError for another angle."""
+    vent = table("vent")
+    return round(vent.constant(f"elbow_k_{degrees}") * diameter_mm / vent.constant("friction_factor"))
 
 
 def falls_to_heater(category: Category) -> bool:
     """Whether condensate must run back to the heater (IV) or out to the terminal (III).
     Source: IV read in a gas technicians' training text; III common practice."""
-    return category is Category.IV
+    return category_facts(category.value).falls_to == "heater"
+
+
+@cache
+def vent_rule(rule: str, material: str | None = None) -> VentRule:
+    """Figure of a rule for a material; that for any material stands in where it has none of its own, or the
+    material is not known. KeyError for an unknown rule."""
+    rows = {r.text("material"): r for r in table("vent_practice").rows if r.text("rule") == rule}
+    found = rows.get(material or ANY) or rows.get(ANY)
+    if found is None:
+        raise KeyError(f"{rule} says nothing of {material}")
+    return _rule(found)
+
+
+def spacing_mm(material: str | None, upright: bool) -> float:
+    """Farthest that supports of a vent may be apart [mm]. Source: polypropylene read in a training text, the rest
+    common practice; of an unknown material the shortest that is known."""
+    return vent_rule("support_vertical" if upright else "support_horizontal", material).value * 1000
+
+
+def supports_between(length_mm: int, apart_mm: float) -> int:
+    """Supports along a straight leg [mm] whose ends are held: by a support at a turn, at the wall, or, at the
+    heater, by none, but counted from there. ValueError for a negative length or no spacing."""
+    if length_mm < 0 or apart_mm <= 0:
+        raise ValueError("length must not be negative, spacing must be positive")
+    return max(ceil((length_mm - _GRACE_MM) / apart_mm) - 1, 0)
+
+
+def _rule(row: Row) -> VentRule:
+    standard, section = row.text("standard"), row.text("section")
+    citation = f"{standard}: {section}" if standard == "common practice" else f"{standard}, {section}"
+    return VentRule(
+        row.si("value"), row.printed("value"), row.text("unit"), citation, row.text("known_from"), row.text("note")
+    )

@@ -4,25 +4,25 @@ from __future__ import annotations
 
 from service.building.build import build
 from service.check.check import findings
+from service.check.parts import open_parts
 from service.clearance.assumed import assumptions, warnings
-from service.design import Design, Verdict
+from service.design import Design
 from service.survey.model import Survey
-from service.usecases.results import CheckReport
-
-BROKEN = (Verdict.FAIL, Verdict.UNKNOWN)
+from service.usecases.results import BROKEN, CheckReport
 
 
 def check(survey: Survey, design: Design) -> CheckReport:
-    """Findings on a design; lawful only if nothing failed and nothing is unknown.
+    """Findings on a design, whole or in part; lawful only if whole, nothing failed and nothing is unknown.
 
     Raises KeyError for an unknown rule set.
     """
     building = build(survey)
     found = findings(survey, building, design)
     return CheckReport(
-        lawful=not any(f.verdict in BROKEN for f in found),
+        lawful=design.whole and not any(f.verdict in BROKEN for f in found),
         findings=found,
         building=building,
         assumptions=(*survey.assumptions, *building.assumptions, *assumptions(building, survey)),
         warnings=(*survey.warnings, *building.warnings, *warnings(building, survey)),
+        not_given=open_parts(design),
     )

@@ -18,12 +18,15 @@ from service.siting.search import Outcome, search
 from service.siting.zones import Zones
 from service.survey.equipment import MONEY_SCALE
 from service.survey.model import Survey
+from service.usecases.alarms import alarm_caution, alarms
 from service.usecases.cautions import CAUTIONS
 from service.usecases.clearances import facade_coverage, terminal_classes, wall_coverage
+from service.usecases.condensate_report import condensate_report
 from service.usecases.gas_of_design import gas_of_design
 from service.usecases.not_judged import not_judged
 from service.usecases.reasons import reasons
 from service.usecases.results import CheckedDesign, Coverage, Placement, Proof, Status
+from service.usecases.vent_report import vent_report
 
 
 def place(survey: Survey, settings: Settings) -> Placement:
@@ -40,6 +43,7 @@ def place(survey: Survey, settings: Settings) -> Placement:
     status = status_of(outcome)
     designs = tuple(checked(survey, building, d) for d in outcome.designs)
     nothing = status is Status.INFEASIBLE
+    asked = alarms(survey, building, [d.design for d in designs])
     coverage = _coverage(survey, building, zones) if nothing else ()
     return Placement(
         status=status,
@@ -52,11 +56,12 @@ def place(survey: Survey, settings: Settings) -> Placement:
         ),
         warnings=(
             *ground.left_out, *(reasons(ground, coverage) if nothing else ()), *_cut_off(outcome),
-            *_gas_warnings(designs[:1]),
+            *_gas_warnings(designs[:1]), *(w for d in designs[:1] for w in d.vent.warnings),
             *survey.warnings, *building.warnings, *warnings(building, survey),
             *not_judged(survey),
         ),
-        cautions=CAUTIONS,
+        cautions=(*CAUTIONS, *alarm_caution(asked)),
+        alarms=asked,
     )  # fmt: skip
 
 
@@ -68,14 +73,17 @@ def status_of(outcome: Outcome) -> Status:
 
 
 def checked(survey: Survey, building: Building, design: Design) -> CheckedDesign:
-    """The design with its findings and its gas system. Raises CheckFailed if any rule fails or stays unknown, or the
-    gas system can be had for less."""
+    """The design with its findings, gas system, vent and condensate. Raises CheckFailed if any rule fails or stays
+    unknown, or the gas system can be had for less."""
     found = findings(survey, building, design)
     broken = [f for f in found if f.verdict in (Verdict.FAIL, Verdict.UNKNOWN)]
     if broken:
         told = "; ".join(f"{f.rule_id} {f.verdict} {f.subject} {f.object_id}: {f.detail}" for f in broken)
         raise CheckFailed(told)
-    return CheckedDesign(design, found, gas_of_design(survey, building, design))
+    gas = gas_of_design(survey, building, design)
+    return CheckedDesign(
+        design, found, gas, vent_report(survey, design, found), condensate_report(survey, design, found)
+    )
 
 
 def _cut_off(outcome: Outcome) -> tuple[str, ...]:

@@ -33,8 +33,8 @@ def _lacking(ground: Ground, need: Need, coverage: Sequence[Coverage]) -> Iterat
     survey, building = ground.survey, ground.building
     if not need.gas.can_be_tapped:
         yield f"gas reaches it from nowhere: {_short_of_gas(survey, need)}"
-    elif not any(extras_in(survey, building, room, need) for room in building.rooms):
-        yield "no room has air enough for it, nor an outer wall for openings"
+    elif not any(extras_in(ground.air, survey, room, need) for room in building.rooms):
+        yield "no room has air enough for it, nor a way to bring it in that the book prices"
     elif _is_free(coverage, "facade", need) and _is_free(coverage, "wall", need):
         yield (
             "walls and facades are free in part, so what stops it is no distance alone: a room closed, air, a vent or "

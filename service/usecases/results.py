@@ -7,8 +7,12 @@ from enum import StrEnum
 
 from service.building.model import Building
 from service.clearance.model import TerminalSpec, Zone
-from service.design import Design, Finding
+from service.design import Design, Finding, Part, Verdict
+from service.usecases.alarms import Alarm
 from service.usecases.gas_results import GasReport
+from service.usecases.vent_results import CondensateReport, VentReport
+
+BROKEN = (Verdict.FAIL, Verdict.UNKNOWN)
 
 
 class Status(StrEnum):
@@ -22,11 +26,14 @@ class Status(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class CheckedDesign:
-    """A design with what the independent checker found, smallest margins first, and the gas system with it."""
+    """A design with what the independent checker found, smallest margins first, and its gas system, vent and
+    condensate (None for a heater that makes none) told in full."""
 
     design: Design
     findings: tuple[Finding, ...]
     gas: GasReport
+    vent: VentReport
+    condensate: CondensateReport | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +75,7 @@ class Placement:
     assumptions: tuple[str, ...]
     warnings: tuple[str, ...]
     cautions: tuple[str, ...]
+    alarms: tuple[Alarm, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,10 +104,19 @@ class ClearanceMap:
 
 @dataclass(frozen=True, slots=True)
 class CheckReport:
-    """Answer of the check operation; ``lawful`` only if nothing failed and nothing is unknown."""
+    """Answer of the check operation; ``lawful`` only if nothing failed, is unknown or was left out.
+
+    ``not_given``: parts that were left out, each with what it leaves open.
+    """
 
     lawful: bool
     findings: tuple[Finding, ...]
     building: Building
     assumptions: tuple[str, ...]
     warnings: tuple[str, ...]
+    not_given: tuple[tuple[Part, str], ...] = ()
+
+    @property
+    def lawful_as_far_as_given(self) -> bool:
+        """Whether nothing of what was given failed or is unknown."""
+        return not any(f.verdict in BROKEN for f in self.findings)

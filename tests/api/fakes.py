@@ -17,6 +17,7 @@ from service.settings import Settings
 from service.survey.equipment import Heater
 from service.survey.gas_request import GasRequest
 from service.survey.model import Survey
+from service.usecases.condensate_report import condensate_report
 from service.usecases.gas import gas_report
 from service.usecases.gas_results import GasReport
 from service.usecases.results import (
@@ -29,6 +30,7 @@ from service.usecases.results import (
     Status,
     SurfaceRegions,
 )
+from service.usecases.vent_report import vent_report
 
 SAMPLE = Path(__file__).parents[2] / "sample_plans" / "slab_house.json"
 
@@ -121,7 +123,8 @@ def place(survey: Survey, settings: Settings) -> Placement:
     building = build(survey)
     proof = Proof(18959, 18959, 0.0, "every continuous position", 3, 120, 4096, "agrees with the full grid", 7)
     design = made_design(survey, building)
-    checked = CheckedDesign(design, FINDINGS, gas_of(survey, design.heater))
+    vent, condensate = vent_report(survey, design, FINDINGS), condensate_report(survey, design, FINDINGS)
+    checked = CheckedDesign(design, FINDINGS, gas_of(survey, design.heater), vent, condensate)
     return Placement(
         Status.OPTIMAL, (checked,), proof, coverage(building), building,
         survey.assumptions, survey.warnings, ("Licensed people install.",),

@@ -96,7 +96,7 @@ def _mounts(ground: Ground, zones: Zones, need: Need, samples: Samples) -> tuple
     """Lawful mounts: price of all but the routes, states for the small pipes, state for the vent."""
     prices, building = ground.survey.prices, ground.building
     riser = tariff_of(prices, Service.VENT, need.heater.vent.system)
-    extras = [extras_in(ground.survey, building, r, need) for r in building.rooms]
+    extras = [extras_in(ground.air, ground.survey, r, need) for r in building.rooms]
     by_room = [None if e is None else fixed_units(need.heater, prices, e) for e in extras]
     forbidden = {f.id: zones.mount(need.heater, f) for f in ground.building.faces}
     rows: list[tuple[int, list[int], int]] = []

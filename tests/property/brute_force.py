@@ -12,13 +12,14 @@ from dataclasses import replace
 import numpy as np
 
 from service.building.build import build
-from service.building.model import Behind, Building
+from service.building.model import Building
 from service.check.check import findings
 from service.check.mount import mount_findings
 from service.check.prices import quantities
 from service.design import (
     MANIFOLD_DROP_MM,
     NO_EXPOSED_VENT,
+    AirProvision,
     Design,
     Finding,
     GasWorks,
@@ -32,8 +33,9 @@ from service.design import (
 )
 from service.survey.equipment import MONEY_SCALE, Draft, Heater, Per
 from service.survey.model import RoomUse, Survey
-from service.trades import air
+from service.trades.air import opens_outdoors
 from service.trades.gas_equation import ROUNDING
+from tests.property.brute_air import cheapest_air
 from tests.property.brute_ends import tied
 from tests.property.brute_gas import GasOffer, GasRun
 from tests.property.brute_offers import House, Offer, Run, Spot, offers_of, terminal_of
@@ -96,6 +98,7 @@ class _Places:
     def __init__(self, survey: Survey, building: Building, heater: Heater, also: tuple[Line, ...]) -> None:
         self.survey, self.building, self.heater = survey, building, heater
         drawn, passes = _drawn_w(survey, heater), survey.gas.service_regulator_w
+        self.airs: dict[str, tuple[int, AirProvision] | None] = {}
         self.larger_meter = drawn > survey.gas.meter_capacity_w * ROUNDING
         self.larger_regulator = passes is not None and drawn > passes * ROUNDING
         self.offset = MANIFOLD_DROP_MM + heater.height_mm + heater.vent_rise_mm
@@ -185,8 +188,11 @@ class _Places:
     def _bare(self, spot: Spot) -> Design:
         mount = Mount(spot.wall.face.id, spot.wall.along(spot.c), spot.z + MANIFOLD_DROP_MM)
         works = GasWorks(service_regulator=self.larger_regulator)
-        openings = bool(self._openings(spot))
-        return Design(self.heater, mount, Terminal("none", 0, 0), (), openings, self.larger_meter, (), 0, works)
+        found = self._air(spot)
+        air = found[1] if found else None
+        outdoors = air is not None and opens_outdoors(air.method)
+        terminal, meter = Terminal("none", 0, 0), self.larger_meter
+        return Design(self.heater, mount, terminal, (), outdoors, meter, (), 0, works, air=air)
 
     def _route(self, service: Service, run: Run | GasRun, spot: Spot) -> Route:
         here = place(spot.wall.node(spot.c, spot.z))
@@ -197,29 +203,28 @@ class _Places:
             return Route(service, run.option, run.end.sheet, joined([riser, *pieces]), turns([riser, *pieces]))
         return Route(service, run.option, run.end.id, pieces, turns(pieces), pumped=run.pumped)
 
-    def _openings(self, spot: Spot) -> bool | None:
-        """Whether air openings are needed; None if they are but the room has no outer wall."""
-        room = self.building.rooms[spot.wall.room]
-        near = [a for a in self.survey.gas.appliances if a.room in (room.id, None)]
-        others = sum(a.input_w for a in near if a.direct_vent is not True)
-        if self.heater.draft is Draft.DIRECT or air.room_air_ok(room.volume_m3, others + self.heater.input_max_w):
-            return False
-        behind = {t.behind for w in self.walls if w.room == spot.wall.room for t in w.face.stretches}
-        return True if Behind.OUTDOORS in behind else None
+    def _air(self, spot: Spot) -> tuple[int, AirProvision | None] | None:
+        """Cents and way of combustion air in a place's room; None if it can have none."""
+        if self.heater.draft is Draft.DIRECT:
+            return 0, None
+        room = self.building.rooms[spot.wall.room].id
+        if room not in self.airs:
+            self.airs[room] = cheapest_air(self.survey, self.building, room, self.heater)
+        return self.airs[room]
 
     def _fixed(self, spot: Spot) -> int | None:
         """Money of all that is bought by the piece, and of the vent's riser; None without air."""
-        openings, book, heater = self._openings(spot), self.survey.prices, self.heater
-        if openings is None:
+        air, book, heater = self._air(spot), self.survey.prices, self.heater
+        if air is None:
             return None
         keys = ["mount.hang", "power.receptacle", f"vent.{heater.vent.system}.terminal", "gas.tap", "gas.connection"]
         keys += ["water.tap", "water.connection"] * 2
         keys += ["mount.garage_guard"] * (self.building.rooms[spot.wall.room].use is RoomUse.GARAGE)
-        keys += ["air.openings"] * openings
         keys += ["gas.meter_upgrade"] * self.larger_meter + ["gas.service_regulator"] * self.larger_regulator
         keys += ["drain.connection", "drain.neutraliser"] * heater.condensing
         riser = rates(book, Service.VENT, heater.vent.system).of(spot.wall.surface, heater.vent_rise_mm)
-        return heater.price_cents * MONEY_SCALE + riser + sum(book[k].units_each for k in keys)
+        each = sum(book[k].units_each for k in keys)
+        return (heater.price_cents + air[0]) * MONEY_SCALE + riser + each
 
 
 def _open(arcs: Iterable[Arc], obstacles: dict[str, list[Box]], margin: int) -> Mask:

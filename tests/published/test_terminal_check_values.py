@@ -347,7 +347,7 @@ def test_store_room_off_a_garage() -> None:
 
 
 @pytest.mark.parametrize(
-    ("rule", "width", "height", "length"), [("AC3P", 22, 30, 240), ("AC7P", 36, 22, 240), ("AC8P", 22, 30, 240)]
+    ("rule", "width", "height", "length"), [("AC3", 22, 30, 240), ("AC7", 36, 22, 240), ("AC8", 22, 30, 240)]
 )
 def test_passages_are_recorded_as_printed(rule: str, width: int, height: int, length: int) -> None:
     """Rows 46-47: attic and crawl-space passages [in] (read); a survey has none, so such rooms are refused."""

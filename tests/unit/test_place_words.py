@@ -13,6 +13,7 @@ from service.building.build import build
 from service.design import Design, Mount, Terminal
 from service.http.answer import placement_json
 from service.settings import Settings
+from service.siting.air_plan import AirPlan
 from service.siting.ground import ground_of
 from service.siting.scope import scope_of
 from service.siting.search import Outcome, search
@@ -105,10 +106,11 @@ def test_reasons_beyond_distances() -> None:
     told = reasons(ground_of(survey, building), free)
     assert "kitchen" in told[0] and "utility" not in told[0]
     assert [t for t in told if t.startswith("Heater")] == [t for t in told if "nc-direct-120: walls and facades" in t]
-    bare = replace(building, faces=())
+    ducts = {key: price for key, price in survey.prices.items.items() if key != "air.vertical_ducts"}
+    shut = replace(survey, prices=replace(survey.prices, items=ducts))
+    bare = AirPlan(shut, replace(building, faces=()))
     assert any(
-        "nc-room-199: no room has air enough" in t
-        for t in reasons(replace(ground_of(survey, building), building=bare), ())
+        "nc-room-199: no room has air enough" in t for t in reasons(replace(ground_of(shut, building), air=bare), ())
     )
     short = reasons(ground_of(stuck(survey), building), ())
     assert any(f"gas reaches it from nowhere: no size that may be had carries the load of {TRUNK}" in t for t in short)

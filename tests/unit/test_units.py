@@ -28,6 +28,13 @@ DEFINITIONS = {
     (Quantity.LENGTH, "ft"): 12 * INCH,
     (Quantity.AREA, "m2"): 1.0,
     (Quantity.AREA, "ft2"): 144 * INCH**2,
+    (Quantity.OPENING_AREA, "mm2"): 1e-6,
+    (Quantity.OPENING_AREA, "cm2"): 1e-4,
+    (Quantity.OPENING_AREA, "m2"): 1.0,
+    (Quantity.OPENING_AREA, "in2"): INCH**2,
+    (Quantity.OPENING_AREA, "ft2"): 144 * INCH**2,
+    (Quantity.VOLUME, "m3"): 1.0,
+    (Quantity.VOLUME, "ft3"): (12 * INCH) ** 3,  # SP 811: 2.831685 E-02
     (Quantity.POWER, "W"): 1.0,
     (Quantity.POWER, "kW"): 1000.0,
     (Quantity.POWER, "Btu/h"): BTU_IT / 3600,  # SP 811: 2.930711 E-01
@@ -48,6 +55,10 @@ DEFINITIONS = {
     (Quantity.GAS_FLOW, "m3/s"): 1.0,
     (Quantity.GAS_FLOW, "m3/h"): 1 / 3600,
     (Quantity.GAS_FLOW, "cfh"): (12 * INCH) ** 3 / 3600,
+    (Quantity.AIR_FLOW, "m3/s"): 1.0,
+    (Quantity.AIR_FLOW, "L/s"): 0.001,
+    (Quantity.AIR_FLOW, "m3/h"): 1 / 3600,
+    (Quantity.AIR_FLOW, "cfm"): (12 * INCH) ** 3 / 60,  # SP 811: 4.719474 E-04
     (Quantity.SPEED, "m/s"): 1.0,
     (Quantity.SPEED, "ft/s"): 12 * INCH,
     (Quantity.HARDNESS, "mg/L"): 1.0,

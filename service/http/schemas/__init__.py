@@ -12,6 +12,8 @@ Numbers
     water pressure, regulator inlet     psi                kPa
     flow                                gpm                L/min
     temperature                         degF               degC
+    free area of openings for air       in2                mm2
+    flow of air                         cfm                L/s
     hardness (as CaCO3)                 gpg                mg/L
     altitude                            ft                 m
     heating value                       Btu/ft3            MJ/m3
@@ -40,8 +42,17 @@ Document (``*`` compulsory; ids are made up where left out, except where others 
                 air_inlets[]      id, kind*, at* [x, y], width, bottom*, top*
                 regulators[]      id, at* [x, y, z], inlet_pressure, with_meter
                 amendments[]      rule_id*, distance* (null switches the rule off), note*
+                tight, air_changes (known infiltration, air changes an hour)
+                flood_elevation (for equipment, freeboard included)
     storeys*[]  id, floor, ceiling,
-                rooms*[]          id, use, outline* [[x, y], ...], finished, floor, ceiling, opens_only_into (room id)
+                rooms*[]          id, use, outline* [[x, y], ...], finished, floor, ceiling, opens_only_into (room id),
+                                  serviced_through_door, garage ("private" | "public"),
+                                  enclosure (gasketed_self_closing_door, air_from_outdoors, nothing_stored),
+                                  access (opening {width, height}, passage {length, width, height, floor_width,
+                                  below_grade, lining_above_grade}, platform {depth, width}, light, receptacle,
+                                  removable_through_opening),
+                                  joined[] (room*, by* ("doorless" | "openings"), top_area, bottom_area: rooms that
+                                  share its air), exhaust_flow (what fans take out of it)
                 openings*[]       id, kind* ("window" | "door" | "garage_door"), from*, to*, sill, head, operable,
                                   swings_out
                 walls[]           id, start*, end*, kind, thickness
@@ -52,7 +63,7 @@ Document (``*`` compulsory; ids are made up where left out, except where others 
                 segments[]        id, start*, end* (node ids), material*, size (left out: new pipe, to be sized),
                                   length, elbows, tees, finished, fixed, before_regulator
                 appliances[]      id, kind*, input (left out: typical of its kind), direct_vent, room, node*,
-                                  inlet_min, inlet_max
+                                  inlet_min, inlet_max, fan_assisted, vent_diameter (0: it has no vent)
                 free_outlets[]    node ids
                 regulators[]      node*, outlet_pressure*, allowable_drop, capacity, loss (line regulators)
                 pressure_options[] id, pressure*, allowable_drop*, regulated_pressure, regulated_drop

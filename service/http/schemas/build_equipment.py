@@ -102,6 +102,8 @@ def _heater(entry: Entry) -> Heater:
         outdoor_listed=entry["outdoor_listed"],
         vapour_ignition_resistant=entry["vapour_ignition_resistant"],
         price_cents=entry["price_cents"],
+        freeze_limit_c=entry.get("freeze_limit"),
+        drain_size=entry.get("drain_size"),
     )
 
 
@@ -116,4 +118,9 @@ def _vent(entry: Entry) -> VentListing:
         first_elbow_mm=entry["first_elbow"],
         fall=entry["fall"],
         falls_to_heater=entry["falls_to_heater"],
+        material=entry.get("material"),
+        construction=entry.get("construction"),
+        listed_to=None if "listed_to" not in entry else tuple(entry["listed_to"]),
+        temperature_class=entry.get("temperature_class"),
+        flue_temperature_c=entry.get("flue_temperature"),
     )

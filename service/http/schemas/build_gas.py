@@ -170,6 +170,8 @@ def _appliance(entry: Entry, index: int, notes: Notes) -> Appliance:
         node=entry["node"],
         inlet_min_pa=entry.get("inlet_min"),
         inlet_max_pa=entry.get("inlet_max"),
+        fan_assisted=entry.get("fan_assisted"),
+        vent_diameter_mm=entry.get("vent_diameter"),
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from service.http.schemas.air import build_house_air
 from service.http.schemas.build_gas import build_character
 from service.http.schemas.build_storeys import build_opening
 from service.http.schemas.notes import Notes, named
@@ -14,6 +15,7 @@ from service.survey.model import (
     Deck,
     GradeLine,
     LotLine,
+    Measuring,
     NeighbourWall,
     Point3,
     Regulator,
@@ -36,10 +38,11 @@ BELOW_GROUND = frozenset({RoomUse.BASEMENT, RoomUse.CRAWL_SPACE})
 def build_site(entry: Entry, storeys: tuple[Storey, ...], delivery: Point3 | None, notes: Notes) -> Site:
     """The site; ``delivery`` is where gas enters, if that is known."""
     gas = build_character(entry, notes)
+    rules = notes.taken(entry.get("rule_set"), DEFAULT_RULE_SET, f"Rule set not given: {DEFAULT_RULE_SET}")
     grade = _grade(entry, storeys, notes)
     _note_absent(entry, notes)
     return Site(
-        rule_set=notes.taken(entry.get("rule_set"), DEFAULT_RULE_SET, f"Rule set not given: {DEFAULT_RULE_SET}"),
+        rule_set=rules,
         fuel=gas.fuel,
         heating_value_j_m3=gas.heating_value_j_m3,
         specific_gravity=gas.specific_gravity,
@@ -60,6 +63,9 @@ def build_site(entry: Entry, storeys: tuple[Storey, ...], delivery: Point3 | Non
         air_inlets=tuple(_inlet(e, named(e, "inlet", i), notes) for i, e in enumerate(entry.get("air_inlets", []))),
         regulators=_regulators(entry, delivery, notes),
         amendments=tuple(_amendment(e) for e in entry.get("amendments", [])),
+        measuring=entry.get("measuring", Measuring.RECTANGLE),
+        flood_elevation_mm=entry.get("flood_elevation"),
+        **build_house_air(entry, rules, notes),
     )
 
 
@@ -132,4 +138,6 @@ def _regulators(entry: Entry, delivery: Point3 | None, notes: Notes) -> tuple[Re
 
 
 def _amendment(entry: Entry) -> Amendment:
-    return Amendment(entry["rule_id"], entry["distance"], entry["note"])
+    return Amendment(
+        entry["rule_id"], entry["distance"], entry["note"], entry.get("figure"), bool(entry.get("enforce", False))
+    )

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from service.http.schemas.air import build_joined
 from service.http.schemas.notes import Notes, named
+from service.http.schemas.rooms import build_access, build_enclosure
 from service.survey.model import Chase, KeepOut, KeepOutKind, Opening, Room, RoomUse, Storey, Wall
 from service.units import Quantity, told
 
@@ -88,6 +90,12 @@ def _room(entry: Entry, name: str, floor: int, ceiling: int, notes: Notes) -> Ro
         floor_z_mm=entry.get("floor", floor),
         ceiling_z_mm=entry.get("ceiling", ceiling),
         opens_only_into=entry.get("opens_only_into"),
+        enclosure=build_enclosure(entry.get("enclosure")),
+        garage=entry.get("garage"),
+        access=build_access(entry.get("access")),
+        serviced_through_door=bool(entry.get("serviced_through_door", False)),
+        joined=build_joined(entry.get("joined", ())),
+        exhaust_m3_s=entry.get("exhaust_flow"),
     )
 
 

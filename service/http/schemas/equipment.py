@@ -11,10 +11,12 @@ from service.http.fields import MISSING, Choice, Flag, Int, Known, Length, Measu
 from service.http.schemas.base import ListOf, Strict, extent, identifier, many, one
 from service.http.schemas.fuel import Fuel
 from service.rules import catalogue
-from service.survey.equipment import Category, Draft, PortService
+from service.survey.equipment import Category, Draft, PortService, VentConstruction, VentMaterial
+from service.trades.vent_systems import temperature_classes
 from service.units import Quantity
 
 MAX_CENTS = 100_000_000
+DRAIN_SIZES = ("1/4", "3/8", "1/2", "5/8", "3/4", "1", "1-1/4")
 
 
 class ClearancesSchema(Strict):
@@ -47,6 +49,11 @@ class VentSchema(Strict):
     first_elbow = Length(low_mm=0, required=True)
     fall = Number(0, 0.5, required=True)
     falls_to_heater = Flag(required=True)
+    material = Choice(VentMaterial)
+    construction = Choice(VentConstruction)
+    listed_to = ListOf(Text())
+    temperature_class = Known("temperature_class", temperature_classes)
+    flue_temperature = Measure(Quantity.TEMPERATURE, 0, 600)
 
 
 class LossPoint(fields.Field[tuple[float, float]]):
@@ -93,6 +100,8 @@ class HeaterSchema(Strict):
     outdoor_listed = Flag(required=True)
     vapour_ignition_resistant = Flag(required=True)
     price_cents = Int(0, MAX_CENTS, required=True)
+    freeze_limit = Measure(Quantity.TEMPERATURE, -70, 20)
+    drain_size = Known("drain_size", lambda: DRAIN_SIZES)
 
 
 class HeaterEntry(fields.Field[str | dict[str, Any]]):

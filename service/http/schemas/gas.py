@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from marshmallow import validate
 
-from service.http.fields import Choice, Flag, Int, Known, Measure, Number, Text
+from service.http.fields import Choice, Flag, Int, Known, Length, Measure, Number, Text
 from service.http.schemas.base import AT_LEAST_ONE, ListOf, Strict, extent, identifier, many, one, point3, some
 from service.http.schemas.equipment import PricesSchema
 from service.http.schemas.fuel import Fuel
@@ -58,6 +58,8 @@ class ApplianceSchema(Strict):
     node = identifier(required=True)
     inlet_min = Measure(Quantity.GAS_PRESSURE, 0, 1e5)
     inlet_max = Measure(Quantity.GAS_PRESSURE, 0, 1e5)
+    fan_assisted = Flag()
+    vent_diameter = Length(low_mm=0)
 
 
 class LineRegulatorSchema(Strict):

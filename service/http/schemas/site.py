@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from service.http.fields import Choice, Flag, Int, Known, Length, Measure, Text
+from service.http.fields import Choice, Flag, Int, Known, Length, Measure, Number, Text
 from service.http.schemas.base import Strict, extent, identifier, many, point2, point3, ring
 from service.http.schemas.gas import GasCharacterSchema
 from service.http.schemas.storeys import OpeningSchema
 from service.rules import rulesets
-from service.survey.model import InletKind, WayKind
+from service.survey.model import Figure, InletKind, Measuring, WayKind
 from service.units import Quantity
 
 
@@ -81,11 +81,16 @@ class RegulatorSchema(Strict):
 
 
 class AmendmentSchema(Strict):
-    """Local change of a rule; a distance of null switches it off."""
+    """Local change of a rule; a distance of null switches it off, or with enforce leaves the distance as it is.
+
+    figure says which of its distances is changed, enforce makes advice binding.
+    """
 
     rule_id = Text(required=True)
     distance = Length(low_mm=0, required=True, allow_none=True)
     note = Text(required=True)
+    figure = Choice(Figure)
+    enforce = Flag()
 
 
 class SiteSchema(GasCharacterSchema):
@@ -103,3 +108,7 @@ class SiteSchema(GasCharacterSchema):
     air_inlets = many(AirInletSchema)
     regulators = many(RegulatorSchema)
     amendments = many(AmendmentSchema)
+    measuring = Choice(Measuring)
+    tight = Flag()
+    air_changes = Number(0, 50)
+    flood_elevation = Length()

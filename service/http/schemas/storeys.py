@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from marshmallow import Schema
 
-from service.http.fields import Choice, Flag, Length, Text
-from service.http.schemas.base import Strict, extent, identifier, many, point2, ring, some
-from service.survey.model import KeepOutKind, OpeningKind, RoomUse, WallKind
+from service.http.fields import Choice, Flag, Length, Measure, Text
+from service.http.schemas.air import JoinedSchema
+from service.http.schemas.base import Strict, extent, identifier, many, one, point2, ring, some
+from service.http.schemas.rooms import AccessSchema, EnclosureSchema
+from service.survey.model import GarageKind, KeepOutKind, OpeningKind, RoomUse, WallKind
+from service.units import Quantity
 
 
 class RoomSchema(Strict):
@@ -19,6 +22,12 @@ class RoomSchema(Strict):
     floor = Length()
     ceiling = Length()
     opens_only_into = Text()
+    enclosure = one(EnclosureSchema)
+    garage = Choice(GarageKind)
+    access = one(AccessSchema)
+    serviced_through_door = Flag()
+    joined = many(JoinedSchema)
+    exhaust_flow = Measure(Quantity.AIR_FLOW, 0, 100)
 
 
 # ``from`` is a keyword, so the class is made from a dict.

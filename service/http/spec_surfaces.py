@@ -1,0 +1,82 @@
+"""JSON Schemas of what the service answers about facades and wall faces."""
+
+from __future__ import annotations
+
+from service.http.compass import NORTH, SIDES
+from service.http.spec_words import Json, array, choice, flag, length, nullable, number, obj, ref, text
+from service.survey.equipment import Category
+
+SIDE: Json = {
+    "type": "string",
+    "enum": list(SIDES),
+    "description": f"where a facade looks, to the nearest eighth of the compass; {NORTH}; null for a wall face",
+}
+
+
+def surface_schemas() -> Json:
+    """Component schemas by name."""
+    surface = {
+        "surface": text("id of the facade or wall face"),
+        "kind": {"type": "string", "enum": ["facade", "wall"]},
+        "room": nullable(text("room of a wall face; null for a facade")),
+        "side": {**nullable(SIDE), "enum": [*SIDES, None]},
+        "from": ref("Anchor"),
+        "applies_to": text("heater or class of terminals"),
+        "total": number("area of the surface [units.area]"),
+        "free": number("area where nothing forbids [units.area]"),
+    }
+    taken = {
+        "rule": text("id of the rule"),
+        "covered": number("area it forbids [units.area]"),
+        "share": number("part of the surface's area, 0 to 1"),
+    }
+    ring = array({"type": "array", "items": {"type": "number"}, "minItems": 2, "maxItems": 2})
+    return {
+        "Coverage": obj(
+            "How much of one surface each rule takes; rules may overlap.",
+            {**surface, "by_rule": array(obj("One rule's share.", taken), "largest first")},
+        ),
+        "Zone": obj("Where the reference point may not lie: closer than radius to the box.", _zone()),
+        "Region": obj(
+            "One surface: zones that forbid, and the free rest.",
+            {
+                **surface,
+                "zones": array(ref("Zone")),
+                "free_rings": array(ring, "rings of [distance from the anchor, z] around what is free"),
+            },
+        ),
+        "TerminalClass": obj("Terminals that share their zones.", _terminal_class()),
+    }
+
+
+def _ends() -> Json:
+    return {
+        "from_distance": nullable(length("box, from the anchor; null: without end")),
+        "to_distance": nullable(length("box, from the anchor; null: without end")),
+        "from_z": nullable(length("box, survey's datum; null: without end")),
+        "to_z": nullable(length("box, survey's datum; null: without end")),
+    }
+
+
+def _zone() -> Json:
+    return {
+        "rule": text("id of the rule"),
+        "object": text("what it keeps away from"),
+        **_ends(),
+        "radius": length("0: the open box itself is forbidden"),
+        "within": {
+            **obj("Only places in this open box are forbidden; null: all of them.", _ends()),
+            "type": ["object", "null"],
+        },
+        "interpretation": text("reading that the code leaves open; empty otherwise"),
+    }
+
+
+def _terminal_class() -> Json:
+    return {
+        "name": text("name that applies_to uses"),
+        "direct_vent": flag("sealed combustion"),
+        "category": choice(Category, "vent category"),
+        "input": number("input that decides the distance [units.power]"),
+        "radius": length("centre to outer edge of the terminal"),
+    }

@@ -1,0 +1,176 @@
+"""Combustion air of every room and heater: all lawful ways that are on offer, and the cheapest of them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from itertools import combinations
+from math import ceil, inf
+
+from service.building.model import Building
+from service.design import AirMethod, AirOpening, AirProvision
+from service.rules.rulesets import rule_set
+from service.siting.air_space import AirSpaces
+from service.survey.equipment import Heater
+from service.survey.model import Survey
+from service.trades import air, air_ca
+from service.trades.air import AirLoad
+
+MOST_GRILLED = 2
+"""Adjoining rooms that grilles are bought to, at most."""
+HIGH, LOW = "high", "low"
+
+
+class AirPlan:
+    """What heaters that burn room air need in the rooms of one house. Direct-vent heaters need nothing."""
+
+    def __init__(self, survey: Survey, building: Building) -> None:
+        """Raises KeyError for an unknown rule set."""
+        self._survey, self._prices = survey, survey.prices
+        self._spaces = AirSpaces(survey, building)
+        self._canada = rule_set(survey.site.rule_set).country == "ca"
+        self._found: dict[tuple[str, str], AirProvision | None] = {}
+
+    def cheapest(self, room: str, heater: Heater) -> AirProvision | None:
+        """Cheapest lawful provision at the book's prices, of two equals the simpler; None if there is none."""
+        key = (room, heater.id)
+        if key not in self._found:
+            offers = self.offers(room, heater)
+            self._found[key] = min(offers, key=self._rank, default=None)
+        return self._found[key]
+
+    def offers(self, room: str, heater: Heater) -> Iterator[AirProvision]:
+        """Every lawful provision that the book prices. The combined way is never among them: it costs what openings
+        for the whole need cost."""
+        ways: tuple[Callable[[str, Heater], Iterator[AirProvision]], ...] = (
+            (self._canadian, self._mechanical)
+            if self._canada
+            else (self._indoor, self._grilles, self._openings, self._ducts, self._mechanical)
+        )
+        return (_told(p) for way in ways for p in way(room, heater) if self._is_priced(p))
+
+    def cents(self, provision: AirProvision) -> int:
+        """Price of a provision."""
+        return sum(self._prices[key].cents for key in air.price_keys(provision))
+
+    def _rank(self, provision: AirProvision) -> tuple[int, int, tuple[str, ...]]:
+        order = air.method_row(provision.method).integer("order")
+        return self.cents(provision), order, provision.through
+
+    def _is_priced(self, provision: AirProvision) -> bool:
+        return all(key in self._prices.items for key in air.price_keys(provision))
+
+    def _indoor(self, room: str, heater: Heater, bought: tuple[str, ...] = ()) -> Iterator[AirProvision]:
+        """Air of the room and of those joined to it; with grilles bought, by whichever method the volume suffices."""
+        if self._spaces.sealed(room):
+            return
+        load = self._load(room, heater, bought)
+        for provision in self._counted(room, load, bought):
+            if provision.counted_m3 is not None and air.enough(provision.counted_m3, provision.asked_m3 or 0.0):
+                yield provision
+
+    def _grilles(self, room: str, heater: Heater) -> Iterator[AirProvision]:
+        if not self._spaces.joins(room) or not self._site_counts_indoor_air():
+            return
+        own = self._spaces.counted(room, self._load(room, heater).total_w)
+        beside = [n for n in self._spaces.neighbours(room) if self._spaces.joins(n) and n not in own]
+        for bought in (c for k in range(1, MOST_GRILLED + 1) for c in combinations(beside, k)):
+            area = air.indoor_opening_mm2(self._load(room, heater, bought).total_w)
+            made = tuple(air.opening(area, f"into {n}, {at}") for n in bought for at in (HIGH, LOW))
+            least = min(self._indoor(room, heater, bought), key=_asked, default=None)
+            if least is not None:
+                yield self._made(least, AirMethod.GRILLES, made, bought)
+
+    def _openings(self, room: str, heater: Heater) -> Iterator[AirProvision]:
+        if not self._spaces.has_outer_wall(room):
+            return
+        space = self._spaces.shared([room])
+        load = self._spaces.load(space, heater)
+        yield self._outdoors(room, load, AirMethod.TWO_OPENINGS, air.outdoor_opening_mm2(load.total_w), (HIGH, LOW))
+        connectors = self._spaces.connectors_mm2(space, heater)
+        if connectors is not None and has_room_for_one_opening(heater):
+            area = air.one_opening_mm2(load.total_w, connectors)
+            yield self._outdoors(room, load, AirMethod.ONE_OPENING, area, (HIGH,))
+
+    def _ducts(self, room: str, heater: Heater) -> Iterator[AirProvision]:
+        load = self._load(room, heater)
+        passage = self._spaces.passage(room)
+        if passage is not None:
+            area = air.horizontal_duct_mm2(load.total_w)
+            ducts = self._outdoors(room, load, AirMethod.HORIZONTAL_DUCTS, area, (HIGH, LOW))
+            yield replace(ducts, through=passage)
+        if self._spaces.is_under_roof(room):
+            yield self._outdoors(
+                room, load, AirMethod.VERTICAL_DUCTS, air.outdoor_opening_mm2(load.total_w), (HIGH, LOW)
+            )
+
+    def _mechanical(self, room: str, heater: Heater) -> Iterator[AirProvision]:
+        passage = self._spaces.passage(room)
+        if passage is None:
+            return
+        load = self._load(room, heater)
+        supply = air.supply_m3_s(load.total_w, self._spaces.exhaust_m3_s(self._spaces.shared([room])))
+        provision = self._made(self._plain(room, load), AirMethod.MECHANICAL, (), passage)
+        yield replace(provision, supply_m3_s=ceil(round(supply * 1e6, 3)) / 1e6)
+
+    def _canadian(self, room: str, heater: Heater) -> Iterator[AirProvision]:
+        """An opening to outdoors of the tables' area, or two as the book prices them."""
+        if not self._spaces.has_outer_wall(room):
+            return
+        load = self._load(room, heater)
+        found = air_ca.opening_area(load, self._survey.site.tight)
+        for method, places in ((AirMethod.ONE_OPENING, (HIGH,)), (AirMethod.TWO_OPENINGS, (HIGH, LOW))):
+            yield replace(self._outdoors(room, load, method, found.area_mm2, places), citation=found.citation)
+
+    def _outdoors(
+        self, room: str, load: AirLoad, method: AirMethod, area_mm2: float, places: tuple[str, ...]
+    ) -> AirProvision:
+        made = tuple(air.opening(area_mm2, f"outdoors, {at}") for at in places)
+        return self._made(self._plain(room, load), method, made)
+
+    def _plain(self, room: str, load: AirLoad) -> AirProvision:
+        """What the room has by itself, told beside what is made because it lacks: the method nearest to enough."""
+        found = () if self._canada or self._spaces.sealed(room) else self._counted(room, load, ())
+        alone = AirProvision(AirMethod.STANDARD, (room,))
+        return min(found, key=_asked, default=alone)
+
+    def _counted(self, room: str, load: AirLoad, bought: tuple[str, ...]) -> tuple[AirProvision, ...]:
+        rooms = self._spaces.counted(room, load.total_w, bought)
+        volume, site = self._spaces.volume_m3(rooms), self._survey.site
+        asked = air.indoor_volumes_m3(load, site.air_changes_per_h, site.tight)
+        return tuple(
+            AirProvision(m, rooms, (), (), volume, v, 0.0, air.method_citation(m)) for m, v in asked.items() if v < inf
+        )
+
+    def _made(
+        self, plain: AirProvision, method: AirMethod, made: tuple[AirOpening, ...], through: tuple[str, ...] = ()
+    ) -> AirProvision:
+        return replace(plain, method=method, openings=made, through=through, citation=air.method_citation(method))
+
+    def _load(self, room: str, heater: Heater, bought: tuple[str, ...] = ()) -> AirLoad:
+        return self._spaces.load(self._spaces.shared([room, *bought]), heater)
+
+    def _site_counts_indoor_air(self) -> bool:
+        return bool(air.indoor_volumes_m3(AirLoad(1.0), self._survey.site.air_changes_per_h, self._survey.site.tight))
+
+
+def has_room_for_one_opening(heater: Heater) -> bool:
+    """Whether the listing keeps the heater's sides and front as free as a single opening asks; its back is kept off
+    the wall by what is bought with the opening."""
+    side, front = (air.one_opening_space_mm(part) for part in ("side", "front"))
+    free = heater.clearances
+    return min(free.left_mm, free.right_mm) >= side and free.front_mm >= front
+
+
+def _asked(provision: AirProvision) -> float:
+    return provision.asked_m3 or 0.0
+
+
+def _told(provision: AirProvision) -> AirProvision:
+    """Volumes to the litre, as every answer tells them."""
+    counted, asked = provision.counted_m3, provision.asked_m3
+    return replace(
+        provision,
+        counted_m3=None if counted is None else round(counted, 3),
+        asked_m3=None if asked is None else round(asked, 3),
+    )

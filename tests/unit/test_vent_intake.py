@@ -1,0 +1,77 @@
+"""Facts on vents, frost and drains that a survey may tell of its own heater, and that the catalogue tells."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import fields
+
+import pytest
+
+from service.http.catalogue_json import heater_entry
+from service.rules.catalogue import heaters
+from service.survey.equipment import Heater, VentConstruction, VentMaterial
+from tests.unit.survey_documents import OWN_HEATER, Document, faults, load, sample, smallest
+
+OWN_VENT: Document = {
+    "material": "cpvc", "construction": "twin", "listed_to": ["ULC S636"], "temperature_class": "IIB",
+    "flue_temperature": 158,
+}  # fmt: skip
+
+
+def own(**more: object) -> Heater:
+    """The sample's one heater, brought along."""
+    document = sample()
+    document["heaters"] = [{**OWN_HEATER, **more}]
+    return load(document).heaters[0]
+
+
+def test_what_is_not_told_is_not_known() -> None:
+    """A heater in the form of before these facts were asked for."""
+    heater = own()
+    assert (heater.freeze_limit_c, heater.drain_size) == (None, None)
+    facts = (heater.vent.material, heater.vent.construction, heater.vent.listed_to)
+    assert facts == (None, None, None)
+    assert (heater.vent.temperature_class, heater.vent.flue_temperature_c) == (None, None)
+
+
+def test_facts_are_read_in_the_callers_units() -> None:
+    """158 degF are 70 degC, -13 degF are -25 degC."""
+    heater = own(vent=OWN_HEATER["vent"] | OWN_VENT, freeze_limit=-13, drain_size="1/2")
+    assert (heater.vent.material, heater.vent.construction) == (VentMaterial.CPVC, VentConstruction.TWIN)
+    assert (heater.vent.listed_to, heater.vent.temperature_class) == (("ULC S636",), "IIB")
+    assert heater.vent.flue_temperature_c == pytest.approx(70) and heater.freeze_limit_c == pytest.approx(-25)
+    assert heater.drain_size == "1/2"
+
+
+@pytest.mark.parametrize(
+    ("member", "value", "code"),
+    [
+        ("material", "wood", "not_a_choice"),
+        ("construction", "triple", "not_a_choice"),
+        ("temperature_class", "III", "unknown_temperature_class"),
+        ("flue_temperature", "hot", "wrong_type"),
+    ],
+)
+def test_nonsense_is_refused(member: str, value: object, code: str) -> None:
+    """At its place."""
+    document = sample()
+    document["heaters"] = [{**OWN_HEATER, "vent": {**OWN_HEATER["vent"], member: value}}]
+    assert (f"#/heaters/0/vent/{member}", code) in {(f.pointer, f.code) for f in faults(document)}
+
+
+@pytest.mark.parametrize("heater", heaters().values(), ids=list(heaters()))
+def test_catalogue_entry_is_read_back(heater: Heater) -> None:
+    """What the catalogue tells can be brought along in a survey: every fact but the rounding of units."""
+    document = smallest()
+    document["heaters"] = [json.loads(json.dumps(heater_entry(heater)))]
+    document["site"] = {"fuel": heater.fuels[0]}
+    read = load(document).heaters[0]
+    exact = [f.name for f in fields(Heater) if f.name in ("vent", "freeze_limit_c", "drain_size", "ports")]
+    assert {name: getattr(read, name) for name in exact} == {name: getattr(heater, name) for name in exact}
+
+
+def test_winter_not_told_is_told_and_asks_for_the_fitting() -> None:
+    """The assumption of a cold winter is an assumption, in words."""
+    survey = load(smallest())
+    assert any("Winter design temperature not given" in a for a in survey.assumptions)
+    assert survey.site.winter_design_temperature_c == -20
