@@ -45,6 +45,11 @@ class Table:
         complete = len(self.offers) == self.services
         self.total = self.fixed + sum(o.cost for o in self.offers.values()) if complete else self.fixed + np.inf
 
+    def raise_total(self) -> None:
+        """As ``add_up``, but hubs that are closed stay so."""
+        total = self.fixed + sum(o.cost for o in self.offers.values())
+        self.total = np.where(np.isfinite(self.total), total, np.inf)
+
     def refresh(self, hub: int) -> None:
         """Bring the total at one hub up to date with its offers."""
         self.total[hub] = self.fixed[hub] + sum(float(o.cost[hub]) for o in self.offers.values())
