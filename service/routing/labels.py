@@ -36,6 +36,29 @@ class Price:
 
 
 @dataclass(frozen=True, slots=True)
+class _Bounds:
+    """What is still to pay and to use from a state, at least."""
+
+    field: Field
+    least: Floats
+    length_mm: float
+    price: Price | None
+
+    def cost(self, state: int, used: float) -> float:
+        """Least still to pay [money units] where ``used`` [mm] of the length is gone."""
+        plain = float(self.field.cost[state])
+        if self.price is None:
+            return plain
+        return max(plain, float(self.price.cost[state]) - self.price.rate * (self.length_mm - used))
+
+    def after(self, state: int, spent: float, used: float) -> tuple[float, float]:
+        """Least cost and length of a route that has come to a state; at the root both are known."""
+        if state == self.field.lattice.count:
+            return spent, used
+        return spent + self.cost(state, used), used + float(self.least[state])
+
+
+@dataclass(frozen=True, slots=True)
 class Limited:
     """A route found: cost [money units], length used [mm], states from the heater to the end, source index."""
 
@@ -90,10 +113,8 @@ def cheapest_within(
     each source [mm]; ``least`` and ``price`` count it too.
     Raises OutOfTime once ``is_over`` says so.
     """
-    root = field.lattice.count
-    rate, priced = (0, field.cost) if price is None else (price.rate, price.cost)
-    whole = rate * limits.length_mm
-    heap = [(max(float(field.cost[s]), float(priced[s]) - whole), 0.0, 0, i, s) for i, s in enumerate(starts)]
+    bounds, root = _Bounds(field, least, limits.length_mm, price), field.lattice.count
+    heap = [(bounds.cost(s, 0.0), 0.0, 0, i, s) for i, s in enumerate(starts)]
     heap.sort()
     labels: list[tuple[float, int, int, int]] = [(0.0, s, -1, -1) for s in starts]  # cost, state, before, source
     fronts: dict[int, list[tuple[float, int]]] = {}
@@ -115,11 +136,8 @@ def cheapest_within(
             spent, turns = cost + float(walk.cost[k]), bends + int(walk.bends[k])
             far = used + float(walk.run[k]) + limits.bend_mm * int(walk.bends[k])
             far += float(extra[source]) if source >= 0 else 0.0
-            bound, to_use = spent, 0.0
-            if after != root:
-                to_pay = max(float(field.cost[after]), float(priced[after]) + rate * far - whole)
-                bound, to_use = spent + to_pay, float(least[after])
-            if far + to_use > limits.length_mm or turns > limits.bends or bound > ceiling:
+            bound, in_all = bounds.after(after, spent, far)
+            if in_all > limits.length_mm or turns > limits.bends or bound > ceiling:
                 continue
             labels.append((spent, after, label, source))
             heappush(heap, (bound, far, turns, len(labels) - 1, after))
