@@ -113,7 +113,7 @@ class Stage(Ways):
             if not alive.any():
                 return offers  # nothing here can win: the table stays without a total
             self.ceilings[service] = float(left[alive].max(initial=0.0))
-            offers[service] = offer_of(self, service, need, hubs, alive)
+            offers[service] = offer_of(self, service, need, hubs, alive, self.loose)
             for v in offers[service].variants:
                 self.bite = min(self.bite, float((spent + v.raw + rest)[v.near & alive].min(initial=np.inf)))
             spent += offers[service].cost

@@ -94,8 +94,10 @@ class Ways:
         return self._closed[radius_mm]
 
     def hits(self, states: tuple[int, ...], radius_mm: int, obstacles: tuple[Obstacle, ...]) -> list[Obstacle]:
-        """Obstacles that a chain of states runs through."""
+        """Obstacles that a chain of states runs through. Where two walls meet an arc lies on both; one that is closed
+        is not the one that is taken."""
         arcs = self._arcs_between(states)
+        arcs = arcs[~self._closed_for(radius_mm)[arcs]]
         sheet, box = self.lattice.arcs.sheet[arcs], self.lattice.box[:, arcs]
         return [o for o in obstacles if o.grown(radius_mm).meets(sheet, box).any()]
 
