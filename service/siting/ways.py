@@ -93,11 +93,13 @@ class Ways:
             self._closed[radius_mm] = closed
         return self._closed[radius_mm]
 
-    def hits(self, states: tuple[int, ...], radius_mm: int, obstacles: tuple[Obstacle, ...]) -> list[Obstacle]:
-        """Obstacles that a chain of states runs through. Where two walls meet an arc lies on both; one that is closed
-        is not the one that is taken."""
+    def hits(
+        self, states: tuple[int, ...], radius_mm: int, obstacles: tuple[Obstacle, ...], closed: Bools
+    ) -> list[Obstacle]:
+        """Obstacles that a chain of states runs through. Where two walls meet an arc lies on both; one that was
+        ``closed`` when the chain was found is not the one it takes."""
         arcs = self._arcs_between(states)
-        arcs = arcs[~self._closed_for(radius_mm)[arcs]]
+        arcs = arcs[~closed[arcs]]
         sheet, box = self.lattice.arcs.sheet[arcs], self.lattice.box[:, arcs]
         return [o for o in obstacles if o.grown(radius_mm).meets(sheet, box).any()]
 
