@@ -51,10 +51,12 @@ class TapCost:
         return self.units + self.before.units(cut_mm) + self.after.units(self.length_mm - cut_mm)
 
 
-def carriers_of(network: Network, zone: int) -> tuple[Carrier, ...]:
-    """Nodes and pipes that give gas at a zone's pressure: those behind a line regulator, and the node ahead of it."""
+def carriers_of(network: Network, zone: int, ahead: bool) -> tuple[Carrier, ...]:
+    """Nodes and pipes that give gas at a zone's pressure. A branch with a regulator of its own leaves a node ``ahead``
+    of the line regulator there, every other one behind it."""
     nodes = [(-1, network.supply.delivery_node), *((i, p.segment.end) for i, p in enumerate(network.pipes))]
-    ends = [Carrier(i, False, zone) for i, n in nodes if zone in (network.zone_ahead(n), network.zone_behind(n))]
+    zone_at = network.zone_ahead if ahead else network.zone_behind
+    ends = [Carrier(i, False, zone) for i, n in nodes if zone_at(n) == zone]
     return (*ends, *(Carrier(i, True, zone) for i, p in enumerate(network.pipes) if p.zone == zone))
 
 

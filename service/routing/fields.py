@@ -122,6 +122,17 @@ def least_used(field: Field, bend_mm: float, extra: Floats, flat_only: bool = Fa
     return np.asarray(dijkstra(matrix, indices=np.array(lattice.count))[:-1])
 
 
+def penalised(field: Field, rate: int, bend_mm: float, extra: Floats, flat_only: bool = False) -> Floats:
+    """Least cost from every state if each millimetre of equivalent length costs ``rate`` more, shape (states,)
+    [money units]. Less ``rate`` times a limit on length, it bounds the cost within that limit (weak duality)."""
+    lattice, tariff, s = field.lattice, field.tariff, field.sources
+    length = np.where(lattice.arcs.axis == 2, 0, lattice.arcs.length) if flat_only else lattice.arcs.length
+    arcs = np.where(field.closed, np.inf, tariff.arc_costs(lattice) + rate * length)
+    behind = s.costs + rate * (s.run + bend_mm * s.turns + extra)
+    matrix = _matrix(lattice, arcs, tariff.bend + rate * bend_mm, tariff.one_way, s.states, behind)
+    return np.asarray(dijkstra(matrix, indices=np.array(lattice.count))[:-1])
+
+
 @dataclass(frozen=True, slots=True)
 class Trace:
     """What each state's cheapest route uses, shape (states,): length [mm], bends, source index.

@@ -28,6 +28,37 @@ class Limits:
 
 
 @dataclass(frozen=True, slots=True)
+class Price:
+    """A price on length [money units a mm] and the least costs under it, shape (states,), see ``fields.penalised``."""
+
+    rate: int
+    cost: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class _Bounds:
+    """What is still to pay and to use from a state, at least."""
+
+    field: Field
+    least: Floats
+    length_mm: float
+    price: Price | None
+
+    def cost(self, state: int, used: float) -> float:
+        """Least still to pay [money units] where ``used`` [mm] of the length is gone."""
+        plain = float(self.field.cost[state])
+        if self.price is None:
+            return plain
+        return max(plain, float(self.price.cost[state]) - self.price.rate * (self.length_mm - used))
+
+    def after(self, state: int, spent: float, used: float) -> tuple[float, float]:
+        """Least cost and length of a route that has come to a state; at the root both are known."""
+        if state == self.field.lattice.count:
+            return spent, used
+        return spent + self.cost(state, used), used + float(self.least[state])
+
+
+@dataclass(frozen=True, slots=True)
 class Limited:
     """A route found: cost [money units], length used [mm], states from the heater to the end, source index."""
 
@@ -73,16 +104,17 @@ def walk_of(field: Field, flat_only: bool = False) -> Walk:
 
 def cheapest_within(
     starts: list[int], limits: Limits, field: Field, walk: Walk, least: Floats, extra: Floats, ceiling: float,
-    is_over: Callable[[], bool],
+    is_over: Callable[[], bool], price: Price | None = None,
 ) -> Limited | None:  # fmt: skip
     """Cheapest lawful route from any of ``starts`` to a source, or None if none costs at most ``ceiling`` (finite).
 
-    ``field.cost`` bounds what is still to pay, ``least`` the equivalent length still to use [mm],
-    both shape (states,). ``extra`` adds to the length at each source [mm]; ``least`` counts it too.
+    ``field.cost`` bounds what is still to pay, ``least`` the equivalent length still to use [mm], ``price`` what
+    is still to pay if the length left is not to be passed; all shape (states,). ``extra`` adds to the length at
+    each source [mm]; ``least`` and ``price`` count it too.
     Raises OutOfTime once ``is_over`` says so.
     """
-    root = field.lattice.count
-    heap = [(float(field.cost[s]), 0.0, 0, i, s) for i, s in enumerate(starts)]
+    bounds, root = _Bounds(field, least, limits.length_mm, price), field.lattice.count
+    heap = [(bounds.cost(s, 0.0), 0.0, 0, i, s) for i, s in enumerate(starts)]
     heap.sort()
     labels: list[tuple[float, int, int, int]] = [(0.0, s, -1, -1) for s in starts]  # cost, state, before, source
     fronts: dict[int, list[tuple[float, int]]] = {}
@@ -104,11 +136,11 @@ def cheapest_within(
             spent, turns = cost + float(walk.cost[k]), bends + int(walk.bends[k])
             far = used + float(walk.run[k]) + limits.bend_mm * int(walk.bends[k])
             far += float(extra[source]) if source >= 0 else 0.0
-            to_pay, to_use = (0.0, 0.0) if after == root else (float(field.cost[after]), float(least[after]))
-            if far + to_use > limits.length_mm or turns > limits.bends or spent + to_pay > ceiling:
+            bound, in_all = bounds.after(after, spent, far)
+            if in_all > limits.length_mm or turns > limits.bends or bound > ceiling:
                 continue
             labels.append((spent, after, label, source))
-            heappush(heap, (spent + to_pay, far, turns, len(labels) - 1, after))
+            heappush(heap, (bound, far, turns, len(labels) - 1, after))
     return None
 
 

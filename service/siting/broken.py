@@ -39,9 +39,9 @@ def terminal_broken(stage: Stage, zones: Zones, choice: Choice) -> list[Service]
 def routes_broken(stage: Stage, choice: Choice) -> list[Service]:
     """Services whose runs go through an obstacle; the obstacles are cut in."""
     broken = []
-    for service, (_, path) in choice.ways.items():
+    for service, (variant, path) in choice.ways.items():
         radius = choice.table.need.heater.vent.pipe_radius_mm if service is Service.VENT else 0
-        hits = stage.hits(path.states, radius, stage.ground.obstacles)
+        hits = stage.hits(path.states, radius, stage.ground.obstacles, variant.track.field.closed)
         for obstacle in hits:
             stage.active.add_obstacle(radius, obstacle, stage.ground.sheets)
         if hits:

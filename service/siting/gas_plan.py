@@ -108,7 +108,7 @@ class GasPlan:
     @property
     def can_be_tapped(self) -> bool:
         """Whether gas may be had anywhere, for a branch of no length."""
-        ends = ((i, c) for i, f in enumerate(self.feeds) for c in carriers_of(f.network, f.zone) if not c.cut)
+        ends = ((i, c) for i, f in enumerate(self.feeds) for c in _carriers(f) if not c.cut)
         if self.supply.method is GasMethod.PRESSURE:
             return any(self._pressures[i].steps(c, 0) for i, c in ends)
         materials = self.supply.branch_materials
@@ -136,7 +136,7 @@ class GasPlan:
         """Branch, length that runs are held to, and cost of each carrier, for each length at which a size gives out;
         of those with equal costs the longest."""
         feed, waiting = self.feeds[index], None
-        carriers = carriers_of(feed.network, feed.zone)
+        carriers = _carriers(feed)
         for branch, held in self._steps(index, material):
             costs = {c: self._trees[index].cost(c, held) for c in carriers}
             if waiting and (branch, costs) != waiting[::2]:
@@ -213,10 +213,15 @@ def _rates(option: Option, prices: PriceBook) -> tuple[int, int]:
     return option.units_per_mm, tariff_of(prices, Service.GAS, option.name).bend
 
 
+def _carriers(feed: Feed) -> tuple[Carrier, ...]:
+    """Where a feed's branch may leave."""
+    return carriers_of(feed.network, feed.zone, feed.set_point is not None)
+
+
 def _places(feed: Feed, anchors: Sequence[Anchor]) -> Places:
     """Where on a feed's tree each anchor lies, None outside its zone."""
     network = feed.network
-    carriers = {(c.pipe, c.cut): c for c in carriers_of(network, feed.zone)}
+    carriers = {(c.pipe, c.cut): c for c in _carriers(feed)}
     pipes = {p.segment.id: i for i, p in enumerate(network.pipes)}
     found = ((a, *_pipe_and_cut(network, pipes, a)) for a in anchors)
     cuts = [(pipe, cut, cut > 0) for _, pipe, cut in found]

@@ -25,6 +25,7 @@ class Rivals:
         """Nothing is made yet."""
         self.prices, self.alive, self.ceiling = prices, alive, ceiling
         self.best: Floats = np.full(int(alive.sum()), np.inf)
+        self._tariffs: dict[str, Tariff] = {}
         self._made: list[tuple[Tariff, Floats, Floats]] = []
 
     def add(self, tapping: Tapping, variant: Variant) -> None:
@@ -44,7 +45,10 @@ class Rivals:
         )
 
     def _tariff(self, tapping: Tapping) -> Tariff:
-        return tariff_of(self.prices, Service.GAS, tapping.branch.name)
+        name = tapping.branch.name
+        if name not in self._tariffs:
+            self._tariffs[name] = tariff_of(self.prices, Service.GAS, name)
+        return self._tariffs[name]
 
 
 def _is_no_cheaper(one: Tariff, other: Tariff) -> bool:

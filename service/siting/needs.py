@@ -40,7 +40,8 @@ def needs_of(survey: Survey) -> tuple[tuple[Need, ...], tuple[str, ...]]:
     fed = [h for h in heaters if not obstacles[h.id]]
     plans: dict[tuple[float, float, float], GasPlan] = {}
     for h in fed:
-        plans.setdefault(_gas_key(h), GasPlan(survey, h))
+        if _gas_key(h) not in plans:
+            plans[_gas_key(h)] = GasPlan(survey, h)
     reasons = tuple(f"Heater {h} is left out: {reason}." for h, reason in obstacles.items() if reason)
     return tuple(_need(survey, h, plans[_gas_key(h)]) for h in fed), reasons
 

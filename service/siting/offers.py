@@ -15,14 +15,16 @@ from itertools import count
 
 import numpy as np
 
-from service.routing.fields import Field, Floats, Trace, best_sources, trace
-from service.routing.labels import Limits, Walk, cheapest_within, walk_of
+from service.routing.fields import Field, Floats, Trace, best_sources, penalised, trace
+from service.routing.labels import Limits, Price, Walk, cheapest_within, walk_of
 from service.routing.lattice import Bools
 from service.routing.planes import Ints
 from service.siting.gas_plan import Tapping
 
 DEAREST = 1e300
 RISE = 1.05
+LEARN_AT = 4
+"""Hubs settled one by one before all others are bounded by what these showed; again at 8, 16, ..."""
 
 
 class Track:
@@ -92,6 +94,8 @@ class Variant:
     raw: Floats = dataclass_field(init=False)
     excess: Floats = dataclass_field(init=False)
     paths: dict[int, Path] = dataclass_field(init=False, default_factory=dict)
+    slopes: list[tuple[float, float]] = dataclass_field(init=False, default_factory=list)
+    price: Price | None = dataclass_field(init=False, default=None)
 
     def __post_init__(self) -> None:
         best = self._best_starts()
@@ -128,18 +132,39 @@ class Variant:
     def settle(self, hub: int, ceiling: float, is_over: Callable[[], bool]) -> None:
         """Replace the bound at a hub by the cheapest cost within the limits, inf if there is none; if
         that is above ``ceiling`` the bound only rises to just above it."""
-        track = self.track
+        track, too_long = self.track, float(self.excess[hub])
+        if self.price is None and too_long > 0 and ceiling < DEAREST:
+            self._raise(max(int((ceiling - float(self.raw[hub])) / too_long), 0))
         starts = sorted({int(s) for s in self.starts[hub] if s >= 0})
         limits = Limits(float(self.length_mm[hub]), self.bend_mm, self.max_bends)
         most = min(ceiling - self.once, DEAREST)
         least = track.shortest(self.extra)
-        found = cheapest_within(starts, limits, track.field, track.walk, least, self.extra, most, is_over)
+        found = cheapest_within(starts, limits, track.field, track.walk, least, self.extra, most, is_over, self.price)
         self.settled[hub] = found is not None or most == DEAREST
         if found is not None:
             self.cost[hub], self.excess[hub] = found.cost + self.once, found.used - self.length_mm[hub]
             self.paths[hub] = Path(found.states, found.source)
+            self.slopes.append((float(self.cost[hub] - self.raw[hub]), too_long - float(self.excess[hub])))
+        elif most == DEAREST:
+            self.cost[hub] = np.inf
         else:
-            self.cost[hub] = np.inf if most == DEAREST else ceiling + 1
+            self.cost[hub] = ceiling + 1
+            self.slopes.append((ceiling - float(self.raw[hub]), too_long))
+
+    def raise_bounds(self) -> None:
+        """Raise the bounds at all hubs not settled by a price on length, the one that hubs settled last showed."""
+        shown = sorted(units / mm for units, mm in self.slopes if mm > 0)
+        self.slopes.clear()
+        if not shown:
+            return
+        self._raise(int(shown[len(shown) // 2]))
+
+    def _raise(self, rate: int) -> None:
+        """Raise the bounds at all hubs not settled by a price on length [money units a mm]."""
+        priced = penalised(self.track.field, rate, self.bend_mm, self.extra, self.track.flat_only)
+        least = np.append(priced, np.inf)[self.starts].min(axis=1) + self.once - rate * self.length_mm
+        self.cost = np.where(self.settled, self.cost, np.maximum(self.cost, least))
+        self.price = Price(rate, priced)
 
     def path(self, hub: int) -> Path:
         """The route at a settled hub."""
@@ -158,7 +183,13 @@ class Offer:
     cost: Floats = dataclass_field(init=False)
     choice: Ints = dataclass_field(init=False)
 
+    settles: int = dataclass_field(init=False, default=0)
+
     def __post_init__(self) -> None:
+        self.compare()
+
+    def compare(self) -> None:
+        """Choose the cheapest variant at every hub."""
         costs = np.stack([v.cost for v in self.variants])
         self.choice = np.argmin(costs, axis=0)
         self.cost = costs[self.choice, np.arange(costs.shape[1])]
@@ -167,12 +198,13 @@ class Offer:
         """The variant with the least cost at a hub."""
         return self.variants[int(self.choice[hub])]
 
-    def settle(self, hub: int, is_over: Callable[[], bool]) -> None:
-        """Make the offer at a hub exact; a variant need only be exact where it beats the others."""
+    def settle(self, hub: int, is_over: Callable[[], bool]) -> bool:
+        """Make the offer at a hub exact; a variant need only be exact where it beats the others. True if the bounds
+        at other hubs were raised too."""
         for attempt in count():
             variant = self.chosen(hub)
             if variant.settled[hub]:
-                return
+                break
             # a settled rival is a ceiling; one that is itself a bound may yet rise, but not for ever
             rise = RISE if attempt < len(self.variants) else np.inf
             rivals = [float(v.cost[hub]) * (1 if v.settled[hub] else rise) for v in self.variants if v is not variant]
@@ -180,3 +212,14 @@ class Offer:
             costs = [v.cost[hub] for v in self.variants]
             self.choice[hub] = int(np.argmin(costs))
             self.cost[hub] = costs[int(self.choice[hub])]
+        return self._learn()
+
+    def _learn(self) -> bool:
+        """Each time twice as many hubs have been settled, use what they showed on all others."""
+        self.settles += 1
+        if self.settles < LEARN_AT or self.settles & (self.settles - 1):
+            return False
+        for variant in self.variants:
+            variant.raise_bounds()
+        self.compare()
+        return True

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from service.siting.ground import Ground
 from service.siting.search import Outcome
+from service.survey.model import GasMethod
 
 CONTINUOUS = (
     "all continuous positions of heater and terminal and all rectilinear routes on wall faces, ceilings and chases"
@@ -26,6 +27,8 @@ def scope_of(ground: Ground, outcome: Outcome) -> str:
         notes.append("a limit on pipe length or bends decides, so routes at that limit are taken from the network")
     if ground.oblique:
         notes.append("existing pipes whose ends differ in more than one direction are tapped at their ends only")
+    if ground.survey.gas.method is GasMethod.PRESSURE:
+        notes.append("sized by pressure, old gas pipe is tapped at the places of the network")
     if not all(need.gas.is_rigid for need in ground.needs):
         notes.append("old gas pipes whose fittings are counted are renewed in the smallest sizes that carry the load")
     covered = NETWORK if notes else CONTINUOUS

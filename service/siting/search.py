@@ -270,7 +270,8 @@ class _Search:
         for service, offer in table.offers.items():
             if not offer.chosen(hub).settled[hub]:
                 tight |= add_tight_planes(stage, table, hub, service)
-                offer.settle(hub, self._time_is_up)
+                if offer.settle(hub, self._time_is_up):
+                    table.raise_total()
                 tight |= bool(np.isfinite(offer.cost[hub])) and add_tight_planes(stage, table, hub, service)
         table.refresh(hub)
         return float(table.total[hub]) != before, tight

@@ -21,12 +21,12 @@ from service.siting.ways import Ways
 from service.trades import condensate
 
 
-def offer_of(ways: Ways, service: Service, need: Need, hubs: Hubs, alive: Bools) -> Offer:
-    """Offer of one service for one heater; ``alive`` marks the hubs that can still win."""
+def offer_of(ways: Ways, service: Service, need: Need, hubs: Hubs, alive: Bools, loose: bool = False) -> Offer:
+    """Offer of one service for one heater; ``alive`` marks the hubs that can still win, ``loose`` asks for bounds."""
     if service is Service.VENT:
         return _vent(ways, need, hubs)
     if service is Service.GAS:
-        return _gas(ways, need, hubs, alive)
+        return _gas(ways, need, hubs, alive, loose)
     if service is Service.DRAIN:
         return _drain(ways, hubs)
     options = {Service.COLD: need.cold_size, Service.HOT: need.hot_size, Service.POWER: "cable"}
@@ -41,15 +41,15 @@ def _vent(ways: Ways, need: Need, hubs: Hubs) -> Offer:
     shut = sorted(ways.shut_outlets)
     track = ways.track(
         (Service.VENT, listing.system, radius, marks, len(shut)), tariff, radius,
-        lambda: vent_sources(ways.outlets, lawful(ways.outlets, zones, shut), tariff), ways.exposed(),
-        listing.elbow_equivalent_mm,
+        lambda: vent_sources(ways.outlets, lawful(ways.outlets, zones, shut), tariff),
+        ways.exposed(), listing.elbow_equivalent_mm,
     )  # fmt: skip
     limit = float(listing.max_equivalent_mm - need.heater.vent_rise_mm)
     bends = np.inf if listing.max_elbows is None else listing.max_elbows
     return Offer([_variant(listing.system, track, hubs, hubs.vent, limit, listing.elbow_equivalent_mm, bends)])
 
 
-def _gas(ways: Ways, need: Need, hubs: Hubs, alive: Bools) -> Offer:
+def _gas(ways: Ways, need: Need, hubs: Hubs, alive: Bools, loose: bool) -> Offer:
     """Tappings of every run that may be cheapest somewhere, the runs in turn."""
     ceiling = ways.ceilings.get(Service.GAS, np.inf)
     rivals = Rivals(ways.ground.survey.prices, alive, ceiling)
@@ -61,17 +61,18 @@ def _gas(ways: Ways, need: Need, hubs: Hubs, alive: Bools) -> Offer:
             if tapping is None or (rivals.beat(tapping) and need.gas.is_orderly):
                 runs.remove(run)
             elif not tapping.is_shut and tapping.charges.units.min() <= ceiling and not rivals.beat(tapping):
-                variants.append(_tapped(ways, hubs, tapping))
+                variants.append(_tapped(ways, hubs, tapping, loose and need.gas.is_orderly))
                 rivals.add(tapping, variants[-1])
     return Offer(variants or [_closed(ways, hubs)])
 
 
-def _tapped(ways: Ways, hubs: Hubs, tapping: Tapping) -> Variant:
-    """One branch pipe from all anchors that it may leave."""
+def _tapped(ways: Ways, hubs: Hubs, tapping: Tapping, loose: bool) -> Variant:
+    """One branch pipe from all anchors that it may leave; ``loose``: of any length, for a bound of all that follow."""
     track = ways.ended(Service.GAS, tapping.branch.name, ANY_WAY, charges=tapping.charges)
     extra = tapping.extra(ways.anchors[Service.GAS])[list(track.field.sources.names)]
     made = _variant(
-        tapping.branch.name, track, hubs, hubs.manifold, tapping.limit_mm, tapping.bend_mm, extra=extra, rivals=True
+        tapping.branch.name, track, hubs, hubs.manifold, np.inf if loose else tapping.limit_mm, tapping.bend_mm,
+        extra=extra, rivals=True,
     )
     made.tapping = tapping
     return made

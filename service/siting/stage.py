@@ -45,6 +45,11 @@ class Table:
         complete = len(self.offers) == self.services
         self.total = self.fixed + sum(o.cost for o in self.offers.values()) if complete else self.fixed + np.inf
 
+    def raise_total(self) -> None:
+        """As ``add_up``, but hubs that are closed stay so."""
+        total = self.fixed + sum(o.cost for o in self.offers.values())
+        self.total = np.where(np.isfinite(self.total), total, np.inf)
+
     def refresh(self, hub: int) -> None:
         """Bring the total at one hub up to date with its offers."""
         self.total[hub] = self.fixed[hub] + sum(float(o.cost[hub]) for o in self.offers.values())
@@ -109,7 +114,7 @@ class Stage(Ways):
             if not alive.any():
                 return offers  # nothing here can win: the table stays without a total
             self.ceilings[service] = float(left[alive].max(initial=0.0))
-            offers[service] = offer_of(self, service, need, hubs, alive)
+            offers[service] = offer_of(self, service, need, hubs, alive, self.loose)
             for v in offers[service].variants:
                 self.bite = min(self.bite, float((spent + v.raw + rest)[v.near & alive].min(initial=np.inf)))
             spent += offers[service].cost

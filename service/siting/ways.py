@@ -93,9 +93,13 @@ class Ways:
             self._closed[radius_mm] = closed
         return self._closed[radius_mm]
 
-    def hits(self, states: tuple[int, ...], radius_mm: int, obstacles: tuple[Obstacle, ...]) -> list[Obstacle]:
-        """Obstacles that a chain of states runs through."""
+    def hits(
+        self, states: tuple[int, ...], radius_mm: int, obstacles: tuple[Obstacle, ...], closed: Bools
+    ) -> list[Obstacle]:
+        """Obstacles that a chain of states runs through. Where two walls meet an arc lies on both; one that was
+        ``closed`` when the chain was found is not the one it takes."""
         arcs = self._arcs_between(states)
+        arcs = arcs[~closed[arcs]]
         sheet, box = self.lattice.arcs.sheet[arcs], self.lattice.box[:, arcs]
         return [o for o in obstacles if o.grown(radius_mm).meets(sheet, box).any()]
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from functools import cache
 
 from service.rules.tables import Row, table
-from service.survey.model import GasSupply
 
 
 def kinds() -> tuple[str, ...]:
@@ -38,11 +37,6 @@ def derated_w(input_w: float, altitude_m: float) -> float:
         return input_w
     lost = rule.constant("share") * altitude_m / rule.constant("step")
     return input_w * max(0.0, 1 - lost)
-
-
-def connected_load_w(supply: GasSupply) -> float:
-    """Sum [W] of all inputs, as if all ran at once. Source: IFGC 2018 402.2 (read)."""
-    return sum(appliance.input_w for appliance in supply.appliances)
 
 
 def _row(kind: str) -> Row | None:

@@ -63,13 +63,6 @@ def tee_mm(material: str, size: str) -> int:
     return _fitting_mm(material, size, "tee", "tee_diameters")
 
 
-def nominal_inch(material: str, size: str) -> float:
-    """Nominal size [in] as it is sold, for rules that go by it; KeyError for an unknown size.
-    Source: the name of the size; corrugated tubing common practice."""
-    name = (_csst(size) if material == CSST else _pipe(material, size)).text("trade" if material == CSST else "nominal")
-    return sum(_fraction(part) for part in name.split("-"))
-
-
 def _fitting_mm(material: str, size: str, column: str, ratio: str) -> int:
     others = table("gas_fittings_other")
     if material == STEEL:

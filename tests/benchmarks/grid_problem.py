@@ -173,8 +173,9 @@ def _piped(ground: Ground, need: Need, samples: Samples, starts: Ints, route: Ro
     if service is not Service.GAS:
         return Leg(edges, _snapped(samples, tariff, anchors, [(0.0, 0.0)] * len(anchors), 0.0), starts)
     tapping = _tapping(need, anchors, route)
-    asked = zip(anchors, tapping.units.tolist(), tapping.extra(anchors).tolist(), strict=True)
-    known = [(a, (units, extra)) for a, units, extra in asked if np.isfinite(units)]
+    charges = tapping.charges
+    asked = zip(charges.anchors.tolist(), charges.units.tolist(), tapping.extra(anchors).tolist(), strict=True)
+    known = [(anchors[i], (units, extra)) for i, units, extra in asked if np.isfinite(units)]
     ends = _snapped(samples, tariff, [a for a, _ in known], [more for _, more in known], tapping.bend_mm)
     return Leg(edges, ends, starts, tapping.limit_mm, tapping.bend_mm)
 

@@ -18,10 +18,11 @@ from service.survey.equipment import Heater, PriceBook
 from service.survey.model import Appliance, GasFittings, GasMaterial, GasMethod, GasSupply, PressureOption, Survey
 from service.trades.gas_capacity import Terms, by_equation, by_tables
 from service.trades.gas_parts import usual_inlet_pa
-from service.trades.gas_pipe import elbow_mm, sizes
+from service.trades.gas_pipe import elbow_mm, sizes, tee_mm
 from tests.property.brute_ends import End
 from tests.property.brute_routes import Rates, rates
 
+WIDEST = GasMaterial.STEEL.value, sizes(GasMaterial.STEEL.value)[-1]
 BY_TABLES = (GasMethod.LONGEST_TABLES, GasMethod.BRANCH_TABLES)
 
 
@@ -42,13 +43,14 @@ class Feed:
 
 @dataclass(frozen=True)
 class Pipe:
-    """What a branch may be: material and size, name and prices of a route of it, equivalent length of an elbow [mm]."""
+    """What a branch may be: material and size, name and prices of a route of it, lengths of an elbow and a tee [mm]."""
 
     material: str
     size: str
     name: str
     rates: Rates
     bend_mm: int
+    tee_mm: int
 
 
 def feeds_of(survey: Survey, heater: Heater) -> list[Feed]:
@@ -99,6 +101,21 @@ def pressure_at(feed: Feed, end: End) -> tuple[float, float]:
     return (_leaving if feed.own is None else _arriving)(feed.supply, end.id)
 
 
+def _before(feed: Feed, end: End) -> int:
+    """Old pipe from where a branch's pressure begins to its tap, fittings left out [mm]."""
+    inside = next((s for s in feed.supply.segments if s.id == end.id), None)
+    if inside is not None:
+        return end.cut_mm + (0 if inside.before_regulator else _to(feed.supply, inside.start, False))
+    return _to(feed.supply, end.id, feed.own is not None)
+
+
+def _to(supply: GasSupply, node: str, ahead: bool) -> int:
+    into = next((s for s in supply.segments if s.end == node), None)
+    if into is None or (not ahead and any(r.node == node for r in supply.regulators)):
+        return 0
+    return into.length_mm + _to(supply, into.start, into.before_regulator)
+
+
 def feeds_heater(feed: Feed, end: End, heater: Heater, method: GasMethod) -> bool:
     """Whether a feed's pressure at an end suits the heater, or its regulator ahead of it."""
     pa, drop = pressure_at(feed, end)
@@ -115,8 +132,8 @@ def pipes_of(book: PriceBook, supply: GasSupply) -> list[Pipe]:
         for nominal in sizes(material):
             name = nominal if material == GasMaterial.STEEL else f"{material}.{nominal}"
             if f"gas.{name}.pipe" in book.items:
-                bend = elbow_mm(material, nominal) if counted else 0
-                found.append(Pipe(material, nominal, name, rates(book, Service.GAS, name), bend))
+                bend, tee = (f(material, nominal) if counted else 0 for f in (elbow_mm, tee_mm))
+                found.append(Pipe(material, nominal, name, rates(book, Service.GAS, name), bend, tee))
     return found
 
 
@@ -127,30 +144,32 @@ class Works:
     survey: Survey
     heater: Heater
     _known: dict[tuple[object, ...], int | None] = field(default_factory=dict)
-    _able: dict[tuple[str, float, float], bool] = field(default_factory=dict)
+    _able: dict[tuple[str, float, float, int], bool] = field(default_factory=dict)
 
     def units(self, feed: Feed, end: End, pipe: Pipe, length: int, elbows: int = 0) -> int | None:
         """Money units of all works for a branch of this length [mm]; None if it cannot be."""
         where = feed.pressure, feed.own, end.id, end.cut_mm
         key = (*where, pipe.name, length, elbows)
-        if key not in self._known and not self._carries(pipe, *pressure_at(feed, end)):
-            self._known[key] = None
         if key not in self._known:
             found = self._sized(feed, end, (pipe.material, pipe.size), length, elbows, 1)[2].units
             self._known[key] = None if found is None else found + feed.units
         return self._known[key]
 
-    def _carries(self, pipe: Pipe, pa: float, drop: float) -> bool:
-        """Whether a pipe next to nothing long carries the heater; only saves asking the whole tree."""
-        if (pipe.name, pa, drop) not in self._able:
+    def fits(self, feed: Feed, end: End, pipe: Pipe, length: int) -> bool:
+        """Whether a pipe of this length alone might carry the heater (with the old pipe before it, by the methods that
+        go by length); only saves asking the whole tree."""
+        pa, drop = pressure_at(feed, end)
+        by_length = self.survey.gas.method is not GasMethod.PRESSURE
+        key = pipe.name, pa, drop, length + (_before(feed, end) if by_length else 0)
+        if key not in self._able:
             capacity = by_tables if self.survey.gas.method in BY_TABLES else by_equation
-            found = capacity(pipe.material, pipe.size, 1, Terms(self.survey.site.gas, pa, drop))
-            self._able[pipe.name, pa, drop] = found is not None and found.passes(self.heater.input_max_w)
-        return self._able[pipe.name, pa, drop]
+            found = capacity(pipe.material, pipe.size, key[-1], Terms(self.survey.site.gas, pa, drop))
+            self._able[key] = found is not None and found.passes(self.heater.input_max_w)
+        return self._able[key]
 
-    def least(self, feed: Feed, end: End) -> float:
-        """Money units that no branch from an end undercuts: those of one of the widest pipe without length or tee."""
-        found = self._sized(feed, end, (GasMaterial.STEEL.value, sizes(GasMaterial.STEEL.value)[-1]), 1, 0, 0)[2].units
+    def least(self, feed: Feed, end: End, length: int) -> float:
+        """Money units that no branch of at least this length undercuts: those of the widest pipe, no tee counted."""
+        found = self._sized(feed, end, WIDEST, length, 0, 0)[2].units
         return inf if found is None else float(found + feed.units)
 
     def _sized(

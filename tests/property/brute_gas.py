@@ -5,6 +5,7 @@ All that it uses of the answers of ``brute_feeds`` is that a longer branch never
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -78,32 +79,26 @@ class GasOffer:
 
     @cached_property
     def _by_pipe(self) -> dict[str, list[Level]]:
-        """Bounds of all pipes, smallest first; where one asks no more than its tap at least must, so do the others."""
-        ways = [(i, f, self.works.least(f, self.ends[i])) for i, feeds in enumerate(self.feeding) for f in feeds]
-        least = np.array([floor for _, _, floor in ways])[:, None]
-        reached: dict[str, Mask] = {}
-        found: dict[str, list[Level]] = {}
-        for pipe in self.pipes:
-            known = reached.get(pipe.material, np.zeros((len(ways), len(LEVELS)), dtype=bool))
-            rows = np.array([self._ladder(*way, pipe, on) for way, on in zip(ways, known, strict=True)])
-            reached[pipe.material] = known | (rows == least)
-            found[pipe.name] = self._levels_of(pipe, [i for i, _, _ in ways], rows)
-        return found
+        """Bounds of every pipe: the works that any pipe of that length asks for, where this one may carry the load."""
+        ways = [(i, f, self._ladder(f, self.ends[i])) for i, feeds in enumerate(self.feeding) for f in feeds]
+        return {p.name: self._levels_of(p, ways) for p in self.pipes}
 
-    def _levels_of(self, pipe: Pipe, ends: list[int], rows: Floats) -> list[Level]:
+    def _levels_of(self, pipe: Pipe, ways: list[tuple[int, Feed, Floats]]) -> list[Level]:
         works = np.full((len(self.ends), len(LEVELS)), np.inf)
-        np.minimum.at(works, ends, rows)
+        with_tee = [bisect_right(LEVELS, mm + pipe.tee_mm) - 1 for mm in LEVELS]
+        for i, feed, ladder in ways:
+            fits = [self.works.fits(feed, self.ends[i], pipe, mm + pipe.tee_mm) for mm in LEVELS]
+            works[i] = np.minimum(works[i], np.where(fits, ladder[with_tee], np.inf))
         tops = [*map(float, LEVELS[1:]), np.inf]
         return [Level(pipe, low, top, works[:, k]) for k, (low, top) in enumerate(zip(LEVELS, tops, strict=True))]
 
-    def _ladder(self, end: int, feed: Feed, least: float, pipe: Pipe, known: Mask) -> Floats:
-        """Works at each level, from the ends of the ladder inwards; ``least`` where that is ``known`` to bound them."""
-        units = np.where(known, least, np.nan)
+    def _ladder(self, feed: Feed, end: End) -> Floats:
+        """Least works at each level, from the ends of the ladder inwards."""
+        units = np.full(len(LEVELS), np.nan)
 
         def at(k: int) -> float:
             if np.isnan(units[k]):
-                found = np.inf if least == np.inf else self.works.units(feed, self.ends[end], pipe, LEVELS[k])
-                units[k] = np.inf if found is None else found
+                units[k] = self.works.least(feed, end, LEVELS[k])
             return float(units[k])
 
         def fill(i: int, j: int) -> None:

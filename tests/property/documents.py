@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from typing import Any
 
-from service.survey.model import Opening, Storey, Survey, UnitSystem
+from service.survey.model import (
+    Appliance,
+    GasSegment,
+    LineRegulator,
+    Opening,
+    PressureOption,
+    Storey,
+    Survey,
+    UnitSystem,
+)
 
 Document = dict[str, Any]
 UNITS = {
@@ -96,22 +105,54 @@ class _Writer:
 
     def gas(self, survey: Survey) -> Document:
         gas = survey.gas
-        return {
+        known = {} if gas.service_regulator_w is None else {
+            "service_regulator_capacity": gas.service_regulator_w / self.per["w"]
+        }  # fmt: skip
+        return known | self.choices(survey) | {
             "delivery_node": gas.delivery_node, "pressure": gas.pressure_pa / self.per["gas_pa"],
             "meter_capacity": gas.meter_capacity_w / self.per["w"],
             "allowable_drop": gas.allowable_drop_pa / self.per["gas_pa"],
             "nodes": [{"id": n.id, "at": self.point(n.at)} for n in gas.nodes],
-            "segments": [
-                {"id": s.id, "start": s.start, "end": s.end, "material": s.material, "size": s.size,
-                 "length": self.length(s.length_mm)} for s in gas.segments
-            ],
-            "appliances": [self._appliance(survey, i) for i in range(len(gas.appliances))],
+            "segments": [self._segment(s) for s in gas.segments],
+            "appliances": [self._appliance(a) for a in gas.appliances],
+            "regulators": [self._line_regulator(r) for r in gas.regulators],
+            "pressure_options": [self._option(o) for o in gas.pressure_options],
         }  # fmt: skip
 
-    def _appliance(self, survey: Survey, i: int) -> Document:
-        a = survey.gas.appliances[i]
-        known = {} if a.direct_vent is None else {"direct_vent": a.direct_vent}
-        return {"id": a.id, "kind": a.kind, "input": a.input_w / self.per["w"], "room": a.room, "node": a.node, **known}
+    def choices(self, survey: Survey) -> Document:
+        gas = survey.gas
+        known = {} if gas.diversity is None else {"diversity": gas.diversity}
+        return known | {
+            "method": gas.method.value, "fittings": gas.fittings.value, "free_outlets": list(gas.free_outlets),
+            "branch_materials": list(gas.branch_materials),
+        }  # fmt: skip
+
+    def _segment(self, s: GasSegment) -> Document:
+        known = {k: v for k, v in (("size", s.size), ("elbows", s.elbows), ("tees", s.tees)) if v is not None}
+        return known | {
+            "id": s.id, "start": s.start, "end": s.end, "material": s.material, "length": self.length(s.length_mm),
+            "finished": s.finished, "fixed": s.fixed, "before_regulator": s.before_regulator,
+        }  # fmt: skip
+
+    def _appliance(self, a: Appliance) -> Document:
+        pressures = {"inlet_min": a.inlet_min_pa, "inlet_max": a.inlet_max_pa}
+        told = {"direct_vent": a.direct_vent, "room": a.room, **self._pressures(pressures)}
+        known = {k: v for k, v in told.items() if v is not None}
+        return known | {"id": a.id, "kind": a.kind, "input": a.input_w / self.per["w"], "node": a.node}
+
+    def _line_regulator(self, r: LineRegulator) -> Document:
+        told = {"outlet_pressure": r.outlet_pa, "allowable_drop": r.allowable_drop_pa, "loss": r.loss_pa}
+        return {"node": r.node, **self._pressures(told)}
+
+    def _option(self, o: PressureOption) -> Document:
+        told = {
+            "pressure": o.pressure_pa, "allowable_drop": o.allowable_drop_pa,
+            "regulated_pressure": o.regulated_pa, "regulated_drop": o.regulated_drop_pa,
+        }  # fmt: skip
+        return {"id": o.id, **self._pressures(told)}
+
+    def _pressures(self, told: dict[str, float | None]) -> dict[str, float]:
+        return {k: pa / self.per["gas_pa"] for k, pa in told.items() if pa is not None}
 
 
 def document(survey: Survey, system: UnitSystem, price_book: str) -> Document:

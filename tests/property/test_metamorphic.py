@@ -12,20 +12,24 @@ from service.survey.checks import check_survey
 from service.survey.model import Survey
 from service.usecases.place import place
 from tests.property.houses import house
-from tests.property.solving import CENT, cost_of, heater_of, solved
+from tests.property.solving import CENT, cost_of, heater_of, solved, solved_house
 from tests.property.transforms import (
     mirrored,
     reordered,
     translated,
     turned,
     with_drop,
+    with_larger_burners,
     with_larger_openings,
     with_level_vents,
     with_more_in_the_way,
+    with_more_input,
+    with_old_pipe_left,
     with_wider_clearances,
 )
 
-SEEDS = range(2000, 2012)
+SEEDS = (2000, 2001, *range(2003, 2011))
+"""In 2002 and 2011 the search within limits takes ten seconds and more."""
 SAME: dict[str, Callable[[Survey], Survey]] = {
     "translated": lambda s: translated(s, 12_345, -6_789),
     "turned once": lambda s: turned(s, 1),
@@ -37,6 +41,9 @@ HARDER: dict[str, Callable[[Survey], Survey]] = {
     "larger openings": with_larger_openings,
     "chests in the way": with_more_in_the_way,
     "wider clearances": with_wider_clearances,
+    "more burnt elsewhere": with_more_input,
+    "larger burners": with_larger_burners,
+    "old pipe left as it is": with_old_pipe_left,
 }
 
 
@@ -46,7 +53,7 @@ def test_same_house_told_otherwise_costs_the_same(name: str) -> None:
     """Moving, turning, mirroring and shuffling change neither cost nor heater (a heater only at equal cost)."""
     differing = []
     for seed in SEEDS:
-        plain, other = solved(house(seed)), solved(SAME[name](house(seed)))
+        plain, other = solved_house(seed), solved(SAME[name](house(seed)))
         same_cents = round(cost_of(plain) / CENT) == round(cost_of(other) / CENT) if plain.designs else True
         same = bool(plain.designs) == bool(other.designs) and same_cents
         if not same or (heater_of(plain) != heater_of(other) and cost_of(plain) != cost_of(other)):
@@ -57,13 +64,14 @@ def test_same_house_told_otherwise_costs_the_same(name: str) -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize("name", sorted(HARDER))
 def test_harder_house_is_never_cheaper(name: str) -> None:
-    """Larger openings, more in the way or wider clearances never lower the cost; infeasible counts as endless."""
+    """Larger openings, more in the way, wider clearances, more gas burnt or less old pipe to be renewed never lower
+    the cost; infeasible counts as endless."""
     cheaper = []
     for seed in SEEDS:
         harder = HARDER[name](house(seed))
         if check_survey(harder)[0]:
             continue
-        before, after = cost_of(solved(house(seed))), cost_of(solved(harder))
+        before, after = cost_of(solved_house(seed)), cost_of(solved(harder))
         if after < before:
             cheaper.append((seed, before, after))
     assert cheaper == []

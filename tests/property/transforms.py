@@ -133,3 +133,20 @@ def with_level_vents(survey: Survey, most_equivalent_mm: int, most_elbows: int |
 def with_drop(survey: Survey, pa: float) -> Survey:
     """The same gas system with another allowable pressure drop [Pa]."""
     return replace(survey, gas=replace(survey.gas, allowable_drop_pa=pa))
+
+
+def with_more_input(survey: Survey, by: float = 1.3) -> Survey:
+    """Every old gas appliance burns more."""
+    more = tuple(replace(a, input_w=a.input_w * by) for a in survey.gas.appliances)
+    return replace(survey, gas=replace(survey.gas, appliances=more))
+
+
+def with_larger_burners(survey: Survey, by: float = 1.15) -> Survey:
+    """The same heaters, each with a larger burner."""
+    return replace(survey, heaters=tuple(replace(h, input_max_w=h.input_max_w * by) for h in survey.heaters))
+
+
+def with_old_pipe_left(survey: Survey) -> Survey:
+    """No old gas pipe may be touched, and the supplier offers no other pressure."""
+    left = tuple(replace(s, fixed=s.size is not None) for s in survey.gas.segments)
+    return replace(survey, gas=replace(survey.gas, segments=left, pressure_options=()))

@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from service.errors import InvalidRequest, LimitExceeded
 from service.http.schemas import load_gas
 from service.http.schemas.gas_faults import entry_faults
+from service.piping.network import Network
 from service.rules import catalogue
 from service.rules.tables import UNITS
 from service.settings import Settings
@@ -538,7 +539,8 @@ def test_altitude_takes_four_percent_a_thousand_feet(altitude_ft: float, expecte
 
 def test_connected_load_is_the_sum() -> None:
     """IFGC 2018 402.2 (read): all at once; no typical input for what nobody listed."""
-    assert isclose(gas_loads.connected_load_w(load(sample()).gas), 115_000 * BTU_H)
+    survey = load(sample())
+    assert isclose(Network(survey.gas, survey.site.gas).connected.drawn_w(None), 115_000 * BTU_H)
     assert gas_loads.typical_input_w("kiln") is None
     assert gas_loads.typical_mark("kiln") is None
     assert all(gas_loads.typical_input_w(kind) for kind in gas_loads.kinds())
