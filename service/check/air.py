@@ -88,7 +88,11 @@ def _method_faults(case: AirCase) -> Iterator[str]:
 
 def _way(case: AirCase) -> tuple[Finding, ...]:
     held = "walls and rooms allow it"
-    return all_of("air.way", "air", case.room, _way_faults(case), held, _citation(case))
+    found = all_of("air.way", "air", case.room, _way_faults(case), held, _citation(case))
+    if air.method_row(case.given.method).text("reach") != "roof" or case.rooms.under_roof(case.room) is not None:
+        return found
+    detail, missing = "ducts go up to the roof", f"whether nothing but the roof lies over {case.room}"
+    return (Finding("air.way", Verdict.UNKNOWN, "air", case.room, detail, citation=_citation(case), missing=missing),)
 
 
 def _way_faults(case: AirCase) -> Iterator[str]:
@@ -96,8 +100,8 @@ def _way_faults(case: AirCase) -> Iterator[str]:
     outer, beside = case.rooms.walls(case.room)
     if reach == "own_wall" and not outer:
         yield f"{case.room} has no outer wall to cut openings in"
-    if reach == "roof" and not case.rooms.is_under_roof(case.room):
-        yield f"a storey lies over {case.room}"
+    if reach == "roof" and case.rooms.under_roof(case.room) is False:
+        yield f"more than the roof lies over {case.room}"
     if reach == "adjoining" and not through:
         yield "no adjoining room is named"
     if reach in ("none", "own_wall", "roof") and through:
@@ -225,6 +229,8 @@ def _volume_text(case: AirCase, asked: float) -> str:
 
 
 def _citation(case: AirCase) -> str:
+    if case.canada and case.given.method is AirMethod.MECHANICAL:
+        return air_ca.supply_citation()
     return air.method_citation(case.given.method)
 
 

@@ -87,9 +87,10 @@ class AirRooms:
             f.room_id for f in self.building.faces if f.id in faces
         }  # fmt: skip
 
-    def is_under_roof(self, room: str) -> bool:
-        """Whether a room is of the highest storey."""
-        return self._storey(room) == max(r.storey for r in self.building.rooms)
+    def under_roof(self, room: str) -> bool | None:
+        """Whether nothing but the roof lies over a room, None if nobody tells."""
+        found = self.room(room)
+        return None if found is None else found.under_roof
 
     def _storey(self, room: str) -> int:
         return self.building.room(room).storey

@@ -111,6 +111,8 @@ class AirPlan:
         load = self._load(room, heater)
         supply = air.supply_m3_s(load.total_w, self._spaces.exhaust_m3_s(self._spaces.shared([room])))
         provision = self._made(self._plain(room, load), AirMethod.MECHANICAL, (), passage)
+        if self._canada:
+            provision = replace(provision, citation=air_ca.supply_citation())
         yield replace(provision, supply_m3_s=ceil(round(supply * 1e6, 3)) / 1e6)
 
     def _canadian(self, room: str, heater: Heater) -> Iterator[AirProvision]:

@@ -40,7 +40,6 @@ class AirSpaces:
         self._facts = {r.id: r for s in survey.storeys for r in s.rooms}
         self._built = {r.id: r for r in building.rooms}
         self._links = _links(self._facts.values(), {r.id: r.storey for r in building.rooms})
-        self._top_storey = max(r.storey for r in building.rooms)
         self._outer, self._beside = _walls(building)
 
     def volume_m3(self, rooms: Iterable[str]) -> float:
@@ -94,8 +93,8 @@ class AirSpaces:
         return room in self._outer
 
     def is_under_roof(self, room: str) -> bool:
-        """Whether no storey lies over the room's."""
-        return self._built[room].storey == self._top_storey
+        """Whether nothing but the roof is known to lie over the room."""
+        return self._facts[room].under_roof is True
 
     def passage(self, room: str) -> tuple[str, ...] | None:
         """Adjoining room that a duct to the outdoors passes, none if the room has its own outer wall; None: no way."""

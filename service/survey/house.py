@@ -104,7 +104,8 @@ class Room:
 
     ``enclosure``: it is kept for the heater alone. ``garage``: whose, None = not known. ``serviced_through_door``:
     a closet whose doors stand open while someone works in the room before it, the one that it opens only into.
-    ``joined``: rooms that share its air for good. ``exhaust_m3_s``: what fans take out of it [m3/s], None = not known.
+    ``joined``: rooms that share its air for good. ``exhaust_m3_s``: what fans take out of it [m3/s],
+    ``under_roof``: nothing but the roof lies over it; None = not known.
     """
 
     id: str
@@ -120,6 +121,7 @@ class Room:
     serviced_through_door: bool = False
     joined: tuple[Joined, ...] = ()
     exhaust_m3_s: float | None = None
+    under_roof: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -52,6 +52,11 @@ def opening_area(load: AirLoad, tight: bool | None) -> CanadianArea:
     return CanadianArea(_whole(area), name, True)
 
 
+def supply_citation() -> str:
+    """Of a fan, whose rate is that of the US codes."""
+    return f"CSA B149.1 8, mechanical supply (rate read in a technician's training text); {DEFAULT}"
+
+
 def _tables_of(name: str) -> tuple[str, ...]:
     """Tables whose cells may be taken: the tight house's ask for no less."""
     return {"8.4": ("8.4", "8.2"), "8.3": ("8.3", "8.1")}.get(name, (name,))

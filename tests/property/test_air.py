@@ -46,7 +46,8 @@ def _room(r: Random, room: Room, names: list[str]) -> Room:
     exhaust = r.choice((None, 0.0, 0.05))
     tall = higher if room.floor_z_mm > 0 or r.random() < 0.3 else room.ceiling_z_mm
     return replace(
-        room, use=r.choice(USES), joined=joined, enclosure=sealed, exhaust_m3_s=exhaust, ceiling_z_mm=tall
+        room, use=r.choice(USES), joined=joined, enclosure=sealed, exhaust_m3_s=exhaust, ceiling_z_mm=tall,
+        under_roof=r.choice((None, True, False)),
     )  # fmt: skip
 
 

@@ -52,7 +52,7 @@ Document (``*`` compulsory; ids are made up where left out, except where others 
                                   below_grade, lining_above_grade}, platform {depth, width}, light, receptacle,
                                   removable_through_opening),
                                   joined[] (room*, by* ("doorless" | "openings"), top_area, bottom_area: rooms that
-                                  share its air), exhaust_flow (what fans take out of it)
+                                  share its air), exhaust_flow (what fans take out of it), under_roof
                 openings*[]       id, kind* ("window" | "door" | "garage_door"), from*, to*, sill, head, operable,
                                   swings_out
                 walls[]           id, start*, end*, kind, thickness

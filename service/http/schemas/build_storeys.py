@@ -96,6 +96,7 @@ def _room(entry: Entry, name: str, floor: int, ceiling: int, notes: Notes) -> Ro
         serviced_through_door=bool(entry.get("serviced_through_door", False)),
         joined=build_joined(entry.get("joined", ())),
         exhaust_m3_s=entry.get("exhaust_flow"),
+        under_roof=entry.get("under_roof"),
     )
 
 

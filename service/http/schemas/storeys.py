@@ -27,6 +27,7 @@ class RoomSchema(Strict):
     access = one(AccessSchema)
     serviced_through_door = Flag()
     joined = many(JoinedSchema)
+    under_roof = Flag()
     exhaust_flow = Measure(Quantity.AIR_FLOW, 0, 100)
 
 
