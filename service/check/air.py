@@ -30,7 +30,7 @@ def air_findings(survey: Survey, building: Building, design: Design) -> tuple[Fi
     rooms, canada = AirRooms(survey, building), rule_set(survey.site.rule_set).country == "ca"
     if design.air is None:
         case = AirCase(rooms, face.room_id, design.heater, _untold(rooms, face.room_id, design), canada)
-        return (_plain(case, design.air_openings), *advice(rooms, face.room_id, case.space))
+        return (_plain(case, design.air_openings), *advice(rooms, face.room_id, case.space, canada))
     case = AirCase(rooms, face.room_id, design.heater, design.air, canada)
     return (
         *_method(case),
@@ -40,7 +40,7 @@ def air_findings(survey: Survey, building: Building, design: Design) -> tuple[Fi
         *_area(case),
         *_space_around(case),
         *_as_told(case, design),
-        *advice(rooms, face.room_id, case.space),
+        *advice(rooms, face.room_id, case.space, canada),
     )
 
 

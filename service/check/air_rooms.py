@@ -107,6 +107,12 @@ class AirRooms:
 
 def _flood(reached: set[str], pairs: list[tuple[str, str]]) -> set[str]:
     """Everything that pairs lead to from what is reached."""
-    for _ in pairs:
-        reached = reached | {x for pair in pairs if reached & set(pair) for x in pair}
+    beside: dict[str, set[str]] = {}
+    for a, b in pairs:
+        beside.setdefault(a, set()).add(b)
+        beside.setdefault(b, set()).add(a)
+    new = reached
+    while new:
+        new = set().union(*(beside.get(room, set()) for room in new)) - reached
+        reached = reached | new
     return reached

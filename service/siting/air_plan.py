@@ -40,8 +40,8 @@ class AirPlan:
         return self._found[key]
 
     def offers(self, room: str, heater: Heater) -> Iterator[AirProvision]:
-        """Every lawful provision that the book prices. The combined way is never among them: it costs what openings
-        for the whole need cost."""
+        """Every lawful provision that the book prices, but for grilles to more rooms than needed. The combined way is
+        never among them: it costs what openings for the whole need cost."""
         ways: tuple[Callable[[str, Heater], Iterator[AirProvision]], ...] = (
             (self._canadian, self._mechanical)
             if self._canada
@@ -70,16 +70,23 @@ class AirPlan:
                 yield provision
 
     def _grilles(self, room: str, heater: Heater) -> Iterator[AirProvision]:
+        """Grilles to no more adjoining rooms than it takes."""
         if not self._spaces.joins(room) or not self._site_counts_indoor_air():
             return
         own = self._spaces.counted(room, self._load(room, heater).total_w)
         beside = [n for n in self._spaces.neighbours(room) if self._spaces.joins(n) and n not in own]
-        for bought in (c for k in range(1, MOST_GRILLED + 1) for c in combinations(beside, k)):
+        for count in range(1, MOST_GRILLED + 1):
+            found = [p for bought in combinations(beside, count) for p in self._grilled(room, heater, bought)]
+            yield from found
+            if found:
+                return
+
+    def _grilled(self, room: str, heater: Heater, bought: tuple[str, ...]) -> Iterator[AirProvision]:
+        least = min(self._indoor(room, heater, bought), key=_asked, default=None)
+        if least is not None:
             area = air.indoor_opening_mm2(self._load(room, heater, bought).total_w)
             made = tuple(air.opening(area, f"into {n}, {at}") for n in bought for at in (HIGH, LOW))
-            least = min(self._indoor(room, heater, bought), key=_asked, default=None)
-            if least is not None:
-                yield self._made(least, AirMethod.GRILLES, made, bought)
+            yield self._made(least, AirMethod.GRILLES, made, bought)
 
     def _openings(self, room: str, heater: Heater) -> Iterator[AirProvision]:
         if not self._spaces.has_outer_wall(room):
@@ -121,13 +128,13 @@ class AirPlan:
             return
         load = self._load(room, heater)
         found = air_ca.opening_area(load, self._survey.site.tight)
-        for method, places in ((AirMethod.ONE_OPENING, (HIGH,)), (AirMethod.TWO_OPENINGS, (HIGH, LOW))):
+        for method, places in ((AirMethod.ONE_OPENING, ("",)), (AirMethod.TWO_OPENINGS, ("", ""))):
             yield replace(self._outdoors(room, load, method, found.area_mm2, places), citation=found.citation)
 
     def _outdoors(
         self, room: str, load: AirLoad, method: AirMethod, area_mm2: float, places: tuple[str, ...]
     ) -> AirProvision:
-        made = tuple(air.opening(area_mm2, f"outdoors, {at}") for at in places)
+        made = tuple(air.opening(area_mm2, f"outdoors, {at}" if at else "outdoors") for at in places)
         return self._made(self._plain(room, load), method, made)
 
     def _plain(self, room: str, load: AirLoad) -> AirProvision:

@@ -111,13 +111,15 @@ class AirSpaces:
         return [a for a in self._appliances if a.room is None or a.room in rooms]
 
     def _spread(self, rooms: Iterable[str], links: Iterable[_Link]) -> set[str]:
-        reached, before = set(rooms), -1
-        ends = [link.ends for link in links]
-        while len(reached) > before:
-            before = len(reached)
-            for pair in ends:
-                if pair & reached:
-                    reached |= pair
+        reached, waiting = set(rooms), list(rooms)
+        ends: dict[str, list[str]] = {}
+        for a, b in (sorted(link.ends) for link in links):
+            ends.setdefault(a, []).append(b)
+            ends.setdefault(b, []).append(a)
+        while waiting:
+            new = [r for r in ends.get(waiting.pop(), ()) if r not in reached]
+            reached.update(new)
+            waiting += new
         return reached
 
 

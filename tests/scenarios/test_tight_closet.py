@@ -95,8 +95,8 @@ def test_standard_method_would_be_refused() -> None:
 
 
 def test_were_it_leaky_and_open_the_room_would_do() -> None:
-    """At 0.60 air changes 15 / 0.60 x 26 = 650 cubic feet are asked of a heater of 26,000 Btu/h; closet and hall, joined
-    without a door, have 672. For 30,000 they are 750: grilles to the living room are bought."""
+    """At 0.60 air changes 15 / 0.60 x 26 = 650 cubic feet are asked of a heater of 26,000 Btu/h; closet and hall,
+    joined without a door, have 672. For 30,000 they are 750: grilles to the living room are bought."""
     raw = document(NAME)
     raw["site"] = {**raw["site"], "air_changes": 0.6}
     closet = next(r for r in raw["storeys"][0]["rooms"] if r["id"] == "plant-closet")

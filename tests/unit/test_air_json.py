@@ -1,4 +1,4 @@
-"""Combustion air in documents: the survey's facts come in, a design's provision goes out and comes back, a line tells it."""
+"""Combustion air in documents: the survey's facts come in, a design's provision goes out and back, a line tells it."""
 
 from __future__ import annotations
 
@@ -24,8 +24,8 @@ from tests.unit.survey_documents import Document, load, places, sample, smallest
 
 IN2_MM2, FT3 = 25.4**2, 0.3048**3
 OPENINGS = AirProvision(
-    AirMethod.TWO_OPENINGS, ("plant",), tuple(air.opening(20_001.5 + i, f"outdoors, {i}") for i in range(2)), (), 72.123,
-    210.987, 0.0, "cited",
+    AirMethod.TWO_OPENINGS, ("plant",), tuple(air.opening(20_001.5 + i, f"outdoors, {i}") for i in range(2)), (),
+    72.123, 210.987, 0.0, "cited",
 )  # fmt: skip
 FAN = AirProvision(AirMethod.MECHANICAL, ("plant",), (), ("hall",), None, None, 0.032873, "cited")
 GRILLES = AirProvision(AirMethod.GRILLES, ("plant", "hall"), (air.opening(77_419.2),) * 2, ("hall",), 144.0, 140.0)
