@@ -82,6 +82,7 @@ def _decision(design: Json, answer: Json) -> list[str]:
         "",
         "Tightest clearances",
         *_tightest(design["clearances"], answer),
+        *_alarms(answer),
         *_alternatives(answer),
     ]
 
@@ -140,6 +141,12 @@ def _object(finding: Json) -> str:
     if not finding["object"]:
         return ""
     return f" system {finding['object']}" if finding["rule"].startswith("vent.") else f" to {finding['object']}"
+
+
+def _alarms(answer: Json) -> list[str]:
+    """Where carbon monoxide alarms are asked for with the first design."""
+    asked = [a for a in answer["alarms"] if not a["designs"] or 1 in a["designs"]]
+    return ["", "Alarms", *(f"  {a['what']}: {a['where']} [{a['citation']}]" for a in asked)] if asked else []
 
 
 def _alternatives(answer: Json) -> list[str]:
