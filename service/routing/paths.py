@@ -5,18 +5,18 @@ from __future__ import annotations
 from itertools import groupby, pairwise
 
 from service.design import Piece, Surface
-from service.routing.fields import Tariff
+from service.routing.fields import Field
 from service.routing.lattice import SURFACES, Lattice
 from service.survey.model import Point3
 
 
-def pieces_of(lattice: Lattice, tariff: Tariff, states: list[int]) -> tuple[Piece, ...]:
-    """Pieces along a chain, merged where direction and surface stay; crossings stay single."""
+def pieces_of(field: Field, states: list[int]) -> tuple[Piece, ...]:
+    """Pieces along a chain of a field, merged where direction and surface stay; crossings stay single."""
     raw = []
     for u, v in pairwise(states):
-        surface = _surface(lattice, tariff, u, v)
+        surface = _surface(field, u, v)
         if surface is not None:
-            raw.append(Piece(_point(lattice, u), _point(lattice, v), surface))
+            raw.append(Piece(_point(field.lattice, u), _point(field.lattice, v), surface))
     return merged(raw)
 
 
@@ -25,12 +25,13 @@ def _point(lattice: Lattice, state: int) -> Point3:
     return int(x), int(y), int(z)
 
 
-def _surface(lattice: Lattice, tariff: Tariff, u: int, v: int) -> Surface | None:
-    """Surface of the cheapest arc between two states, None for a bend."""
+def _surface(field: Field, u: int, v: int) -> Surface | None:
+    """Surface of the cheapest open arc between two states, None for a bend."""
+    lattice, tariff = field.lattice, field.tariff
     row = slice(lattice.indptr[u], lattice.indptr[u + 1])
     slots = lattice.perm[row][lattice.indices[row] == v]
     n = len(lattice.arcs.a)
-    arcs = [int(k) % n for k in slots if k < 2 * n]
+    arcs = [k for k in (int(k) % n for k in slots if k < 2 * n) if not field.closed[k]]
     surfaces = [(SURFACES[lattice.arcs.surface[k]], int(lattice.arcs.length[k])) for k in arcs]
     open_ones = [(tariff.per_mm[s] * length + tariff.once.get(s, 0), s) for s, length in surfaces if s in tariff.per_mm]
     return min(open_ones)[1] if open_ones else None

@@ -71,7 +71,7 @@ def _vent_route(stage: Stage, choice: Choice) -> tuple[Terminal, Route]:
     top = choice.bottom_z_mm + heater.height_mm
     riser = Piece((x, y, top), (x, y, top + heater.vent_rise_mm), wall.surface)
     terminal, through = terminal_at(stage.ground.building, stage.ground.sheets, stage.outlets, choice.outlet)
-    run = pieces_of(stage.lattice, variant.track.field.tariff, list(path.states))
+    run = pieces_of(variant.track.field, list(path.states))
     pieces = merged([riser, *run, through])
     turns, length = elbows(pieces), sum(p.length_mm for p in pieces)
     equivalent = equivalent_mm(length, turns, heater.vent)
@@ -96,7 +96,7 @@ def _gas_route(stage: Stage, choice: Choice) -> tuple[Route, GasWorks]:
 def _route(stage: Stage, service: Service, variant: Variant, path: Path) -> Route:
     name = variant.track.field.sources.names[path.source]
     entry = stage.anchors[service][name if variant.tapping is None else variant.tapping.anchor_of(name)]
-    run = pieces_of(stage.lattice, variant.track.field.tariff, list(path.states))
+    run = pieces_of(variant.track.field, list(path.states))
     pieces = merged([*run, *entry.tail]) or (Piece(entry.point, entry.point, Surface.STUB),)
     option = "drain" if service is Service.DRAIN else variant.option
     return Route(service, option, entry.end_id, pieces, elbows(pieces), pumped=variant.pumped)
