@@ -123,7 +123,7 @@ def _regulator(survey: Survey, system: Remade, index: int, regulator: Regulator)
         yield _limit(rule, name, drawn <= regulator.capacity_w * ROUNDING, detail, broken, HYBRID)
     elif burdened and not regulator.bought:
         detail, missing = f"{drawn:.0f} W drawn behind it", f"capacity of the line regulator at {name}"
-        yield Finding(rule, Verdict.ADVICE, "gas", name, detail, citation=HYBRID, missing=missing)
+        yield Finding(rule, Verdict.UNKNOWN, "gas", name, detail, citation=HYBRID, missing=missing)
 
 
 def _pressure_ahead(survey: Survey, tree: Tree, index: int, regulator: Regulator, broken: Verdict) -> Finding:

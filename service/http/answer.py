@@ -10,11 +10,11 @@ from typing import Any
 from service import ENGINE, __version__
 from service.http.design_json import design_json
 from service.http.findings_json import alarm_json, finding_json, sorted_findings
-from service.http.gas_json import GasQuantities, report_json
+from service.http.gas_json import report_json
 from service.http.quantities import SHARE_DECIMALS, Quantities
 from service.http.regions_json import coverage_json, region_json, terminal_class_json
 from service.http.vent_json import condensate_json, vent_json
-from service.survey.model import Survey, UnitSystem
+from service.survey.model import Survey
 from service.usecases.results import CheckedDesign, CheckReport, ClearanceMap, Placement
 
 Json = dict[str, Any]
@@ -23,7 +23,6 @@ Json = dict[str, Any]
 def placement_json(placement: Placement, survey: Survey) -> Json:
     """Answer of the main job: ranked designs, what was proven, what was assumed."""
     q = Quantities(survey.units, placement.building.frame, survey.prices.currency)
-    gas = GasQuantities(survey.units, survey.prices.currency)
     proof = placement.proof
     return {
         "status": placement.status.value,
@@ -32,7 +31,7 @@ def placement_json(placement: Placement, survey: Survey) -> Json:
         "bound": q.money_or_none(proof.bound_cents),
         "gap": None if proof.gap is None else round(proof.gap, SHARE_DECIMALS),
         "scope": proof.scope,
-        "designs": [_ranked(rank, d, placement, q, gas, survey.units) for rank, d in enumerate(placement.designs, 1)],
+        "designs": [_ranked(rank, d, placement, q) for rank, d in enumerate(placement.designs, 1)],
         "proof": {
             "rounds": proof.rounds,
             "planes": proof.planes,
@@ -77,17 +76,15 @@ def clearances_json(chart: ClearanceMap, survey: Survey) -> Json:
     }
 
 
-def _ranked(
-    rank: int, checked: CheckedDesign, placement: Placement, q: Quantities, gas: GasQuantities, system: UnitSystem
-) -> Json:
+def _ranked(rank: int, checked: CheckedDesign, placement: Placement, q: Quantities) -> Json:
     design = design_json(checked.design, placement.building, q)
     cost = design.pop("cost")
     return {
         "rank": rank,
         **design,
-        "gas_system": report_json(checked.gas, gas),
-        "vent_system": vent_json(checked.vent, q, system),
-        "condensate": None if checked.condensate is None else condensate_json(checked.condensate, q, system),
+        "gas_system": report_json(checked.gas, q),
+        "vent_system": vent_json(checked.vent, q),
+        "condensate": None if checked.condensate is None else condensate_json(checked.condensate, q),
         "clearances": [finding_json(f, q) for f in sorted_findings(checked.findings)],
         "cost": cost,
     }

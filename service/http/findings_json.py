@@ -1,12 +1,13 @@
-"""Findings as JSON: what a rule asks, what was measured, how much is left."""
+"""What rules ask as JSON: findings with what was measured and is left, parts to buy, alarms to hang."""
 
 from __future__ import annotations
 
 from typing import Any
 
 from service.design import Finding, Verdict
-from service.http.quantities import Quantities
+from service.http.quantities import QUANTITY_DECIMALS, Quantities
 from service.usecases.alarms import Alarm
+from service.usecases.gas_results import PartLine
 
 VERIFY_WITHIN_MM = 25
 """A margin no larger than this is within what a tape and a drawing differ by: measure on site."""
@@ -70,6 +71,18 @@ def alarm_json(alarm: Alarm) -> dict[str, Any]:
         "where": alarm.where,
         "why": alarm.why,
         "citation": alarm.citation,
-        "mark": alarm.mark,
+        "known_from": alarm.mark,
         "designs": list(alarm.designs),
+    }
+
+
+def part_json(part: PartLine) -> dict[str, Any]:
+    """One item with the rule that asks for it."""
+    return {
+        "item": part.item,
+        "quantity": round(part.quantity, QUANTITY_DECIMALS),
+        "per": part.per,
+        "where": part.where,
+        "citation": part.citation,
+        "known_from": part.known_from,
     }

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from math import cos, isinf, isqrt, sin
 
 from service.building.model import Frame
 from service.survey.model import Point2, Point3, UnitSystem
-from service.units import Quantity, from_si, to_si, unit_name
+from service.units import Quantity, from_si, rounded_from_si, to_si, unit_name
 
 LENGTH_DECIMALS = 4
 AREA_DECIMALS = 3
@@ -15,6 +15,10 @@ POWER_DECIMALS = 3
 AIR_DECIMALS = 5
 SHARE_DECIMALS = 6
 QUANTITY_DECIMALS = 5
+TOLD = (
+    Quantity.LENGTH, Quantity.AREA, Quantity.POWER, Quantity.OPENING_AREA, Quantity.VOLUME, Quantity.AIR_FLOW,
+)  # fmt: skip
+"""What an answer may hold unless it says otherwise."""
 
 
 def _length_per_mm(system: UnitSystem) -> float:
@@ -30,18 +34,15 @@ class Quantities:
     """
 
     def __init__(self, system: UnitSystem, frame: Frame, currency: str) -> None:
-        self._system = system
+        self.system = system
         self._frame = frame
         self._currency = currency
         self._length_per_mm = _length_per_mm(system)
         self._turn = cos(frame.angle_rad), sin(frame.angle_rad)
 
-    def units(self) -> dict[str, str]:
-        """Unit of each quantity that an answer may hold."""
-        told = (
-            Quantity.LENGTH, Quantity.AREA, Quantity.POWER, Quantity.OPENING_AREA, Quantity.VOLUME, Quantity.AIR_FLOW,
-        )  # fmt: skip
-        return {**{q.value: unit_name(q, self._system) for q in told}, "money": self._currency}
+    def units(self, told: Iterable[Quantity] = TOLD) -> dict[str, str]:
+        """Unit of each quantity that an answer, or a part of it, may hold."""
+        return {**{q.value: unit_name(q, self.system) for q in told}, "money": self._currency}
 
     def length(self, mm: float) -> float:
         """Millimetres -> feet or metres."""
@@ -66,19 +67,39 @@ class Quantities:
 
     def power(self, watts: float) -> float:
         """Watts -> Btu/h or kilowatts."""
-        return round(from_si(Quantity.POWER, watts, self._system), POWER_DECIMALS)
+        return round(from_si(Quantity.POWER, watts, self.system), POWER_DECIMALS)
+
+    def load_or_none(self, watts: float | None) -> float | None:
+        """As ``power``, rounded as it is told to people; None stays None."""
+        return None if watts is None else rounded_from_si(Quantity.POWER, watts, self.system)
+
+    def gas_pressure_or_none(self, pa: float | None) -> float | None:
+        """Pascals -> inches of water or kilopascals; None stays None."""
+        return None if pa is None else rounded_from_si(Quantity.GAS_PRESSURE, pa, self.system)
+
+    def gas_flow(self, m3_s: float) -> float:
+        """Standard cubic metres a second -> cubic feet or metres an hour."""
+        return rounded_from_si(Quantity.GAS_FLOW, m3_s, self.system)
+
+    def speed_or_none(self, m_s: float | None) -> float | None:
+        """Metres a second -> feet or metres a second; None stays None."""
+        return None if m_s is None else rounded_from_si(Quantity.SPEED, m_s, self.system)
+
+    def temperature(self, celsius: float) -> float:
+        """Degrees Celsius -> degrees Fahrenheit or Celsius."""
+        return rounded_from_si(Quantity.TEMPERATURE, celsius, self.system)
 
     def opening_area(self, mm2: float) -> float:
         """Square millimetres -> square inches or square millimetres."""
-        return round(from_si(Quantity.OPENING_AREA, mm2 * 1e-6, self._system), AIR_DECIMALS) + 0.0
+        return round(from_si(Quantity.OPENING_AREA, mm2 * 1e-6, self.system), AIR_DECIMALS) + 0.0
 
     def volume_or_none(self, m3: float | None) -> float | None:
         """Cubic metres -> cubic feet or cubic metres; None stays None."""
-        return None if m3 is None else round(from_si(Quantity.VOLUME, m3, self._system), AIR_DECIMALS) + 0.0
+        return None if m3 is None else round(from_si(Quantity.VOLUME, m3, self.system), AIR_DECIMALS) + 0.0
 
     def air_flow(self, m3_s: float) -> float:
         """Cubic metres a second -> cubic feet a minute or litres a second."""
-        return round(from_si(Quantity.AIR_FLOW, m3_s, self._system), AIR_DECIMALS) + 0.0
+        return round(from_si(Quantity.AIR_FLOW, m3_s, self.system), AIR_DECIMALS) + 0.0
 
     def money(self, cents: int) -> float:
         """Cents -> units of the price book's currency, two decimals."""

@@ -260,6 +260,6 @@ def _alarm() -> Json:
         "where": text("storey, rooms and place"),
         "why": text("what asks for it"),
         "citation": text("standard and section"),
-        "mark": text("read, memory or common_practice"),
+        "known_from": text("read, memory or common_practice"),
         "designs": array({"type": "integer", "minimum": 1}, "ranks of the designs that ask for it; empty: all do"),
     }

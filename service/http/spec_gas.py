@@ -39,7 +39,6 @@ def gas_schemas() -> Json:
         "GasZone": obj("Pipes at one pressure.", _zone()),
         "GasMeter": obj("The supplier's meter and regulator.", _meter()),
         "GasMethodResult": obj("What one method makes of the same pipes.", _method()),
-        "GasPart": obj("Item that a rule asks for along new and renewed pipe.", _part()),
         "GasFinding": obj("One rule applied to one thing.", _finding()),
         "GasSystem": obj("The gas system as a design leaves it.", _system()),
         "GasSizing": obj("A gas system sized and judged.", _sizing()),
@@ -169,17 +168,6 @@ def _method() -> Json:
     }
 
 
-def _part() -> Json:
-    return {
-        "item": text("what"),
-        "quantity": number("how many"),
-        "per": text("what is counted"),
-        "where": text("segment, node or appliance"),
-        "citation": text("standard and section"),
-        "known_from": text("read, memory or common_practice"),
-    }
-
-
 def _finding() -> Json:
     return {
         "rule": text("id of the rule, beginning gas."),
@@ -209,7 +197,7 @@ def _system() -> Json:
         "zones": array(ref("GasZone"), "that of the delivery first"),
         "meter": ref("GasMeter"),
         "methods": array(ref("GasMethodResult"), "the one that governs first"),
-        "parts": array(ref("GasPart")),
+        "parts": array(ref("PartLine")),
         "findings": array(ref("GasFinding"), "broken rules first, then unknown ones"),
         "request_to_supplier": array({"type": "string"}, "for the gas supplier; empty where nothing is asked"),
         "assumptions": SENTENCES,

@@ -21,7 +21,7 @@ from service.http.spec_words import (
 def vent_schemas() -> Json:
     """Component schemas by name."""
     return {
-        "VentPart": obj("Item that a rule asks for, with its count.", _part()),
+        "PartLine": obj("Item that a rule asks for, with its count.", _part()),
         "VentCategory": obj("What the heater's category says of its vent.", _category()),
         "VentPipe": obj("The vent system; null where a fact is not known.", _pipe()),
         "VentLength": obj("Equivalent length against the listing.", _length()),
@@ -36,7 +36,7 @@ def _part() -> Json:
         "item": text("what it is"),
         "quantity": number("items, feet or metres, as per says"),
         "per": text("each, ft or m"),
-        "where": text("what it belongs to"),
+        "where": text("what it belongs to: segment, node, appliance or run"),
         "citation": text("standard and section"),
         "known_from": text("read, memory or common_practice"),
     }
@@ -136,7 +136,7 @@ def _system() -> Json:
         "snow": nullable(snow),
         "cold_climate": obj("The fitting for cold climates.", _cold()),
         "legs": array(obj("One straight leg, from the heater on.", leg)),
-        "parts": array(ref("VentPart"), "the heater's end first"),
+        "parts": array(ref("PartLine"), "the heater's end first"),
         "findings": array(ref("Finding"), "of vent and frost; broken rules first"),
         "warnings": SENTENCES,
     }
@@ -163,7 +163,7 @@ def _condensate() -> Json:
         "drop": nullable(length("that the level length needs; null for a pumped run")),
         "pumped": flag("no drain lies low enough"),
         "neutraliser": text("size in words"),
-        "parts": array(ref("VentPart")),
+        "parts": array(ref("PartLine")),
         "rules": array(obj("One rule.", rule)),
         "findings": array(ref("Finding"), "broken rules first"),
     }

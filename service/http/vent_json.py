@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from service.http.findings_json import finding_json, sorted_findings
-from service.http.quantities import QUANTITY_DECIMALS, Quantities
-from service.survey.model import UnitSystem
+from service.http.findings_json import finding_json, part_json, sorted_findings
+from service.http.quantities import Quantities
 from service.trades.condensate import CondensateRule
 from service.trades.vent_systems import CategoryFacts, VentSystem
-from service.units import Quantity, rounded_from_si, unit_name
+from service.units import Quantity
 from service.usecases.condensate_report import flow_unit, hourly
-from service.usecases.gas_results import PartLine
 from service.usecases.vent_results import (
     ColdReport,
     CondensateReport,
@@ -24,20 +22,21 @@ from service.usecases.vent_results import (
 )
 
 Json = dict[str, Any]
+TOLD = (Quantity.LENGTH, Quantity.TEMPERATURE)
 FLOW_DECIMALS = 3
 FALL_DECIMALS = 6
 
 
-def vent_json(report: VentReport, q: Quantities, system: UnitSystem) -> Json:
+def vent_json(report: VentReport, q: Quantities) -> Json:
     """The member ``vent_system`` of a design."""
     return {
-        "units": _units(q, system),
+        "units": q.units(TOLD),
         "category": _category(report.category),
         "system": _system(report.system, q),
         "equivalent_length": _length(report.length, q),
         "slope": _slope(report.slope, q),
         "snow": None if report.snow is None else _snow(report.snow, q),
-        "cold_climate": _cold(report.cold, q, system),
+        "cold_climate": _cold(report.cold, q),
         "legs": [_leg(leg, q) for leg in report.legs],
         "parts": [part_json(p) for p in report.parts],
         "findings": [finding_json(f, q) for f in sorted_findings(report.findings)],
@@ -45,12 +44,12 @@ def vent_json(report: VentReport, q: Quantities, system: UnitSystem) -> Json:
     }
 
 
-def condensate_json(report: CondensateReport, q: Quantities, system: UnitSystem) -> Json:
+def condensate_json(report: CondensateReport, q: Quantities) -> Json:
     """The member ``condensate`` of a design."""
     return {
-        "units": {"length": q.units()["length"], "flow": flow_unit(system)},
-        "flow": round(hourly(report.flow_m3_s, system), FLOW_DECIMALS),
-        "flow_at_most": round(hourly(report.cap_m3_s, system), FLOW_DECIMALS),
+        "units": {"length": q.units()["length"], "flow": flow_unit(q.system)},
+        "flow": round(hourly(report.flow_m3_s, q.system), FLOW_DECIMALS),
+        "flow_at_most": round(hourly(report.cap_m3_s, q.system), FLOW_DECIMALS),
         "ph": {"low": report.ph_low, "high": report.ph_high},
         "line_size": report.line_size,
         "connection_size": report.connection_size,
@@ -62,23 +61,6 @@ def condensate_json(report: CondensateReport, q: Quantities, system: UnitSystem)
         "parts": [part_json(p) for p in report.parts],
         "rules": [_rule(r) for r in report.rules],
         "findings": [finding_json(f, q) for f in sorted_findings(report.findings)],
-    }
-
-
-def _units(q: Quantities, system: UnitSystem) -> Json:
-    lengths_and_money = {key: q.units()[key] for key in ("length", "money")}
-    return {**lengths_and_money, "temperature": unit_name(Quantity.TEMPERATURE, system)}
-
-
-def part_json(part: PartLine) -> Json:
-    """One item with the rule that asks for it."""
-    return {
-        "item": part.item,
-        "quantity": round(part.quantity, QUANTITY_DECIMALS),
-        "per": part.per,
-        "where": part.where,
-        "citation": part.citation,
-        "known_from": part.known_from,
     }
 
 
@@ -150,11 +132,10 @@ def _snow(snow: SnowReport, q: Quantities) -> Json:
     }
 
 
-def _cold(cold: ColdReport, q: Quantities, system: UnitSystem) -> Json:
-    winter, below = (rounded_from_si(Quantity.TEMPERATURE, t, system) for t in (cold.winter_c, cold.below_c))
+def _cold(cold: ColdReport, q: Quantities) -> Json:
     return {
-        "winter_design_temperature": winter,
-        "fitting_below": below,
+        "winter_design_temperature": q.temperature(cold.winter_c),
+        "fitting_below": q.temperature(cold.below_c),
         "needed": cold.needed,
         "included": cold.included,
         "price": q.money_or_none(cold.price_cents),

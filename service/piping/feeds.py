@@ -11,10 +11,10 @@ from service.survey.equipment import Heater, PriceBook
 from service.survey.model import Appliance, GasCharacter, GasMethod, GasSupply, PressureOption
 from service.trades.gas_capacity import Terms
 from service.trades.gas_equation import ROUNDING
+from service.trades.gas_parts import usual_inlet_pa
 
 CHANGE_KEY = "gas.pressure_change"
 REGULATOR_KEY = "gas.line_regulator"
-RANGE = ("inlet_min", "inlet_max")
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +53,7 @@ def _feeds_at(
     network = Network(at_pressure(supply, option), gas)
     found = []
     for i, zone in enumerate(network.zones):
-        if not all(_holds(network, k, heater) for k in _fed_through(network, i, option)):
+        if not _regulators_hold(network, i, option, heater):
             continue
         own = set_point_of(gas, heater) if _feeds_a_regulator(zone, heater, prices) else None
         if own is not None or _pressure_suits(zone, heater, supply.method):
@@ -62,10 +62,20 @@ def _feeds_at(
     return found
 
 
-def _fed_through(network: Network, zone: int, option: PressureOption | None) -> list[int]:
-    """Zones whose line regulators the heater, or another delivery pressure, asks more of."""
-    if option is not None:
-        return [k for k, z in enumerate(network.zones) if z.regulator is not None]
+def _regulators_hold(network: Network, zone: int, option: PressureOption | None, heater: Heater) -> bool:
+    """Whether every old line regulator that the heater or another delivery pressure asks more of stands it. One of
+    unknown capacity is taken as full, as a meter is; a new one is bought for its load."""
+    behind = _behind(network, zone)
+    asked = behind if option is None else [k for k, z in enumerate(network.zones) if z.regulator is not None]
+    bought = {network.supply.delivery_node} if option is not None and option.regulated_pa is not None else set()
+    return all(
+        _has_pressure(network, k) and (network.zones[k].root in bought or _passes(network, k, k in behind, heater))
+        for k in asked
+    )
+
+
+def _behind(network: Network, zone: int) -> list[int]:
+    """Zones whose line regulators the gas of a zone has come through."""
     found = []
     while network.zones[zone].regulator is not None:
         found.append(zone)
@@ -73,15 +83,21 @@ def _fed_through(network: Network, zone: int, option: PressureOption | None) -> 
     return found
 
 
-def _holds(network: Network, zone: int, heater: Heater) -> bool:
-    """Whether a zone's regulator passes its load and the heater's, as far as its capacity is known, and enough
-    pressure is left ahead of it."""
+def _passes(network: Network, zone: int, with_heater: bool, heater: Heater) -> bool:
+    """Whether a zone's regulator passes its load, and the heater's if that hangs behind it."""
+    regulator, load = network.zones[zone].regulator, network.zone_load(zone)
+    assert regulator is not None
+    if regulator.capacity_w is None:
+        return not with_heater
+    drawn = (load.plus(heater.input_max_w) if with_heater else load).drawn_w(network.supply.diversity)
+    return drawn <= regulator.capacity_w * ROUNDING
+
+
+def _has_pressure(network: Network, zone: int) -> bool:
+    """Whether enough pressure is left ahead of a zone's regulator for its outlet and its own loss."""
     regulator, ahead = network.zones[zone].regulator, network.zones[network.zone_ahead(network.zones[zone].root)]
     assert regulator is not None
-    drawn = network.zone_load(zone).plus(heater.input_max_w).drawn_w(network.supply.diversity)
-    left = ahead.supply_pa - ahead.drop_pa
-    passes = regulator.capacity_w is None or drawn <= regulator.capacity_w * ROUNDING
-    return passes and regulator.outlet_pa + (regulator.loss_pa or 0.0) <= left * ROUNDING
+    return regulator.outlet_pa + (regulator.loss_pa or 0.0) <= (ahead.supply_pa - ahead.drop_pa) * ROUNDING
 
 
 def _pressure_suits(zone: Zone, heater: Heater, method: GasMethod) -> bool:
@@ -118,14 +134,8 @@ def _is_lawful(supply: GasSupply, gas: GasCharacter, option: PressureOption | No
 
 
 def _suits(appliance: Appliance, zone: Zone, gas: GasCharacter) -> bool:
-    least, most = inlet_range(appliance, gas)
+    """Whether a zone's pressure is within an appliance's inlet range: its nameplate's, else what is common."""
+    usual_least, usual_most = usual_inlet_pa(gas.fuel)
+    least = usual_least if appliance.inlet_min_pa is None else appliance.inlet_min_pa
+    most = usual_most if appliance.inlet_max_pa is None else appliance.inlet_max_pa
     return zone.supply_pa <= most and zone.supply_pa - zone.drop_pa >= least
-
-
-def inlet_range(appliance: Appliance, gas: GasCharacter) -> tuple[float, float]:
-    """Least and most inlet pressure of an appliance [Pa]: its nameplate's, else what is common for the fuel."""
-    least, most = (table("gas_practice").where(rule=rule, material=gas.fuel).si("value") for rule in RANGE)
-    return (
-        least if appliance.inlet_min_pa is None else appliance.inlet_min_pa,
-        most if appliance.inlet_max_pa is None else appliance.inlet_max_pa,
-    )

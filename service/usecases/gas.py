@@ -19,8 +19,7 @@ from service.usecases.gas_results import GasReport, SegmentReport
 from service.usecases.gas_segments import segment_findings, segment_reports
 from service.usecases.gas_system import Asked, System, total_cents
 from service.usecases.gas_zones import zone_findings, zone_reports
-
-_BROKEN = (Verdict.FAIL, Verdict.UNKNOWN)
+from service.usecases.results import BROKEN
 
 
 def gas_report(request: GasRequest) -> GasReport:
@@ -51,7 +50,7 @@ def gas_report_of(
         *meter_findings(system, meter), *_advice(system, segments),
     )  # fmt: skip
     return GasReport(
-        lawful=not any(f.verdict in _BROKEN for f in findings),
+        lawful=not any(f.verdict in BROKEN for f in findings),
         method=supply.method,
         fittings=supply.fittings.value,
         diversity=supply.diversity,

@@ -8,7 +8,7 @@ from service.building.build import build
 from service.building.model import Building
 from service.check.check import findings
 from service.clearance.assumed import assumptions, warnings
-from service.design import Design, Verdict
+from service.design import Design
 from service.errors import CheckFailed
 from service.settings import Settings
 from service.siting.ground import Ground, ground_of
@@ -25,7 +25,7 @@ from service.usecases.condensate_report import condensate_report
 from service.usecases.gas_of_design import gas_of_design
 from service.usecases.not_judged import not_judged
 from service.usecases.reasons import reasons
-from service.usecases.results import CheckedDesign, Coverage, Placement, Proof, Status
+from service.usecases.results import BROKEN, CheckedDesign, Coverage, Placement, Proof, Status
 from service.usecases.vent_report import vent_report
 
 
@@ -76,7 +76,7 @@ def checked(survey: Survey, building: Building, design: Design) -> CheckedDesign
     """The design with its findings, gas system, vent and condensate. Raises CheckFailed if any rule fails or stays
     unknown, or the gas system can be had for less."""
     found = findings(survey, building, design)
-    broken = [f for f in found if f.verdict in (Verdict.FAIL, Verdict.UNKNOWN)]
+    broken = [f for f in found if f.verdict in BROKEN]
     if broken:
         told = "; ".join(f"{f.rule_id} {f.verdict} {f.subject} {f.object_id}: {f.detail}" for f in broken)
         raise CheckFailed(told)
@@ -94,7 +94,7 @@ def _cut_off(outcome: Outcome) -> tuple[str, ...]:
 
 def _gas_warnings(first: tuple[CheckedDesign, ...]) -> tuple[str, ...]:
     """What of the house's own gas system is not shown to be lawful; no place of the heater would mend it."""
-    broken = (f for d in first for f in d.gas.findings if f.verdict in (Verdict.FAIL, Verdict.UNKNOWN))
+    broken = (f for d in first for f in d.gas.findings if f.verdict in BROKEN)
     return tuple(f"Gas system, {f.subject} {f.object_id}: {f.verdict.value}: {f.detail}." for f in broken)
 
 

@@ -15,7 +15,16 @@ from service.piping.network import Network
 from service.piping.sizing import Sizing, size
 from service.rules.tables import table
 from service.survey.equipment import Heater, PriceBook
-from service.survey.model import Appliance, GasFittings, GasMaterial, GasMethod, GasSupply, PressureOption, Survey
+from service.survey.model import (
+    Appliance,
+    GasFittings,
+    GasMaterial,
+    GasMethod,
+    GasSupply,
+    LineRegulator,
+    PressureOption,
+    Survey,
+)
 from service.trades.gas_capacity import Terms, by_equation, by_tables
 from service.trades.gas_parts import usual_inlet_pa
 from service.trades.gas_pipe import elbow_mm, sizes, tee_mm
@@ -116,8 +125,43 @@ def _to(supply: GasSupply, node: str, ahead: bool) -> int:
     return into.length_mm + _to(supply, into.start, into.before_regulator)
 
 
+def _regulators_stand(feed: Feed, end: End, heater: Heater) -> bool:
+    """Whether each old line regulator before the heater is known to pass it too and, under another delivery pressure,
+    none is known to pass less than what hangs on it."""
+    supply, inside = feed.supply, next((s for s in feed.supply.segments if s.id == end.id), None)
+    node, behind = (end.id, feed.own is None) if inside is None else (inside.start, not inside.before_regulator)
+    before = _through(supply, node, behind)
+    new = supply.delivery_node if feed.pressure and feed.pressure.regulated_pa is not None else None
+    for r in (r for r in supply.regulators if r.node != new):
+        inputs = _fed_by(supply, r.node) + ([heater.input_max_w] if r in before else [])
+        drawn = sum(inputs) if supply.diversity is None else max(*inputs, 0.0, supply.diversity * sum(inputs))
+        short = r.capacity_w is not None and drawn > r.capacity_w * (1 + 1e-9)
+        if (r in before and (r.capacity_w is None or short)) or (feed.pressure is not None and short):
+            return False
+    return True
+
+
+def _through(supply: GasSupply, node: str, behind: bool) -> list[LineRegulator]:
+    """Line regulators that the gas leaving a node has come through."""
+    here = [r for r in supply.regulators if r.node == node] if behind else []
+    into = next((s for s in supply.segments if s.end == node), None)
+    return here if into is None else here + _through(supply, into.start, not into.before_regulator)
+
+
+def _fed_by(supply: GasSupply, node: str) -> list[float]:
+    """Inputs of what hangs behind a line regulator's node."""
+    below = [s.end for s in supply.segments if s.start == node and not s.before_regulator]
+    reached = [node]
+    while below:
+        reached.append(below.pop())
+        below += [s.end for s in supply.segments if s.start == reached[-1]]
+    return [a.input_w for a in supply.appliances if a.node in reached]
+
+
 def feeds_heater(feed: Feed, end: End, heater: Heater, method: GasMethod) -> bool:
-    """Whether a feed's pressure at an end suits the heater, or its regulator ahead of it."""
+    """Whether a feed's pressure at an end suits the heater, or its own regulator, and old regulators stand it."""
+    if not _regulators_stand(feed, end, heater):
+        return False
     pa, drop = pressure_at(feed, end)
     if feed.own is not None:
         return pa > heater.gas_inlet_max_pa and pa - drop >= table("gas_regulators").constant("least_ahead")

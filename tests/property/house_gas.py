@@ -193,6 +193,11 @@ def _appliance(r: Random, i: int, node: str, room: str) -> Appliance:
     return Appliance(f"appliance {i}", "other", watts, r.choice((True, True, None)), where, node, least, most)
 
 
+def _capacity_w(supply: GasSupply) -> float | None:
+    """What an old line regulator passes, if anybody read it; drawn apart, so that houses stay as they were."""
+    return Random(round(supply.meter_capacity_w)).choice((None, 60_000.0, 200_000.0, 200_000.0))
+
+
 def _hybrid(r: Random, supply: GasSupply) -> GasSupply:
     """The same piping at 2 psi, with a line regulator at the delivery or at the end of its one pipe."""
     first = [s.end for s in supply.segments if s.start == supply.delivery_node]
@@ -200,7 +205,7 @@ def _hybrid(r: Random, supply: GasSupply) -> GasSupply:
     at = nodes[-1] if r.random() < 0.7 else nodes[0]
     ahead = [i for i, s in enumerate(supply.segments) if s.start == at and r.random() < 0.2]
     segments = tuple(replace(s, before_regulator=i in ahead[:1]) for i, s in enumerate(supply.segments))
-    regulator = LineRegulator(at, SUPPLY_PA, DROP_PA, None, r.choice((None, 250.0)))
+    regulator = LineRegulator(at, SUPPLY_PA, DROP_PA, _capacity_w(supply), r.choice((None, 250.0)))
     return replace(
         supply, pressure_pa=2 * PSI_PA, allowable_drop_pa=PSI_PA, regulators=(regulator,), segments=segments,
         pressure_options=(),

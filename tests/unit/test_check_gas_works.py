@@ -158,9 +158,11 @@ def test_branch_ahead_of_the_regulator_has_its_own() -> None:
     assert broken(*offered(behind, "1", "meter")) == set()
 
 
-def hybrid(end: str, works: GasWorks, outlet_inch: float = 7) -> tuple[Survey, Design]:
+def hybrid(
+    end: str, works: GasWorks, outlet_inch: float = 7, capacity_w: float | None = 1e6
+) -> tuple[Survey, Design]:
     """A survey delivered at 2 psi with a line regulator at the tee already."""
-    regulator = LineRegulator("tee", outlet_inch * INCH_WC, 0.5 * INCH_WC, 1e6)
+    regulator = LineRegulator("tee", outlet_inch * INCH_WC, 0.5 * INCH_WC, capacity_w)
     upstream = 500 if works.ahead_of_regulator else 0
     supply = piped((THIN,), pressure_pa=2 * PSI, allowable_drop_pa=PSI, regulators=(regulator,))
     return lawful(supply, to_west("3/4", upstream if end == "tee" else 0, end=end, at=_place(end)), works)
@@ -178,6 +180,14 @@ def test_an_old_line_regulator_at_the_tap() -> None:
     assert broken(*hybrid("meter", own)) == set()
     assert gas_faults(*hybrid("meter", GasWorks())) == {("gas.inlet_high", HEATER.id)}
     assert gas_faults(*hybrid("tee", GasWorks(), 11)) == {("gas.inlet_high", HEATER.id)}
+
+
+def test_an_old_line_regulator_that_nobody_read() -> None:
+    """A heater behind it is no pass; ahead of it, what it passes is no concern of the heater."""
+    assert broken(*hybrid("tee", GasWorks(), capacity_w=None)) == {"gas.regulator_capacity"}
+    assert told(*hybrid("tee", GasWorks(), capacity_w=None), "gas.regulator_capacity", "tee").missing
+    ahead = GasWorks(line_regulators=1, ahead_of_regulator=True)
+    assert broken(*hybrid("tee", ahead, capacity_w=None)) == set()
 
 
 def test_own_regulator_must_have_pressure_and_suit_the_heater() -> None:

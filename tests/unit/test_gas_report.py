@@ -8,7 +8,8 @@ from dataclasses import replace
 import pytest
 
 from service.errors import CheckFailed
-from service.http.gas_json import GasQuantities, report_json
+from service.http.gas_json import UNTURNED, report_json
+from service.http.quantities import Quantities
 from service.piping.extended import Branch, with_heater
 from service.piping.judge import Judgement
 from service.survey.equipment import PriceBook
@@ -325,7 +326,7 @@ def test_fast_gas_is_noted() -> None:
 def test_figures_are_in_the_callers_units_and_the_same_each_time(units: UnitSystem) -> None:
     """Same request, same bytes; an SI reader meets no Btu or inch of water in what we write."""
     request = GasRequest("test", units, house(meter_btu_h=250_000), NATURAL, PRICES)
-    told = [json.dumps(report_json(gas_report(request), GasQuantities(units, "USD"))) for _ in range(2)]
+    told = [json.dumps(report_json(gas_report(request), Quantities(units, UNTURNED, "USD"))) for _ in range(2)]
     assert told[0] == told[1]
     if units is UnitSystem.SI:
         answer = json.loads(told[0])

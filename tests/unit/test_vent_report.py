@@ -168,7 +168,7 @@ def test_unknown_facts_are_warned_of() -> None:
     given = replace(design(at), heater=heater)
     report = vent_report(at, given, findings(at, build(at), given))
     assert any("material of vent system own" in w for w in report.warnings)
-    told = vent_json(report, Quantities(at.units, build(at).frame, "CAD"), at.units)
+    told = vent_json(report, Quantities(at.units, build(at).frame, "CAD"))
     assert told["system"] == {
         "id": "own", "name": "own", "in_table": False, "material": None, "construction": None,
         "inner_diameter": None, "outer_diameter": None, "listed_to": None, "temperature_class": None,
@@ -191,7 +191,7 @@ def test_condensate_of_120_000_btu_an_hour(units: UnitSystem, flow: float, most:
     at = replace(house(), units=units)
     report = condensate_report(at, design(at), ())
     assert report is not None
-    told = condensate_json(report, Quantities(units, build(at).frame, "CAD"), units)
+    told = condensate_json(report, Quantities(units, build(at).frame, "CAD"))
     assert (told["flow"], told["flow_at_most"], told["units"]["flow"]) == (flow, most, unit)
     assert [part["item"].split(",")[0] for part in told["parts"]] == [
         "pipe 3/4 in that resists condensate", "elbow 3/4 in", "trap as the heater's instructions ask", "neutraliser"

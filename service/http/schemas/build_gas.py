@@ -189,6 +189,8 @@ def _typical(kind: str, name: str, notes: Notes) -> float:
 
 def _regulator(entry: Entry, notes: Notes) -> LineRegulator:
     words = "Allowable drop behind line regulator"
+    if "capacity" not in entry:
+        notes.assume("Capacity of line regulator not given, not known to pass more than it does today", entry["node"])
     return LineRegulator(
         node=entry["node"],
         outlet_pa=entry["outlet_pressure"],
