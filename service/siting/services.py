@@ -58,9 +58,10 @@ def _gas(ways: Ways, need: Need, hubs: Hubs, alive: Bools, loose: bool) -> Offer
     while runs:
         for run in tuple(runs):
             tapping = next(run, None)
-            if tapping is None or (rivals.beat(tapping) and need.gas.is_orderly):
+            beaten = tapping is None or rivals.beat(tapping)
+            if tapping is None or (beaten and need.gas.is_orderly):
                 runs.remove(run)
-            elif not tapping.is_shut and tapping.charges.units.min() <= ceiling and not rivals.beat(tapping):
+            elif not beaten and not tapping.is_shut and tapping.charges.units.min() <= ceiling:
                 variants.append(_tapped(ways, hubs, tapping, loose and need.gas.is_orderly))
                 rivals.add(tapping, variants[-1])
     return Offer(variants or [_closed(ways, hubs)])

@@ -5,32 +5,18 @@ Every figure is a row of ``gas_practice``, with its section and how it is known.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
-from math import ceil, pow
+from math import pow
 
-from service.rules.tables import Row, table
+from service.rules.figures import Figure, figure_of
+from service.rules.tables import table
+from service.trades.supports import spacings_begun
 
 ANY = "any"
-COMMON_PRACTICE = "common practice"
-_GRACE_MM = 1
-"""Lengths are rounded to whole millimetres: what exceeds a whole number of spacings by no more is that number."""
-
-
-@dataclass(frozen=True, slots=True)
-class Practice:
-    """One figure: ``value`` in SI, ``printed`` as the row has it in ``unit``, with citation, mark and note."""
-
-    value: float
-    printed: float
-    unit: str
-    citation: str
-    known_from: str
-    note: str
 
 
 @cache
-def practice(rule: str, material: str = ANY, size: str = ANY) -> Practice:
+def practice(rule: str, material: str = ANY, size: str = ANY) -> Figure:
     """Figure of a rule for a material (or fuel) and size.
 
     The row for all sizes of the material stands in for a size that has none of its own. Raises KeyError for an
@@ -40,7 +26,7 @@ def practice(rule: str, material: str = ANY, size: str = ANY) -> Practice:
     found = rows.get((material, size)) or rows.get((material, ANY))
     if found is None:
         raise KeyError(f"{rule} says nothing of {material} {size}")
-    return _practice(found)
+    return figure_of(found)
 
 
 def support_spacing_mm(material: str, size: str) -> float:
@@ -52,9 +38,7 @@ def support_spacing_mm(material: str, size: str) -> float:
 def supports(length_mm: int, spacing_mm: float) -> int:
     """How many supports hold a run of a length [mm]: one at its start, and one at the end of every spacing
     begun. Source: common practice. Raises ValueError for a negative length or no spacing."""
-    if length_mm < 0 or spacing_mm <= 0:
-        raise ValueError("length must not be negative, spacing must be positive")
-    return ceil((length_mm - _GRACE_MM) / spacing_mm) + 1 if length_mm else 0
+    return spacings_begun(length_mm, spacing_mm) + 1 if length_mm else 0
 
 
 def labels(length_mm: int) -> int:
@@ -103,18 +87,3 @@ def speed_m_s(flow_m3_s: float, area_m2: float, pressure_pa: float, altitude_m: 
     if area_m2 <= 0 or absolute_pa <= 0:
         raise ValueError("bore and absolute pressure must be positive")
     return flow_m3_s * atmosphere_pa(0.0) / absolute_pa / area_m2
-
-
-def _practice(row: Row) -> Practice:
-    return Practice(
-        value=row.si("value"),
-        printed=row.printed("value"),
-        unit=row.text("unit"),
-        citation=_citation(row.text("standard"), row.text("section")),
-        known_from=row.text("known_from"),
-        note=row.text("note"),
-    )
-
-
-def _citation(standard: str, section: str) -> str:
-    return f"{standard}: {section}" if standard == COMMON_PRACTICE else f"{standard} {section}"

@@ -2,29 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 from math import ceil
 
-from service.rules.tables import Row, table
+from service.rules.figures import Figure, figure_of
+from service.rules.tables import table
 from service.survey.equipment import Category, VentListing
+from service.trades.supports import spacings_begun
 from service.trades.vent_systems import category_facts
 
 ANY = "any"
-_GRACE_MM = 1
-"""Lengths are rounded to whole millimetres: what exceeds a whole number of spacings by no more is that number."""
-
-
-@dataclass(frozen=True, slots=True)
-class VentRule:
-    """One figure of ``vent_practice``: ``value`` in SI, ``printed`` as the row has it in ``unit``."""
-
-    value: float
-    printed: float
-    unit: str
-    citation: str
-    known_from: str
-    note: str
 
 
 def equivalent_mm(length_mm: int, elbows: int, listing: VentListing) -> int:
@@ -42,11 +29,6 @@ def within_listing(length_mm: int, elbows: int, listing: VentListing) -> bool:
 def fall_mm(horizontal_mm: int, listing: VentListing) -> int:
     """Height [mm], rounded up, that a horizontal run must fall: length x the listing's fall."""
     return ceil(round(horizontal_mm * listing.fall, 6))
-
-
-def minimum_fall() -> float:
-    """Least fall [m/m] of a horizontal vent: 1/4 in per ft, printed 20.8 mm/m. Source: common practice."""
-    return table("vent").constant("minimum_fall")
 
 
 def default_elbow_mm(degrees: int = 90) -> int:
@@ -69,14 +51,14 @@ def falls_to_heater(category: Category) -> bool:
 
 
 @cache
-def vent_rule(rule: str, material: str | None = None) -> VentRule:
+def vent_rule(rule: str, material: str | None = None) -> Figure:
     """Figure of a rule for a material; that for any material stands in where it has none of its own, or the
     material is not known. KeyError for an unknown rule."""
     rows = {r.text("material"): r for r in table("vent_practice").rows if r.text("rule") == rule}
     found = rows.get(material or ANY) or rows.get(ANY)
     if found is None:
         raise KeyError(f"{rule} says nothing of {material}")
-    return _rule(found)
+    return figure_of(found)
 
 
 def spacing_mm(material: str | None, upright: bool) -> float:
@@ -88,14 +70,4 @@ def spacing_mm(material: str | None, upright: bool) -> float:
 def supports_between(length_mm: int, apart_mm: float) -> int:
     """Supports along a straight leg [mm] whose ends are held: by a support at a turn, at the wall, or, at the
     heater, by none, but counted from there. ValueError for a negative length or no spacing."""
-    if length_mm < 0 or apart_mm <= 0:
-        raise ValueError("length must not be negative, spacing must be positive")
-    return max(ceil((length_mm - _GRACE_MM) / apart_mm) - 1, 0)
-
-
-def _rule(row: Row) -> VentRule:
-    standard, section = row.text("standard"), row.text("section")
-    citation = f"{standard}: {section}" if standard == "common practice" else f"{standard}, {section}"
-    return VentRule(
-        row.si("value"), row.printed("value"), row.text("unit"), citation, row.text("known_from"), row.text("note")
-    )
+    return max(spacings_begun(length_mm, apart_mm) - 1, 0)

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from service.piping.extended import HEATER_KIND
+from service.rules.figures import Figure
 from service.survey.model import GasMaterial
 from service.trades.gas_parts import (
-    Practice,
     labels,
     practice,
     strength_test_pa,
@@ -111,5 +111,5 @@ def _of_test(system: System, made: list[SegmentReport]) -> Iterator[PartLine]:
         yield _line(words, 1, ", ".join(tested), rule)
 
 
-def _line(item: str, quantity: float, where: str, rule: Practice) -> PartLine:
+def _line(item: str, quantity: float, where: str, rule: Figure) -> PartLine:
     return PartLine(item, quantity, EACH, where, rule.citation, rule.known_from)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from service.rules.figures import Figure
 from service.survey.model import GasMaterial, UnitSystem
-from service.trades.gas_parts import Practice
 from service.units import Quantity, from_si, told
 
 _IN_PSI_FROM = 0.7
@@ -28,7 +28,7 @@ class Words:
         in_psi = self.system is UnitSystem.US and from_si(Quantity.WATER_PRESSURE, abs(pa), self.system) >= _IN_PSI_FROM
         return told(Quantity.WATER_PRESSURE if in_psi else Quantity.GAS_PRESSURE, pa, self.system)
 
-    def printed(self, rule: Practice) -> str:
+    def printed(self, rule: Figure) -> str:
         """A length or pressure of a rule, in the words of the rule where the caller has its units."""
         if self.system is UnitSystem.US:
             return f"{rule.printed:g} {rule.unit}"

@@ -9,9 +9,10 @@ from itertools import pairwise
 from service.check.routes import turns
 from service.check.vent_system import runs_back
 from service.design import Design, Piece, Route, Service, Surface
+from service.rules.figures import Figure
 from service.survey.equipment import Draft
 from service.survey.model import Survey, UnitSystem
-from service.trades.vent import VentRule, spacing_mm, supports_between, vent_rule
+from service.trades.vent import spacing_mm, supports_between, vent_rule
 from service.trades.vent_systems import PLASTICS, VentSystem, system_of
 from service.units import Quantity, from_si, told, unit_name
 from service.usecases.gas_results import PartLine
@@ -116,5 +117,5 @@ def _end(design: Design, vent: Route) -> Iterator[PartLine]:
     yield _line("bird screen, unless the terminal has one", screen.printed, vent.end_id, screen)
 
 
-def _line(item: str, quantity: float, where: str, rule: VentRule) -> PartLine:
+def _line(item: str, quantity: float, where: str, rule: Figure) -> PartLine:
     return PartLine(item, quantity, EACH, where, rule.citation, rule.known_from)

@@ -255,7 +255,7 @@ def test_items_of_new_and_renewed_pipe_are_counted_with_their_rules() -> None:
     assert parts["support of corrugated tubing EHD 37", "branch"].quantity == 16 / 4 + 1
     assert parts["yellow gas label", "branch"].quantity == labels(feet(16)) == 5
     assert parts["support of 1 in Schedule 40 steel", "main"].quantity == 3  # 12 ft, 8 ft apart
-    assert parts["bonding jumper", "branch"].citation.startswith("IFGC / IRC 2009 310.1.1")
+    assert parts["bonding jumper", "branch"].citation.startswith("IFGC / IRC 2009, 310.1.1")
     assert any("3 psi" in p.item for p in parts.values())
     assert not any(where == "furnace-run" for _, where in parts)
 
