@@ -10,6 +10,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from service.survey.equipment import Heater, PriceBook
+from service.survey.fixtures import DemandMethod as DemandMethod
+from service.survey.fixtures import Draw as Draw
+from service.survey.fixtures import Fixture as Fixture
 from service.survey.gas import Appliance as Appliance
 from service.survey.gas import GasCharacter as GasCharacter
 from service.survey.gas import GasFittings as GasFittings
@@ -62,16 +65,6 @@ class WaterLine:
     points: tuple[Point3, ...]
     size: str
     material: str
-
-
-@dataclass(frozen=True, slots=True)
-class Fixture:
-    """Hot-water fixture with its draw [m3/s]."""
-
-    id: str
-    kind: str
-    at: Point3
-    flow_m3_s: float
 
 
 @dataclass(frozen=True, slots=True)

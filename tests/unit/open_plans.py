@@ -96,7 +96,7 @@ def with_services(
         water=WaterSupply(
             (WaterLine("cold", ((x, y, z + 300), (x, y, z + 1200)), "3/4", "copper"),),
             (WaterLine("hot", ((x, y, z + 400), (x, y, z + 1200)), "3/4", "copper"),),
-            fixtures=(Fixture("shower", "shower", (x, y, z + 2000), 1.2e-4),),
+            fixtures=(Fixture("shower", "shower", 1.2e-4, at=(x, y, z + 2000)),),
         ),
         heaters=heaters,
         prices=prices,

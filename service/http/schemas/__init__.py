@@ -69,7 +69,7 @@ Document (``*`` compulsory; ids are made up where left out, except where others 
                 pressure_options[] id, pressure*, allowable_drop*, regulated_pressure, regulated_drop
     water*      cold*[], hot*[]   id, points* [[x, y, z], ...], size*, material*
                 static_pressure, hardness, softener,
-                fixtures[]        id, kind*, at*, flow*
+                fixtures[]        id, kind*, at*, flow (left out: the usual one of a known kind), count, use_temperature
     chases[]    id, outline*, base*, top* (survey datum)
     drains[]    id, at*
     receptacles[] id, at*, is_panel

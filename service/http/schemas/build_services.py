@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from service.http.schemas.build_fixtures import build_fixtures
 from service.http.schemas.notes import Notes, named
-from service.survey.model import Drain, Fixture, Receptacle, WaterLine, WaterSupply
+from service.survey.model import Drain, Receptacle, WaterLine, WaterSupply
 
 Entry = Mapping[str, Any]
 
@@ -21,10 +22,7 @@ def build_water(entry: Entry, notes: Notes) -> WaterSupply:
         hot=tuple(_line(e, named(e, "hot", i)) for i, e in enumerate(entry["hot"])),
         static_pressure_pa=entry.get("static_pressure"),
         hardness_mg_l=entry.get("hardness"),
-        fixtures=tuple(
-            Fixture(named(e, "fixture", i), e["kind"], e["at"], e["flow"])
-            for i, e in enumerate(entry.get("fixtures", []))
-        ),
+        fixtures=build_fixtures(entry.get("fixtures", []), notes),
         softener=entry.get("softener"),
     )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from service.http.fields import Flag, Measure, Text
 from service.http.schemas.base import ListOf, Strict, identifier, many, point3, some
+from service.http.schemas.fixtures import FixtureSchema
 from service.units import Quantity
 
 
@@ -14,15 +15,6 @@ class WaterLineSchema(Strict):
     points = ListOf(point3(), required=True)
     size = Text(required=True)
     material = Text(required=True)
-
-
-class FixtureSchema(Strict):
-    """Hot-water fixture."""
-
-    id = identifier()
-    kind = Text(required=True)
-    at = point3(required=True)
-    flow = Measure(Quantity.FLOW, 0, 0.05, required=True)
 
 
 class WaterSchema(Strict):
