@@ -37,6 +37,7 @@ class Settings:
     price_items: int = _limit(500, 2_000, "items", "prices that a survey overrides")
     coordinate_bound_m: int = _limit(500, 2_000, "m", "distance of any coordinate from the origin, and any length")
     alternatives: int = _limit(8, 20, "designs", "ranked designs in one answer")
+    what_about: int = _limit(4, 12, "items", "places that one survey asks about")
     solver_seconds: float = _limit(10, 60, "s", "time for one solve")
     concurrent_solves: int = _limit(2, 64, "solves", "solves under way in one process")
 

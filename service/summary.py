@@ -7,6 +7,7 @@ from typing import Any
 
 from service.air_summary import air_line
 from service.gas_summary import design_gas
+from service.here_summary import here_lines
 from service.http.compass import NORTH
 from service.words import length_text
 
@@ -20,7 +21,7 @@ def placement_text(answer: Json) -> str:
     """Summary of a placement."""
     designs = answer["designs"]
     lines = _decision(designs[0], answer) if designs else _no_design(answer)
-    return "\n".join([*lines, "", *_notes(answer)])
+    return "\n".join([*lines, *here_lines(answer), "", *_notes(answer)])
 
 
 def check_text(answer: Json) -> str:

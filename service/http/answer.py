@@ -11,6 +11,7 @@ from service import ENGINE, __version__
 from service.http.design_json import design_json
 from service.http.findings_json import alarm_json, finding_json, sorted_findings
 from service.http.gas_json import report_json
+from service.http.here_json import here_json
 from service.http.quantities import SHARE_DECIMALS, Quantities
 from service.http.regions_json import coverage_json, region_json, terminal_class_json
 from service.http.vent_json import condensate_json, vent_json
@@ -31,7 +32,7 @@ def placement_json(placement: Placement, survey: Survey) -> Json:
         "bound": q.money_or_none(proof.bound_cents),
         "gap": None if proof.gap is None else round(proof.gap, SHARE_DECIMALS),
         "scope": proof.scope,
-        "designs": [_ranked(rank, d, placement, q) for rank, d in enumerate(placement.designs, 1)],
+        "designs": [{"rank": rank, **_design(d, placement, q)} for rank, d in enumerate(placement.designs, 1)],
         "proof": {
             "rounds": proof.rounds,
             "planes": proof.planes,
@@ -43,6 +44,9 @@ def placement_json(placement: Placement, survey: Survey) -> Json:
         "warnings": list(placement.warnings),
         "cautions": list(placement.cautions),
         "alarms": [alarm_json(a) for a in placement.alarms],
+        "what_about": [
+            here_json(h, proof.cost_cents, lambda d: _design(d, placement, q), q) for h in placement.what_about
+        ],
         "engine": _engine(survey, proof.seed),
     }
 
@@ -76,11 +80,10 @@ def clearances_json(chart: ClearanceMap, survey: Survey) -> Json:
     }
 
 
-def _ranked(rank: int, checked: CheckedDesign, placement: Placement, q: Quantities) -> Json:
+def _design(checked: CheckedDesign, placement: Placement, q: Quantities) -> Json:
     design = design_json(checked.design, placement.building, q)
     cost = design.pop("cost")
     return {
-        "rank": rank,
         **design,
         "gas_system": report_json(checked.gas, q),
         "vent_system": vent_json(checked.vent, q),

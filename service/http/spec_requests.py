@@ -28,6 +28,7 @@ _LIMITED_LISTS = {
     "segments": "gas_segments",
     "pressure_options": "pressure_options",
     "outline": "outline_points",
+    "what_about": "what_about",
 }
 _LENGTHS = (Quantity.LENGTH, Quantity.ALTITUDE)
 

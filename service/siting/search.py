@@ -131,6 +131,7 @@ class _Search:
         active = Active(first_planes(self.ground))
         for axis, value in self.extra:
             active.planes.add(axis, value, "asked for")
+        self.zones.hold(self.ground, active, need)
         if self.eager and need is not None:
             activate_everything(self.ground, self.zones, active, need)
         return active

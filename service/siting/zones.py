@@ -9,7 +9,9 @@ from service.clearance.model import TerminalSpec, Zone
 from service.clearance.mount import face_zones, mount_rules
 from service.clearance.terminal import terminal_zones
 from service.rules.mounting import SizedMountRule
-from service.siting.active import TerminalKey
+from service.siting.active import Active, TerminalKey
+from service.siting.ground import Ground
+from service.siting.needs import Need
 from service.siting.terminals import terminal_key
 from service.survey.equipment import Draft, Heater
 from service.survey.model import Survey
@@ -64,6 +66,10 @@ class Zones:
             holes = hole_zones(self.building, heater.vent.pipe_radius_mm)
             self._terminal[key] = {facade: (*zones, *holes.get(facade, ())) for facade, zones in found.items()}
         return self._terminal[key]
+
+    def hold(self, ground: Ground, active: Active, need: Need | None) -> None:
+        """Cut in at the start what is not to be found out by trying, for one heater, or for the bounds of all of them
+        (None). Of a house's rules, nothing."""
 
     def mount(self, heater: Heater, face: Face) -> tuple[Zone, ...]:
         """Zones of a heater's case on a face."""

@@ -16,6 +16,7 @@ from service.survey.gas_checks import gas_faults, gas_warnings, supply_faults
 from service.survey.model import GasSupply, Survey
 from service.survey.opening_checks import opening_faults, unmatched_walls
 from service.survey.plan_checks import outline_faults, overlap_faults, overlap_warnings
+from service.survey.question_checks import question_faults
 from service.survey.room_checks import room_faults
 
 COMPULSORY_PORTS = (PortService.VENT, PortService.GAS, PortService.COLD, PortService.HOT)
@@ -47,7 +48,7 @@ def check_survey(survey: Survey) -> tuple[tuple[Fault, ...], tuple[str, ...]]:
     ]
     if unsound := list(outline_faults(survey)):
         return tuple(faults + unsound), ()
-    faults += [*overlap_faults(survey), *opening_faults(survey)]
+    faults += [*overlap_faults(survey), *opening_faults(survey), *question_faults(survey)]
     return tuple(faults), (*overlap_warnings(survey), *unmatched_walls(survey), *gas_warnings(survey.gas))
 
 
@@ -84,6 +85,7 @@ def _named(survey: Survey) -> dict[str, list[tuple[str, str]]]:
         "chase": ("chases", survey.chases),
         "drain": ("drains", survey.drains),
         "receptacle": ("receptacles", survey.receptacles),
+        "place asked about": ("what_about", survey.what_about),
         "heater": ("heaters", survey.heaters),
         **_gas_lists(survey.gas),
         "fixture": ("water/fixtures", survey.water.fixtures),

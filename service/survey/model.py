@@ -38,6 +38,9 @@ from service.survey.house import Wall as Wall
 from service.survey.house import WallKind as WallKind
 from service.survey.joined import Joined as Joined
 from service.survey.joined import JoinedBy as JoinedBy
+from service.survey.questions import AskedMount as AskedMount
+from service.survey.questions import AskedTerminal as AskedTerminal
+from service.survey.questions import Question as Question
 from service.survey.rooms import Access as Access
 from service.survey.rooms import Enclosure as Enclosure
 from service.survey.rooms import GarageKind as GarageKind
@@ -122,6 +125,7 @@ class Survey:
     drains: tuple[Drain, ...] = ()
     receptacles: tuple[Receptacle, ...] = ()
     preferences: Preferences = field(default_factory=Preferences)
+    what_about: tuple[Question, ...] = ()
     assumptions: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
 

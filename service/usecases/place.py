@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from functools import partial
 
 from service.building.build import build
 from service.building.model import Building
@@ -25,8 +26,10 @@ from service.usecases.condensate_report import condensate_report
 from service.usecases.gas_of_design import gas_of_design
 from service.usecases.not_judged import not_judged
 from service.usecases.reasons import reasons
-from service.usecases.results import BROKEN, CheckedDesign, Coverage, Placement, Proof, Status
+from service.usecases.results import BROKEN, CheckedDesign, Coverage, HereAnswer, Placement, Proof, Status
+from service.usecases.status import status_of
 from service.usecases.vent_report import vent_report
+from service.usecases.what_about import what_about
 
 
 def place(survey: Survey, settings: Settings) -> Placement:
@@ -62,14 +65,17 @@ def place(survey: Survey, settings: Settings) -> Placement:
         ),
         cautions=(*CAUTIONS, *alarm_caution(asked)),
         alarms=asked,
+        what_about=_asked(ground, zones, designs, seconds),
     )  # fmt: skip
 
 
-def status_of(outcome: Outcome) -> Status:
-    """Optimal only if proven; a cut-off with a lawful design in hand is feasible."""
-    if outcome.designs:
-        return Status.FEASIBLE if outcome.bound_units < (outcome.cost_units or 0) else Status.OPTIMAL
-    return Status.UNKNOWN if outcome.cut_off else Status.INFEASIBLE
+def _asked(
+    ground: Ground, zones: Zones, designs: tuple[CheckedDesign, ...], seconds: float
+) -> tuple[HereAnswer, ...]:
+    """Answers about the places that the survey names, each within the time of a search."""
+    judge = partial(checked, ground.survey, ground.building)
+    best = next(iter(designs), None)
+    return tuple(what_about(q, ground, zones, best, seconds, judge) for q in ground.survey.what_about)
 
 
 def checked(survey: Survey, building: Building, design: Design) -> CheckedDesign:

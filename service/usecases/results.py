@@ -64,6 +64,30 @@ class Proof:
 
 
 @dataclass(frozen=True, slots=True)
+class Refusal:
+    """What some heaters break alike at a place asked about, mount or terminal; ``z_mm`` is the height judged, the one
+    asked for or else the one that breaks the fewest rules [mm]."""
+
+    heaters: tuple[str, ...]
+    part: Part
+    z_mm: int
+    broken: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class HereAnswer:
+    """What came of one place asked about: the cheapest design through it and what each trade costs more than in the
+    best design of the house [cents], or what forbids it. ``why``: what does, where no rule by itself does."""
+
+    id: str
+    status: Status
+    design: CheckedDesign | None
+    extra_by_trade: tuple[tuple[str, int], ...]
+    refused: tuple[Refusal, ...]
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
 class Placement:
     """Answer of the main job. ``designs`` is ranked; empty unless OPTIMAL or FEASIBLE."""
 
@@ -76,6 +100,7 @@ class Placement:
     warnings: tuple[str, ...]
     cautions: tuple[str, ...]
     alarms: tuple[Alarm, ...] = ()
+    what_about: tuple[HereAnswer, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,8 +6,9 @@ passed, so its cost is an upper bound of the true optimum beyond doubt.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
@@ -49,13 +50,17 @@ Line = tuple[int, int]
 """One more grid line: axis and coordinate [mm]."""
 
 
-def cheapest(survey: Survey, also: Iterable[Line] = ()) -> tuple[int, Design] | None:
-    """Money units and design of the best on the grid, its lines ``also`` counted; None if nothing is lawful."""
+def cheapest(
+    survey: Survey, also: Iterable[Line] = (), hangs: Callable[[Heater, Mount], bool] = lambda _h, _m: True
+) -> tuple[int, Design] | None:
+    """Money units and design of the best on the grid, its lines ``also`` counted, over the mounts that ``hangs`` lets
+    pass; None if nothing is lawful."""
     building = build(survey)
     best: tuple[int, Design] | None = None
     for heater in sorted(survey.heaters, key=lambda h: h.price_cents):
         if _can_have(survey, heater):
-            found = _Places(survey, building, heater, tuple(also)).best(best[0] if best else np.inf)
+            places = _Places(survey, building, heater, tuple(also))
+            found = places.best(best[0] if best else np.inf, partial(hangs, heater))
             best = found or best
     return best
 
@@ -138,9 +143,10 @@ class _Places:
         tied_to = [z - self.offset for z in self.grid.between(2, w.face.z0, w.face.z1)]
         return sorted(z for z in {top, *self.grid.between(2, w.face.z0 + 1, top), *tied_to} if w.face.z0 < z <= top)
 
-    def best(self, ceiling: float) -> tuple[int, Design] | None:
+    def best(self, ceiling: float, hangs: Callable[[Mount], bool]) -> tuple[int, Design] | None:
         """Cheapest lawful place below a ceiling: by what it would cost without limits, until none can be cheaper."""
-        fixed = np.array([np.inf if (f := self._fixed(spot)) is None else f for spot in self.spots])
+        costs = (self._fixed(spot) if hangs(self._bare(spot).mount) else None for spot in self.spots)
+        fixed = np.array([np.inf if f is None else f for f in costs])
         done: dict[int, tuple[int, Design] | None] = {}
         while self.spots and (fixed + self._lower(self.others)).min() < ceiling:
             bounds = fixed + self._lower(self.offers)

@@ -74,6 +74,23 @@ def test_old_spot_would_win_were_it_lawful() -> None:
     assert broken and broken <= set(plan.expected["old_spot"]["rules_off"])
 
 
+def test_what_about_the_old_spot() -> None:
+    """The plan asks about its old spot: a vent there breaks just the rules of the story, each by some distance, and a
+    heater on the old wall must send its vent elsewhere, at a price."""
+    plan = solved("old_spot_unlawful")
+    vent, wall = plan.answer.what_about
+    broken = [f for refusal in vent.refused for f in refusal.broken]
+    assert vent.status == "infeasible"
+    assert {h for refusal in vent.refused for h in refusal.heaters} == {h.id for h in plan.survey.heaters}
+    assert {f.rule_id for f in broken} <= set(plan.expected["old_spot"]["rules_off"])
+    assert all(f.required_mm and f.actual_mm is not None and f.actual_mm < f.required_mm for f in broken)
+    assert wall.design is not None
+    assert room_of(plan.answer.building, wall.design.design) == "utility"
+    asked = terminal_at(plan.survey, [-0.6, 20, 6], "west")
+    assert abs(wall.design.design.terminal.s_mm - asked.s_mm) > GRID_MM
+    assert wall.design.design.total_cents - plan.design.total_cents == sum(c for _, c in wall.extra_by_trade) > 0
+
+
 def test_nothing_lawful_is_told_facade_by_facade() -> None:
     """Every facade is wholly taken for every terminal, and the rules of the story alone take all of theirs."""
     plan = solved("no_lawful_place")

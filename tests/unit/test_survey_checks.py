@@ -142,6 +142,20 @@ CASES: dict[str, tuple[Callable[[Document], Any], set[tuple[str, str]]]] = {
         lambda d: storey(d)["rooms"][6].update(opens_only_into="suite"),
         {(f"{S0}/rooms/6/opens_only_into", "unknown_room")},
     ),
+    "asked about a room that is not there, and a place in the garden": (
+        lambda d: d.update(what_about=[{"mount": {"room": "den", "at": [0, 0]}, "terminal": {"at": [-90, -90]}}]),
+        {("#/what_about/0/mount/room", "unknown_room"), ("#/what_about/0/terminal/at", "not_at_a_wall")},
+    ),
+    "asked about the middle of a room, twice by one name": (
+        lambda d: d.update(
+            what_about=[
+                {"id": "here", "mount": {"room": "living", "at": [4, 7]}},
+                {"id": "here", "terminal": {"at": [0, 0]}},
+            ]
+        ),
+        {("#/what_about/0/mount/at", "not_at_a_wall"), ("#/what_about/1/id", "duplicate_id")},
+    ),
+    "asked about nothing": (lambda d: d.update(what_about=[{}]), {("#/what_about/0/mount", "missing")}),
     "two rooms of one name": (
         lambda d: storey(d)["rooms"][4].update(id="kitchen"),
         {(f"{S0}/rooms/4/id", "duplicate_id"), ("#/preferences/rooms_refused/0", "unknown_room")},

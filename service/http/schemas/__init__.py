@@ -77,6 +77,8 @@ Document (``*`` compulsory; ids are made up where left out, except where others 
                 their unit suffixes (``input_max``, ``width``, ``vent.max_equivalent``, ...)
     prices      book ("demo"), items {key: whole cents} over the book's; cents an item, and
                 for what goes by length a foot in "us" and a metre in "si"
+    what_about[] id, mount (room*, at* [x, y], height over the room's floor),
+                terminal (at* [x, y], height over the ground)
     preferences rooms_refused[], rooms_wanted[] (room ids), alternatives, solver_seconds
 
 A gas system alone (``load_gas``; a whole survey will do as well, its gas is then taken)::

@@ -22,6 +22,7 @@ _SUMS = {
     "pressure_options": ("gas.pressure_options",),
     "water_points": ("water.cold.points", "water.hot.points"),
     "price_items": ("prices.items",),
+    "what_about": ("what_about",),
 }
 _SUMMED = {place: name for name, places in _SUMS.items() for place in places}
 

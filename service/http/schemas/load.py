@@ -18,6 +18,7 @@ from service.http.schemas.build_storeys import build_chase, build_storeys
 from service.http.schemas.gas_faults import entry_faults
 from service.http.schemas.limits import check_limits
 from service.http.schemas.notes import ROUNDED, Notes
+from service.http.schemas.questions import build_questions
 from service.http.schemas.survey import SurveySchema
 from service.settings import Settings
 from service.survey.checks import check_survey
@@ -82,6 +83,7 @@ def _built(entry: dict[str, Any], settings: Settings) -> tuple[Survey, list[Faul
         drains=tuple(build_drain(e, i) for i, e in enumerate(entry.get("drains", []))),
         receptacles=tuple(build_receptacle(e, i) for i, e in enumerate(entry.get("receptacles", []))),
         preferences=build_preferences(entry.get("preferences"), settings, notes),
+        what_about=build_questions(entry.get("what_about", [])),
     )
     faults = [*price_faults, *entry_faults(entry["gas"], gas, prices)]
     return replace(survey, assumptions=notes.assumptions(), warnings=notes.warnings()), faults

@@ -6,6 +6,7 @@ from service.http.fields import Choice, Text
 from service.http.schemas.base import AT_LEAST_ONE, ListOf, Strict, many, one, some
 from service.http.schemas.equipment import HeaterEntry, PreferencesSchema, PricesSchema
 from service.http.schemas.gas import GasSchema
+from service.http.schemas.questions import QuestionSchema
 from service.http.schemas.services import DrainSchema, ReceptacleSchema, WaterSchema
 from service.http.schemas.site import SiteSchema
 from service.http.schemas.storeys import ChaseSchema, StoreySchema
@@ -27,3 +28,4 @@ class SurveySchema(Strict):
     heaters = ListOf(HeaterEntry(), validate=AT_LEAST_ONE)
     prices = one(PricesSchema)
     preferences = one(PreferencesSchema)
+    what_about = many(QuestionSchema)

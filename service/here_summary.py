@@ -1,0 +1,44 @@
+"""Answers about places asked about, as lines of text."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from service.words import length_text
+
+Json = dict[str, Any]
+
+
+def here_lines(answer: Json) -> Iterator[str]:
+    """A heading and a few lines for each place; nothing if none was asked about."""
+    if answer["what_about"]:
+        yield from ("", "What about here?")
+    for here in answer["what_about"]:
+        yield f"  {here['id']}: {_outcome(here, answer)}"
+        for refusal in here["refused"]:
+            yield f"    {refusal['part']}, {', '.join(refusal['heaters'])}: {_broken(refusal, answer)}"
+
+
+def _outcome(here: Json, answer: Json) -> str:
+    money = answer["units"]["money"]
+    if here["design"] is None:
+        return f"{here['status']}. {here['why']}".rstrip(" .") + "."
+    more = "" if here["extra_cost"] is None else f", {_signed(here['extra_cost'])} {money} beside the best"
+    trades = [f"{_signed(t['amount'])} {t['trade']}" for t in here["extra_by_trade"] if t["amount"]]
+    told = f" ({', '.join(trades)})" if trades else ""
+    return f"{here['status']}, {here['cost']:,.2f} {money} with {here['design']['heater']['id']}{more}{told}"
+
+
+def _signed(amount: float) -> str:
+    return f"{amount:+,.2f}"
+
+
+def _broken(refusal: Json, answer: Json) -> str:
+    return "; ".join(_one(f, answer) for f in refusal["broken"])
+
+
+def _one(finding: Json, answer: Json) -> str:
+    if finding["short_by"] is None:
+        return f"{finding['rule']} {finding['verdict']}: {finding['detail']}"
+    return f"{finding['rule']} to {finding['object']} short by {length_text(finding['short_by'], answer)}"

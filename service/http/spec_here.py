@@ -1,0 +1,40 @@
+"""JSON Schemas of the answers about places that a survey asks about."""
+
+from __future__ import annotations
+
+from service.http.spec_words import Json, array, choice, length, money, nullable, obj, ref, text
+from service.usecases.results import Status
+
+
+def here_answer(design: Json) -> Json:
+    """One answer; ``design`` are the members of a ranked design."""
+    by_trade = obj("One trade.", {"trade": text("who does it"), "amount": money("more (or, if negative, less)")})
+    unranked = {name: schema for name, schema in design.items() if name != "rank"}
+    return obj(
+        "What came of one place asked about.",
+        {
+            "id": text("id of the question"),
+            "status": choice(Status, "optimal: the design is the cheapest through this place; infeasible: none is"),
+            "cost": nullable(money("cost of that design")),
+            "extra_cost": nullable(money("how much more than the best design of the house")),
+            "extra_by_trade": array(by_trade, "the same by trade"),
+            "design": {
+                **obj("The design, to be handed to POST /v1/checks as it is; null if there is none.", unranked),
+                "type": ["object", "null"],
+            },
+            "refused": array(_refusal(), "what is broken at the place itself"),
+            "why": text("what stands against it where no rule by itself does; empty otherwise"),
+        },
+    )
+
+
+def _refusal() -> Json:
+    return obj(
+        "What some heaters break alike.",
+        {
+            "heaters": array(text("id of a heater")),
+            "part": {"type": "string", "enum": ["mount", "terminal"], "description": "what is judged"},
+            "z": length("height judged, survey's datum: the one asked about, else where the fewest rules are broken"),
+            "broken": array(ref("Finding"), "with the distance short"),
+        },
+    )

@@ -1,0 +1,115 @@
+"""What about here? The cheapest design through a place that the survey names, or what forbids it and by how much."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+from itertools import product
+
+from service.building.model import Building, Facade
+from service.check.check import findings
+from service.clearance.model import FAR_MM, Zone
+from service.clearance.pins import Pin
+from service.design import NO_MOUNT, NO_TERMINAL, Design, Finding, Mount, Part, Terminal
+from service.siting.ground import Ground
+from service.siting.pinned import PinnedZones, to_vent_line
+from service.siting.search import search
+from service.siting.zones import Zones
+from service.survey.equipment import Heater
+from service.survey.model import Question
+from service.usecases.results import BROKEN, CheckedDesign, HereAnswer, Refusal, Status
+from service.usecases.status import status_of
+
+NO_WAY = (
+    "No single rule forbids the place, yet no design leads through it: there is no way for a run, a vent or gas run is "
+    "beyond its limit, or mount and terminal of one heater are not lawful at once."
+)
+
+
+def what_about(
+    question: Question,
+    ground: Ground,
+    zones: Zones,
+    best: CheckedDesign | None,
+    seconds: float,
+    judge: Callable[[Design], CheckedDesign],
+) -> HereAnswer:
+    """The answer to one question within ``seconds`` [s], beside the ``best`` design of the house (None: there is none).
+
+    ``judge`` has a design checked; its CheckFailed passes through.
+    """
+    pinned = PinnedZones(zones, question)
+    outcome = search(ground, pinned, 1, time.monotonic() + seconds)
+    status = status_of(outcome)
+    found = next(map(judge, outcome.designs), None)
+    refused = _refusals(ground, zones, pinned) if status is Status.INFEASIBLE else ()
+    why = NO_WAY if status is Status.INFEASIBLE and _is_open(ground, refused) else ""
+    return HereAnswer(question.id, status, found, _extra(found, best), refused, why)
+
+
+def _extra(found: CheckedDesign | None, best: CheckedDesign | None) -> tuple[tuple[str, int], ...]:
+    """How much more than the best design each trade costs, trades in the order of the bills [cents]."""
+    if found is None or best is None:
+        return ()
+    here, there = _by_trade(found.design), _by_trade(best.design)
+    return tuple((trade, here.get(trade, 0) - there.get(trade, 0)) for trade in dict.fromkeys((*here, *there)))
+
+
+def _by_trade(design: Design) -> dict[str, int]:
+    sums: dict[str, int] = {}
+    for line in design.lines:
+        sums[line.trade] = sums.get(line.trade, 0) + line.amount_cents
+    return sums
+
+
+def _is_open(ground: Ground, refused: Sequence[Refusal]) -> bool:
+    """Whether some heater breaks no rule at the place itself."""
+    return {n.heater.id for n in ground.needs} != {h for r in refused for h in r.heaters}
+
+
+def _refusals(ground: Ground, zones: Zones, pinned: PinnedZones) -> tuple[Refusal, ...]:
+    """What each heater breaks at the place, those that break the same told together."""
+    groups: dict[tuple[Part, int, tuple[Finding, ...]], list[str]] = {}
+    for need in ground.needs:
+        for bare in _bare_designs(ground.building, zones, pinned, need.heater):
+            found = findings(ground.survey, ground.building, bare)
+            broken = tuple(f for f in found if f.verdict in BROKEN)
+            (part,) = bare.given
+            z = bare.mount.bottom_z_mm if part is Part.MOUNT else bare.terminal.z_mm
+            groups.setdefault((part, z, broken), []).append(need.heater.id)
+    return tuple(Refusal(tuple(ids), part, z, broken) for (part, z, broken), ids in groups.items() if broken)
+
+
+def _bare_designs(building: Building, zones: Zones, pinned: PinnedZones, heater: Heater) -> Iterator[Design]:
+    """The mount alone and the terminal alone, as far as they are asked about."""
+    if pinned.mounted is not None:
+        face, s = building.face(pinned.mounted.surface_id), pinned.mounted.s_mm + to_vent_line(heater)
+        z = _height(pinned.mounted, s, zones.mount(heater, face), (face.z0, face.z1))
+        yield replace(_nothing(heater, Part.MOUNT), mount=Mount(face.id, s, z))
+    if pinned.ended is not None:
+        facade, s = building.facade(pinned.ended.surface_id), pinned.ended.s_mm
+        z = _height(pinned.ended, s, zones.terminal(heater)[facade.id], _wall_ends(facade))
+        yield replace(_nothing(heater, Part.TERMINAL), terminal=Terminal(facade.id, s, z))
+
+
+def _nothing(heater: Heater, part: Part) -> Design:
+    """A design in which one part alone is to be judged."""
+    return Design(heater, NO_MOUNT, NO_TERMINAL, (), False, False, (), 0, given=frozenset({part}))
+
+
+def _wall_ends(facade: Facade) -> tuple[int, int]:
+    return min(z0 for _, _, z0, _ in facade.spans), max(z1 for _, _, _, z1 in facade.spans)
+
+
+def _height(pin: Pin, s: int, zones: Sequence[Zone], ends: tuple[int, int]) -> int:
+    """The height asked for, or the one at which the fewest rules forbid the place, the lowest of those [mm]."""
+    if pin.z_mm is not None:
+        return pin.z_mm
+    edges = {z for zone in zones for z in _edges(zone) if ends[0] <= z <= ends[1]}
+    return min(sorted({*ends, *edges}), key=lambda z: len({q.rule_id for q in zones if q.covers(s, z)}))
+
+
+def _edges(zone: Zone) -> Iterator[int]:
+    reach = int(zone.radius2**0.5) + 1 if zone.radius2 else 0
+    return (z + d for z, d in product((zone.z0, zone.z1), (-reach, 0, reach)) if abs(z) < FAR_MM)
