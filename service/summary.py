@@ -9,6 +9,7 @@ from service.air_summary import air_line
 from service.gas_summary import design_gas
 from service.here_summary import here_lines
 from service.http.compass import NORTH
+from service.power_summary import power_line
 from service.words import length_text
 
 Json = dict[str, Any]
@@ -70,6 +71,7 @@ def _decision(design: Json, answer: Json) -> list[str]:
         f"{say(terminal['distance_along'])} from its left-hand end seen from outside at "
         f"{_point(terminal['from_end'], answer)}, {say(terminal['height_above_grade'])} above grade",
         air_line(design, answer),
+        power_line(design),
         *_status(answer),
         "",
         "Runs",

@@ -9,6 +9,7 @@ from service.check.freeze import freeze_findings
 from service.check.gas import gas_findings
 from service.check.mount import mount_findings
 from service.check.parts import stands
+from service.check.power import power_findings
 from service.check.prices import price_findings
 from service.check.routes import route_findings
 from service.check.terminal import terminal_findings
@@ -39,6 +40,7 @@ def findings(survey: Survey, building: Building, design: Design) -> tuple[Findin
         *freeze_findings(survey, building, design),
         *gas_findings(survey, building, design),
         *water_findings(design),
+        *power_findings(survey, building, design),
         *(air_findings(survey, building, design) if mount and air else ()),
         *(price_findings(survey, building, design) if cost else ()),
     )

@@ -12,7 +12,7 @@ LEAVES_OPEN = {
     Part.COLD_RUN: "way and size of the cold pipe",
     Part.HOT_RUN: "way and size of the hot pipe",
     Part.DRAIN_RUN: "way and fall of the condensate drain",
-    Part.POWER_RUN: "way of the cable",
+    Part.POWER_RUN: "way of the cable, circuit and connection of the heater",
     Part.AIR: "combustion air of the room",
     Part.GAS_WORKS: "meter, service regulator and pressures; sizes of the gas branch and of the pipe before it",
     Part.COST: "quantities, prices and total",

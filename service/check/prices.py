@@ -15,6 +15,7 @@ from service.survey.equipment import MONEY_SCALE, Per, PriceBook
 from service.survey.model import GasMaterial, GasSupply, RoomUse, Survey
 from service.trades.air import price_keys
 from service.trades.freeze import COLD_KEY
+from service.trades.power_options import CORDS, PowerOption
 
 HALF_MM_PER = {Per.METRE: 0.5 / 1000, Per.FOOT: 0.5 / 304.8, Per.EACH: 0.0}
 """Quantities are whole millimetres or items; a stated one is right if it rounds to the same."""
@@ -117,7 +118,7 @@ def _of_route(route: Route) -> Counter[str]:
     outer = f"{stem.trade}.outer_wall" if route.service is Service.VENT else f"{stem.trade}.wall_crossing"
     count[outer] += surfaces[Surface.OUTER_WALL]
     count[f"{stem.trade}.wall_crossing"] += surfaces[Surface.WALL_CROSSING]
-    count[stem.access] += sum(_length(p) for p in route.pieces if p.surface in FINISHED)
+    count[stem.access] += sum(_length(p) for p in route.pieces if p.surface in FINISHED and stem.run != "cord")
     count.update(_fittings(route))
     return count
 
@@ -126,7 +127,7 @@ def _stem(route: Route) -> _Stem:
     if route.service is Service.VENT:
         return _Stem(f"vent.{route.option}", "vent", "pipe", "elbow", "access.vent.finished")
     if route.service is Service.POWER:
-        return _Stem("power", "power", "cable", None, "access.cable.finished")
+        return _Stem("power", "power", "cord" if route.option in CORDS else "cable", None, "access.cable.finished")
     if route.service is Service.DRAIN:
         return _Stem("drain", "drain", "pipe", "elbow", "access.pipe.finished")
     trade = "gas" if route.service is Service.GAS else "water"
@@ -142,8 +143,20 @@ def _fittings(route: Route) -> dict[str, int]:
         Service.COLD: {"water.tap": 1, "water.connection": 1},
         Service.HOT: {"water.tap": 1, "water.connection": 1},
         Service.DRAIN: {"drain.connection": 1, "drain.pump": int(route.pumped)},
-        Service.POWER: {"power.receptacle": 1},
+        Service.POWER: _of_power(route.option),
     }[route.service]
+
+
+def _of_power(option: str) -> dict[str, int]:
+    """What is bought at the heater or at the outlet; a run of no known option ends in a new outlet."""
+    plugged, wired = option in CORDS, option in (PowerOption.WIRED, PowerOption.WIRED_SWITCH)
+    return {
+        "power.plug_in": int(plugged),
+        "power.gfci_receptacle": int(option == PowerOption.CORD_GFCI),
+        "power.hard_wire": int(wired),
+        "power.disconnect": int(option == PowerOption.WIRED_SWITCH),
+        "power.receptacle": int(not plugged and not wired),
+    }
 
 
 def _length(piece: Piece) -> int:

@@ -12,6 +12,7 @@ from service.http.design_json import design_json
 from service.http.findings_json import alarm_json, finding_json, sorted_findings
 from service.http.gas_json import report_json
 from service.http.here_json import here_json
+from service.http.power_json import power_json
 from service.http.quantities import SHARE_DECIMALS, Quantities
 from service.http.regions_json import coverage_json, region_json, terminal_class_json
 from service.http.vent_json import condensate_json, vent_json
@@ -88,6 +89,7 @@ def _design(checked: CheckedDesign, placement: Placement, q: Quantities) -> Json
         "gas_system": report_json(checked.gas, q),
         "vent_system": vent_json(checked.vent, q),
         "condensate": None if checked.condensate is None else condensate_json(checked.condensate, q),
+        "power": power_json(checked.power, q),
         "clearances": [finding_json(f, q) for f in sorted_findings(checked.findings)],
         "cost": cost,
     }

@@ -49,6 +49,9 @@ def heater_entry(heater: Heater) -> Json:
         "price_cents": heater.price_cents,
         **_known("freeze_limit", heater.freeze_limit_c, "degC"),
         **({} if heater.drain_size is None else {"drain_size": heater.drain_size}),
+        **({} if heater.voltage_v is None else {"voltage": heater.voltage_v}),
+        **_known("freeze_element", heater.freeze_element_w, "W"),
+        **({} if heater.may_be_wired is None else {"may_be_wired": heater.may_be_wired}),
     }
 
 

@@ -169,4 +169,5 @@ class DesignSchema(Strict):
     gas_system = Told()
     vent_system = Told()
     condensate = Told()
+    power = Told()
     cost = one(CostSchema)

@@ -17,6 +17,7 @@ from service.http.rule_table import CSV, HTML
 from service.http.spec_answers import answer_schemas
 from service.http.spec_gas import gas_schemas
 from service.http.spec_knowledge import knowledge_schemas
+from service.http.spec_power import power_schemas
 from service.http.spec_requests import RequestSchemas
 from service.http.spec_vent import vent_schemas
 from service.http.spec_words import Json, array, integer, number, obj, ref, text
@@ -51,6 +52,7 @@ def specification(settings: Settings) -> Json:
                 **answer_schemas(),
                 **gas_schemas(),
                 **vent_schemas(),
+                **power_schemas(),
                 **knowledge_schemas(),
                 **_problem_schemas(),
             },

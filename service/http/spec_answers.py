@@ -140,7 +140,7 @@ def _route() -> Json:
     }
     return {
         "service": choice(Service, "what runs here"),
-        "option": text("vent system, pipe size, or cable"),
+        "option": text("vent system, pipe size, or how power is had: cable, cord, cord_gfci, wired, wired_switch"),
         "ends_at": text("id of what it ends at"),
         "length": length("length of pipe, crossings included"),
         "elbows": integer("turns of 90 degrees"),
@@ -190,6 +190,7 @@ def _design() -> Json:
         "gas_system": ref("GasSystem"),
         "vent_system": ref("VentSystem"),
         "condensate": ref("Condensate"),
+        "power": ref("Power"),
         "cost": ref("Cost"),
     }
 

@@ -143,8 +143,10 @@ def _moved(a: Anchor, axis: int, shift: int, end_id: str, upstream_mm: int) -> A
     return replace(a, end_id=end_id, point=move(a.point), tail=tail, upstream_mm=upstream_mm)
 
 
-def _tail_cost(tariff: Tariff, tail: tuple[Piece, ...]) -> int:
-    """Money units of a tail but for its bends."""
+def _tail_cost(tariff: Tariff, tail: tuple[Piece, ...]) -> float:
+    """Money units of a tail but for its bends; inf where the tariff closes it."""
+    if any(p.surface not in tariff.per_mm for p in tail):
+        return np.inf
     return sum(tariff.per_mm[p.surface] * p.length_mm + tariff.once.get(p.surface, 0) for p in tail)
 
 

@@ -22,6 +22,7 @@ from service.survey.equipment import (
 
 _LOSS_FLOWS_GPM = (2, 4, 8)
 _OPTIONAL = ("gas.renew", "gas.line_regulator", "gas.pressure_change", "gas.service_regulator", "vent.cold_fitting")
+_OPTIONAL_POWER = ("power.cord", "power.plug_in", "power.gfci_receptacle", "power.hard_wire", "power.disconnect")
 _OPTIONAL_AIR = (
     "air.transfer_grilles", "air.one_opening", "air.horizontal_ducts", "air.vertical_ducts", "air.mechanical",
 )  # fmt: skip
@@ -66,7 +67,7 @@ def _demo_prices() -> list[tuple[str, bool]]:
 
 
 def _is_optional(key: str) -> bool:
-    return key in (*_OPTIONAL, *_OPTIONAL_AIR) or key.startswith(_OPTIONAL_STEMS)
+    return key in (*_OPTIONAL, *_OPTIONAL_AIR, *_OPTIONAL_POWER) or key.startswith(_OPTIONAL_STEMS)
 
 
 def _of_vent_system(key: str) -> bool:

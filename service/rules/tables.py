@@ -34,6 +34,7 @@ UNITS: dict[str, float] = {
     "cfh": _FT**3 / _HOUR, "gpm": _GPM, "ft/s": _FT, "cP": 1e-3, "degR": 5 / 9, "degC": 1.0, "V": 1.0, "A": 1.0,
     "ft3/(kBtu/h)": _FT**3 / (1000 * _BTU_H), "(Btu/h)/in2": _BTU_H / _IN**2, "gal/therm": _GAL / (1e5 * _BTU),
     "Btu/(h gpm degF)": _BTU_H / _GPM * 1.8, "in2": _IN**2, "cfm/(kBtu/h)": _FT**3 / 60 / (1000 * _BTU_H),
+    "VA": 1.0, "ohm/kft": 1 / (1000 * _FT),
 }  # fmt: skip
 """Closed list of units a table may use, with the factor to SI; the inch of water is the conventional one
 (1000 kg/m3, standard gravity), of which the gas code rounds 27.68 in a psi to 27.7. Temperatures stay in

@@ -7,13 +7,15 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from service.design import AirProvision, CostLine, GasWorks, Route
+from service.design import AirProvision, CostLine, GasWorks, Route, Service
 from service.piping.options import option_name
 from service.siting.tariffs import ACCESS_KEY, FINISHED, crossing_key, elbow_key, pipe_key
 from service.survey.equipment import MONEY_SCALE, Heater, Per, Price, PriceBook
 from service.survey.model import GasSupply
 from service.trades.air import price_keys
 from service.trades.freeze import COLD_KEY
+from service.trades.power_options import CORDS
+from service.trades.power_options import piece_keys as power_pieces
 
 MM_PER = {Per.FOOT: Fraction(3048, 10), Per.METRE: Fraction(1000), Per.EACH: Fraction(1)}
 
@@ -36,14 +38,21 @@ class Extras:
 def piece_keys(heater: Heater, routes: Iterable[Route], extras: Extras, prices: PriceBook) -> list[str]:
     """Price keys bought once each, besides the heater itself; a cold-climate fitting that has no price is not billed,
     which findings and warnings tell."""
-    keys = ["mount.hang", "power.receptacle", f"vent.{heater.vent.system}.terminal"]
+    keys = ["mount.hang", f"vent.{heater.vent.system}.terminal"]
     keys += ["gas.tap", "gas.connection", *["water.tap", "water.connection"] * 2]
     keys += ["mount.garage_guard"] * extras.garage_guard + _air_keys(extras)
     keys += ["gas.meter_upgrade"] * extras.meter_upgrade + ["gas.service_regulator"] * extras.service_regulator
     keys += [COLD_KEY] * (extras.cold_fitting and COLD_KEY in prices.items)
     if heater.condensing:
         keys += ["drain.connection", "drain.neutraliser"]
-    return keys + ["drain.pump" for r in routes if r.pumped]
+    return keys + [key for r in routes for key in run_pieces(r)]
+
+
+def run_pieces(route: Route) -> tuple[str, ...]:
+    """Price keys bought once for a run because of the way it is made."""
+    if route.service is Service.POWER:
+        return power_pieces(route.option)
+    return ("drain.pump",) * route.pumped
 
 
 def _air_keys(extras: Extras) -> list[str]:
@@ -51,14 +60,14 @@ def _air_keys(extras: Extras) -> list[str]:
 
 
 def fixed_units(heater: Heater, prices: PriceBook, extras: Extras) -> int:
-    """Money units of everything that does not depend on routes (a pump is a route's)."""
+    """Money units of everything that does not depend on routes (a pump is a route's, and so is an outlet)."""
     return heater.price_cents * MONEY_SCALE + sum(prices[k].units_each for k in piece_keys(heater, (), extras, prices))
 
 
 def route_units(route: Route, prices: PriceBook) -> int:
-    """Money units of one route, its pump included."""
-    pump = prices["drain.pump"].units_each if route.pumped else 0
-    return pump + sum(_units(prices[key], quantity) for key, quantity in _quantities(route).items())
+    """Money units of one route, with what is bought once for it."""
+    pieces = sum(prices[key].units_each for key in run_pieces(route))
+    return pieces + sum(_units(prices[key], quantity) for key, quantity in _quantities(route).items())
 
 
 def renewal_units(works: GasWorks, supply: GasSupply, prices: PriceBook) -> int:
@@ -101,7 +110,7 @@ def _quantities(route: Route) -> dict[str, int]:
     if elbow and route.elbows:
         out[elbow] = route.elbows
     for piece in route.pieces:
-        if piece.surface in FINISHED:
+        if piece.surface in FINISHED and route.option not in CORDS:
             out[ACCESS_KEY[route.service]] += piece.length_mm
         if key := crossing_key(route.service, piece.surface):
             out[key] += 1

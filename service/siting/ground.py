@@ -15,6 +15,7 @@ from service.routing.obstacles import Obstacle, obstacles_of
 from service.routing.sheets import Sheets, sheets_of
 from service.siting.air_plan import AirPlan
 from service.siting.needs import Need, needs_of
+from service.siting.power import ASSUMED
 from service.survey.model import Drain, GasFittings, Point3, Receptacle, Survey, WaterLine
 from service.trades.gas_pipe import elbow_mm
 
@@ -145,4 +146,4 @@ def _receptacles(survey: Survey) -> tuple[tuple[Receptacle, ...], tuple[str, ...
     corners = [(*p, r.floor_z_mm) for s in survey.storeys for r in s.rooms for p in r.outline]
     farthest = max(corners, key=lambda c: (abs(c[0] - x) + abs(c[1] - y) + abs(c[2] - z), c))
     note = "No outlet or panel is given: power is taken from the corner of the house farthest from the gas entry."
-    return (Receptacle("assumed-panel", farthest, True),), (note,)
+    return (replace(ASSUMED, at=farthest),), (note,)

@@ -11,6 +11,7 @@ from service.rules.rulesets import rule_set
 from service.siting.air_plan import AirPlan
 from service.siting.costing import Extras
 from service.siting.gas_plan import GasPlan
+from service.siting.power import power_obstacle
 from service.survey.equipment import Draft, Heater
 from service.survey.model import RoomUse, Survey
 from service.trades import water
@@ -55,7 +56,7 @@ def _obstacle(survey: Survey, heater: Heater) -> str | None:
         return "it condenses and the survey names no drain"
     if heater.max_flow_m3_s > water.largest_flow_m3_s():
         return "its flow is more than the largest water pipe of the tables carries"
-    return _drain_obstacle(heater) or _vent_obstacle(survey, heater)
+    return _drain_obstacle(heater) or _vent_obstacle(survey, heater) or power_obstacle(survey, heater)
 
 
 def _drain_obstacle(heater: Heater) -> str | None:

@@ -15,10 +15,12 @@ from service.siting.gas_rivals import Rivals
 from service.siting.hubs import Hubs
 from service.siting.needs import Need
 from service.siting.offers import Offer, Track, Variant
+from service.siting.power import PowerWay, power_ways
 from service.siting.tariffs import ANY_WAY, DOWNHILL, UPHILL, tariff_of
 from service.siting.terminals import lawful, terminal_key, vent_sources
 from service.siting.ways import Ways
 from service.trades import condensate
+from service.trades.power_options import piece_keys
 
 
 def offer_of(ways: Ways, service: Service, need: Need, hubs: Hubs, alive: Bools, loose: bool = False) -> Offer:
@@ -29,7 +31,9 @@ def offer_of(ways: Ways, service: Service, need: Need, hubs: Hubs, alive: Bools,
         return _gas(ways, need, hubs, alive, loose)
     if service is Service.DRAIN:
         return _drain(ways, hubs)
-    options = {Service.COLD: need.cold_size, Service.HOT: need.hot_size, Service.POWER: "cable"}
+    if service is Service.POWER:
+        return _power(ways, need, hubs)
+    options = {Service.COLD: need.cold_size, Service.HOT: need.hot_size}
     return Offer([_variant(options[service], ways.ended(service, options[service], ANY_WAY), hubs)])
 
 
@@ -101,6 +105,22 @@ def _drain(ways: Ways, hubs: Hubs) -> Offer:
     )  # fmt: skip
     lifted.pumped = True
     return Offer([gravity, lifted])
+
+
+def _power(ways: Ways, need: Need, hubs: Hubs) -> Offer:
+    """By cable from any circuit that may carry the heater, wired in, or by its own cord as far as that reaches."""
+    ground, anchors = ways.ground, ways.anchors[Service.POWER]
+    found = power_ways(ground.survey, ground.building, need.heater, anchors)
+    return Offer([_powered(ways, hubs, way, len(anchors)) for way in found])
+
+
+def _powered(ways: Ways, hubs: Hubs, way: PowerWay, count: int) -> Variant:
+    prices, units = ways.ground.survey.prices, np.full(count, np.inf)
+    units[list(way.anchors)] = 0
+    charges = None if len(way.anchors) == count else Charges(np.arange(count), units)
+    once = sum(prices[key].units_each for key in piece_keys(way.option))
+    track = ways.ended(Service.POWER, way.option, ANY_WAY, charges=charges)
+    return _variant(way.option, track, hubs, limit=way.limit_mm, once=once, rivals=True)
 
 
 def _variant(

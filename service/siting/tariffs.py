@@ -6,6 +6,7 @@ from service.design import Service, Surface
 from service.routing.fields import Tariff
 from service.survey.equipment import PriceBook
 from service.survey.model import GasMaterial
+from service.trades.power_options import CORDS, run_key
 
 FINISHED = (Surface.WALL_FINISHED, Surface.CEILING_FINISHED)
 ACCESS_KEY = {
@@ -17,13 +18,15 @@ ACCESS_KEY = {
     Service.POWER: "access.cable.finished",
 }
 STEM = {Service.GAS: "gas", Service.COLD: "water", Service.HOT: "water", Service.DRAIN: "drain", Service.POWER: "power"}
+ON_ITS_WALL = (Surface.WALL, Surface.WALL_FINISHED, Surface.STUB)
+"""Where a cord may lie: it passes no wall and no floor, and nobody hangs it under a ceiling."""
 DOWNHILL, UPHILL, ANY_WAY = -1, 1, 0
 
 
 def pipe_key(service: Service, option: str) -> str:
     """Price key of the run itself, by length."""
     if service is Service.POWER:
-        return "power.cable"
+        return run_key(option)
     return "drain.pipe" if service is Service.DRAIN else f"{_sized(service, option)}.pipe"
 
 
@@ -49,6 +52,8 @@ def crossing_key(service: Service, surface: Surface) -> str | None:
 
 def tariff_of(prices: PriceBook, service: Service, option: str, one_way: int = ANY_WAY) -> Tariff:
     """Units a millimetre, once and a bend for one service and size; KeyError if a price is missing."""
+    if option in CORDS:
+        return Tariff(dict.fromkeys(ON_ITS_WALL, prices[run_key(option)].units_per_mm), {}, 0, one_way)
     pipe = prices[pipe_key(service, option)].units_per_mm
     access = prices[ACCESS_KEY[service]].units_per_mm
     per_mm = {s: pipe + (access if s in FINISHED else 0) for s in Surface}

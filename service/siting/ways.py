@@ -80,7 +80,7 @@ class Ways:
             closed = self._closed_for(radius_mm) if shut is None else self._closed_for(radius_mm) | shut
             assert isinstance(key[0], Service)
             field = spread(self.lattice, tariff, closed, sources(), self.ceilings.get(key[0], np.inf))
-            same = (key if shared is None else shared, flat_only, tariff.one_way, blocked)
+            same = (key if shared is None else shared, flat_only, tariff.one_way, frozenset(tariff.per_mm), blocked)
             shortest = partial(_shortest, self._lengths, same, field, bend_mm, flat_only)
             self._tracks[key, blocked] = Track(field, shortest, flat_only)
         return self._tracks[key, blocked]

@@ -16,6 +16,7 @@ from service.survey.gas_checks import gas_faults, gas_warnings, supply_faults
 from service.survey.model import GasSupply, Survey
 from service.survey.opening_checks import opening_faults, unmatched_walls
 from service.survey.plan_checks import outline_faults, overlap_faults, overlap_warnings
+from service.survey.power_checks import power_faults
 from service.survey.question_checks import question_faults
 from service.survey.room_checks import room_faults
 
@@ -45,6 +46,7 @@ def check_survey(survey: Survey) -> tuple[tuple[Fault, ...], tuple[str, ...]]:
         *heater_faults(survey),
         *room_faults(survey),
         *gas_faults(survey),
+        *power_faults(survey),
     ]
     if unsound := list(outline_faults(survey)):
         return tuple(faults + unsound), ()

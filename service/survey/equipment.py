@@ -106,7 +106,9 @@ class Heater:
     """One entry of the catalogue. Powers are [W], pressures [Pa], flows [m3/s].
 
     ``freeze_limit_c``: outdoor temperature down to which its own freeze protection holds, indoors and powered [degC].
-    ``drain_size``: nominal size of its condensate connection. None where not known.
+    ``drain_size``: nominal size of its condensate connection. ``voltage_v`` [V], ``freeze_element_w``: what its frost
+    protection draws besides ``electrical_w``; ``may_be_wired``: its listing takes wiring in place of a cord, which a
+    heater with a cord of no length has not. None where not known.
     """
 
     id: str
@@ -136,6 +138,16 @@ class Heater:
     price_cents: int
     freeze_limit_c: float | None = None
     drain_size: str | None = None
+    voltage_v: float | None = None
+    freeze_element_w: float | None = None
+    may_be_wired: bool | None = None
+
+    @property
+    def power_reach_mm(self) -> int:
+        """Cord taken up between its port and the point below the case where the small runs meet, but for the drop
+        [mm]; a port of unknown place is as far off as the case allows."""
+        ports = [p.dx_mm for p in self.ports if p.service is PortService.POWER] or [0, self.width_mm]
+        return max(abs(dx - self.vent_dx_mm) for dx in ports)
 
     @property
     def vent_dx_mm(self) -> int:

@@ -38,6 +38,8 @@ from service.survey.house import Wall as Wall
 from service.survey.house import WallKind as WallKind
 from service.survey.joined import Joined as Joined
 from service.survey.joined import JoinedBy as JoinedBy
+from service.survey.power import Circuit as Circuit
+from service.survey.power import Receptacle as Receptacle
 from service.survey.questions import AskedMount as AskedMount
 from service.survey.questions import AskedTerminal as AskedTerminal
 from service.survey.questions import Question as Question
@@ -88,15 +90,6 @@ class Drain:
 
     id: str
     at: Point3
-
-
-@dataclass(frozen=True, slots=True)
-class Receptacle:
-    """Existing outlet or panel from which a circuit can be led [mm]."""
-
-    id: str
-    at: Point3
-    is_panel: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -141,6 +141,7 @@ class Site:
     """The plot and the rules that hold there.
 
     ``tight``: the house is built tight, ``air_changes_per_h``: its known infiltration [1/h]; None = not known.
+    ``electrical_code``: the one adopted here; None = the one that goes with the rule set.
     """
 
     rule_set: str
@@ -163,6 +164,7 @@ class Site:
     flood_elevation_mm: int | None = None
     tight: bool | None = None
     air_changes_per_h: float | None = None
+    electrical_code: str | None = None
 
     @property
     def gas(self) -> GasCharacter:

@@ -6,7 +6,7 @@ from service.survey.model import Survey
 
 NOT_JUDGED = (
     "Not judged by this version: the heater's size against the demand for hot water, quality and pressure of the "
-    "water, capacity and voltage of the circuit, altitude. Have these looked at."
+    "water, the panel's load as a whole, altitude. Have these looked at."
 )
 
 

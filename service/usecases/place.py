@@ -25,6 +25,7 @@ from service.usecases.clearances import facade_coverage, terminal_classes, wall_
 from service.usecases.condensate_report import condensate_report
 from service.usecases.gas_of_design import gas_of_design
 from service.usecases.not_judged import not_judged
+from service.usecases.power_report import power_report
 from service.usecases.reasons import reasons
 from service.usecases.results import BROKEN, CheckedDesign, Coverage, HereAnswer, Placement, Proof, Status
 from service.usecases.status import status_of
@@ -88,8 +89,9 @@ def checked(survey: Survey, building: Building, design: Design) -> CheckedDesign
         raise CheckFailed(told)
     gas = gas_of_design(survey, building, design)
     return CheckedDesign(
-        design, found, gas, vent_report(survey, design, found), condensate_report(survey, design, found)
-    )
+        design, found, gas, vent_report(survey, design, found), condensate_report(survey, design, found),
+        power_report(survey, building, design, found),
+    )  # fmt: skip
 
 
 def _cut_off(outcome: Outcome) -> tuple[str, ...]:

@@ -10,6 +10,7 @@ from service.clearance.model import TerminalSpec, Zone
 from service.design import Design, Finding, Part, Verdict
 from service.usecases.alarms import Alarm
 from service.usecases.gas_results import GasReport
+from service.usecases.power_results import PowerReport
 from service.usecases.vent_results import CondensateReport, VentReport
 
 BROKEN = (Verdict.FAIL, Verdict.UNKNOWN)
@@ -26,14 +27,15 @@ class Status(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class CheckedDesign:
-    """A design with what the independent checker found, smallest margins first, and its gas system, vent and
-    condensate (None for a heater that makes none) told in full."""
+    """A design with what the independent checker found, smallest margins first, and its gas system, vent,
+    condensate (None for a heater that makes none) and power told in full."""
 
     design: Design
     findings: tuple[Finding, ...]
     gas: GasReport
     vent: VentReport
     condensate: CondensateReport | None
+    power: PowerReport
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,6 +20,7 @@ from service.survey.model import Survey
 from service.usecases.condensate_report import condensate_report
 from service.usecases.gas import gas_report
 from service.usecases.gas_results import GasReport
+from service.usecases.power_report import power_report
 from service.usecases.results import (
     CheckedDesign,
     CheckReport,
@@ -86,6 +87,11 @@ def made_design(survey: Survey, building: Building) -> Design:
     )
 
 
+def cable(design: Design) -> Route:
+    """A cable to a panel that no survey has, along the gas."""
+    return replace(design.routes[1], service=Service.POWER, option="cable", end_id="some-panel")
+
+
 FINDINGS = (
     Finding("T-far", Verdict.PASS, "terminal", "back-door", "far from the door", 1219, 4000, "invented 1"),
     Finding("T-use", Verdict.PASS, "heater", "utility", "may hang here", citation="invented 2"),
@@ -124,7 +130,8 @@ def place(survey: Survey, settings: Settings) -> Placement:
     proof = Proof(18959, 18959, 0.0, "every continuous position", 3, 120, 4096, "agrees with the full grid", 7)
     design = made_design(survey, building)
     vent, condensate = vent_report(survey, design, FINDINGS), condensate_report(survey, design, FINDINGS)
-    checked = CheckedDesign(design, FINDINGS, gas_of(survey, design.heater), vent, condensate)
+    power = power_report(survey, building, replace(design, routes=(*design.routes, cable(design))), FINDINGS)
+    checked = CheckedDesign(design, FINDINGS, gas_of(survey, design.heater), vent, condensate, power)
     return Placement(
         Status.OPTIMAL, (checked,), proof, coverage(building), building,
         survey.assumptions, survey.warnings, ("Licensed people install.",),

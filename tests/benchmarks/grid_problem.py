@@ -14,7 +14,7 @@ from service.design import MANIFOLD_DROP_MM, NO_EXPOSED_VENT, Design, Route, Ser
 from service.routing.ends import Anchor, AnchorLine
 from service.routing.fields import Tariff
 from service.routing.sheets import WallSheet
-from service.siting.costing import fixed_units
+from service.siting.costing import fixed_units, run_pieces
 from service.siting.gas_plan import Tapping
 from service.siting.ground import Ends, Ground
 from service.siting.hubs import offset_of
@@ -88,8 +88,8 @@ def problem_of(ground: Ground, zones: Zones, design: Design, pitch_mm: int = PIT
     for route in design.routes:
         if route.service is not Service.VENT:
             legs[route.service] = _piped(ground, need, samples, manifold, route)
-    pumps = sum(r.pumped for r in design.routes) * ground.survey.prices["drain.pump"].units_each
-    return Problem(len(samples.states), fixed + pumps, legs)
+    once = sum(ground.survey.prices[key].units_each for r in design.routes for key in run_pieces(r))
+    return Problem(len(samples.states), fixed + once, legs)
 
 
 def _mounts(ground: Ground, zones: Zones, need: Need, samples: Samples) -> tuple[Floats, Ints, Ints]:

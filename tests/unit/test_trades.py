@@ -1,4 +1,4 @@
-"""Vent, water and power against closed forms and the cited check values."""
+"""Vent and water against closed forms and the cited check values."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import pytest
 from service.rules import catalogue
 from service.rules.tables import UNITS
 from service.survey.equipment import Category, VentListing
-from service.trades import power, vent, water
+from service.trades import vent, water
 
 FT, GPM, BTU_H, DEG_F = 304.8, UNITS["gpm"], UNITS["Btu/h"], 5 / 9
 LISTING = VentListing("x", 40, 60, 12_192, 1524, 3, 100, 1 / 48, True)
@@ -88,10 +88,3 @@ def test_heater_output_is_capped_by_its_valve() -> None:
     assert water.outlet_flow_m3_s(heater, 5 * DEG_F) == heater.max_flow_m3_s
     with pytest.raises(ValueError, match="rise"):
         water.outlet_flow_m3_s(heater, 0)
-
-
-def test_current_and_circuit() -> None:
-    """300 W at 120 V are 2.5 A; a 15 A circuit carries 12 A for long (memory), hence 1,440 W."""
-    assert power.current_a(300) == 2.5
-    assert power.continuous_limit_a() == 12
-    assert power.circuit_ok(1440) and not power.circuit_ok(1441)

@@ -44,6 +44,7 @@ Document (``*`` compulsory; ids are made up where left out, except where others 
                 amendments[]      rule_id*, distance* (null switches the rule off), note*
                 tight, air_changes (known infiltration, air changes an hour)
                 flood_elevation (for equipment, freeboard included)
+                electrical_code (nec-2014, nec-2017, nec-2020, nec-2023, cec)
     storeys*[]  id, floor, ceiling,
                 rooms*[]          id, use, outline* [[x, y], ...], finished, floor, ceiling, opens_only_into (room id),
                                   serviced_through_door, garage ("private" | "public"),
@@ -72,7 +73,8 @@ Document (``*`` compulsory; ids are made up where left out, except where others 
                 fixtures[]        id, kind*, at*, flow (left out: the usual one of a known kind), count, use_temperature
     chases[]    id, outline*, base*, top* (survey datum)
     drains[]    id, at*
-    receptacles[] id, at*, is_panel
+    receptacles[] id, at*, is_panel, gfci, free_spaces (of a panel),
+                circuit {voltage V, breaker A, present_load, fixed_load, dedicated, wire AWG, wire_length}
     heaters[]   id of the catalogue, or an own entry: the fields of ``service.survey.equipment.Heater`` without
                 their unit suffixes (``input_max``, ``width``, ``vent.max_equivalent``, ...)
     prices      book ("demo"), items {key: whole cents} over the book's; cents an item, and

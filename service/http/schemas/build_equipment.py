@@ -104,6 +104,9 @@ def _heater(entry: Entry) -> Heater:
         price_cents=entry["price_cents"],
         freeze_limit_c=entry.get("freeze_limit"),
         drain_size=entry.get("drain_size"),
+        voltage_v=entry.get("voltage"),
+        freeze_element_w=entry.get("freeze_element"),
+        may_be_wired=entry.get("may_be_wired"),
     )
 
 

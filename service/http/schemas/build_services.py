@@ -7,7 +7,7 @@ from typing import Any
 
 from service.http.schemas.build_fixtures import build_fixtures
 from service.http.schemas.notes import Notes, named
-from service.survey.model import Drain, Receptacle, WaterLine, WaterSupply
+from service.survey.model import Circuit, Drain, Receptacle, WaterLine, WaterSupply
 
 Entry = Mapping[str, Any]
 
@@ -34,7 +34,22 @@ def build_drain(entry: Entry, index: int) -> Drain:
 
 def build_receptacle(entry: Entry, index: int) -> Receptacle:
     """One outlet or panel."""
-    return Receptacle(named(entry, "receptacle", index), entry["at"], entry.get("is_panel", False))
+    return Receptacle(
+        named(entry, "receptacle", index), entry["at"], entry.get("is_panel", False),
+        _circuit(entry.get("circuit", {})), entry.get("gfci"), entry.get("free_spaces"),
+    )  # fmt: skip
+
+
+def _circuit(entry: Entry) -> Circuit:
+    return Circuit(
+        voltage_v=entry.get("voltage"),
+        breaker_a=entry.get("breaker"),
+        load_w=entry.get("present_load"),
+        fixed_load_w=entry.get("fixed_load"),
+        dedicated=entry.get("dedicated"),
+        wire=entry.get("wire"),
+        wire_length_mm=entry.get("wire_length"),
+    )
 
 
 def _line(entry: Entry, name: str) -> WaterLine:

@@ -65,6 +65,7 @@ def build_site(entry: Entry, storeys: tuple[Storey, ...], delivery: Point3 | Non
         amendments=tuple(_amendment(e) for e in entry.get("amendments", [])),
         measuring=entry.get("measuring", Measuring.RECTANGLE),
         flood_elevation_mm=entry.get("flood_elevation"),
+        electrical_code=entry.get("electrical_code"),
         **build_house_air(entry, rules, notes),
     )
 

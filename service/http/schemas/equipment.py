@@ -102,6 +102,9 @@ class HeaterSchema(Strict):
     price_cents = Int(0, MAX_CENTS, required=True)
     freeze_limit = Measure(Quantity.TEMPERATURE, -70, 20)
     drain_size = Known("drain_size", lambda: DRAIN_SIZES)
+    voltage = Number(1, 1000)
+    freeze_element = Measure(Quantity.ELECTRIC_POWER, 0, 20_000)
+    may_be_wired = Flag()
 
 
 class HeaterEntry(fields.Field[str | dict[str, Any]]):
