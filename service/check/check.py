@@ -33,7 +33,7 @@ def findings(survey: Survey, building: Building, design: Design) -> tuple[Findin
         *(terminal_findings(survey, building, design) if terminal else ()),
         *(mount_findings(survey, building, design) if mount else ()),
         *route_findings(survey, building, design),
-        *vent_findings(building, design),
+        *vent_findings(survey, building, design),
         *drain_findings(design),
         *vent_system_findings(survey, design),
         *condensate_findings(survey, building, design),

@@ -11,14 +11,14 @@ from service.check.routes import face_of, steps_of, turns
 from service.check.verdicts import all_of, at_least, at_most, stated
 from service.design import NO_EXPOSED_VENT, Design, Finding, Piece, Route, Service, Surface
 from service.rules.tables import table
-from service.survey.model import Point3
+from service.survey.model import Point3, Survey
 from service.trades.condensate import fall_mm
 
 LISTING = "listing, installation instructions"
 PRACTICE = "common practice"
 
 
-def vent_findings(building: Building, design: Design) -> tuple[Finding, ...]:
+def vent_findings(survey: Survey, building: Building, design: Design) -> tuple[Finding, ...]:
     """Findings on the vent run and its listing."""
     vent = design.route(Service.VENT)
     if vent is None or not vent.pieces:
@@ -27,12 +27,11 @@ def vent_findings(building: Building, design: Design) -> tuple[Finding, ...]:
     length = sum(p.length_mm for p in vent.pieces)
     elbows = turns(vent.pieces)
     equivalent = length + elbows * listing.elbow_equivalent_mm
-    system = f"{vent.option} run, heater is listed with {listing.system}"
     limits = f"{equivalent} mm equivalent length with {elbows} elbows"
     stated_ok = vent.equivalent_mm in (None, equivalent) and vent.limit_mm in (None, listing.max_equivalent_mm)
     told = f"{vent.equivalent_mm} of {vent.limit_mm} mm stated, {equivalent} of {listing.max_equivalent_mm} computed"
     return (
-        stated("vent.system", "vent", vent.option, vent.option == listing.system, system, LISTING),
+        _listed(survey, design, vent),
         at_most("vent.equivalent", "vent", vent.option, listing.max_equivalent_mm, equivalent, limits, LISTING),
         stated("vent.stated", "vent", vent.option, stated_ok, told),
         *_elbow_limit(vent, elbows, listing.max_elbows),
@@ -41,6 +40,16 @@ def vent_findings(building: Building, design: Design) -> tuple[Finding, ...]:
         *all_of("vent.trap", "vent", vent.option, _descents(vent), "never falls towards the terminal", PRACTICE),
         *all_of("vent.room", "vent", vent.option, _walls_passed(building, design, vent), "walls passed", PRACTICE),
     )
+
+
+def _listed(survey: Survey, design: Design, vent: Route) -> Finding:
+    """The run's system is that of the design's listing, which is one of those the survey gives the heater."""
+    heater = design.heater
+    known = [v for h in survey.heaters if h.id == heater.id for v in h.listings] or [*heater.listings]
+    kept = vent.option == heater.vent.system and heater.vent in known
+    listed = ", ".join(v.system for v in known)
+    told = f"{vent.option} run, heater is listed with {listed}; {heater.vent.system} is meant"
+    return stated("vent.system", "vent", vent.option, kept, told, LISTING)
 
 
 def drain_findings(design: Design) -> tuple[Finding, ...]:

@@ -36,7 +36,8 @@ def heater_entry(heater: Heater) -> Json:
             side: _mm(getattr(heater.clearances, f"{side}_mm")) for side in ("left", "right", "top", "bottom", "front")
         },
         "ports": [_port(p) for p in heater.ports],
-        "vent": _vent(heater.vent),
+        "vent": _vent(heater.listings[0]),
+        **({"other_vents": [_vent(v) for v in heater.listings[1:]]} if heater.vents else {}),
         "gas_inlet_min": _in("Pa", heater.gas_inlet_min_pa),
         "gas_inlet_max": _in("Pa", heater.gas_inlet_max_pa),
         "activation_flow": _flow(heater.activation_flow_m3_s),

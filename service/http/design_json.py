@@ -43,6 +43,7 @@ def heater_json(heater: Heater, q: Quantities) -> Json:
         "draft": heater.draft.value,
         "input_max": q.power(heater.input_max_w),
         "efficiency": heater.efficiency,
+        "vent": heater.vent.system,
     }
 
 

@@ -63,6 +63,7 @@ class ChosenHeaterSchema(Strict):
     draft = Told()
     input_max = Told()
     efficiency = Told()
+    vent = Text()
 
 
 class MountSchema(Strict):

@@ -94,6 +94,7 @@ def _reference_faults(raw: Json, survey: Survey, building: Building) -> Iterator
     for member, key, names in places:
         if member in raw and raw[member][key] not in names:
             yield Fault(pointer(member, key), "unknown_reference", "nothing in this survey has this id")
+    yield from _unknown_vent(raw["heater"], survey)
     if not _parts_given(raw):
         yield Fault(pointer(), "missing", "besides the heater at least one part of a design is needed")
     seen: set[Service] = set()
@@ -105,6 +106,12 @@ def _reference_faults(raw: Json, survey: Survey, building: Building) -> Iterator
             yield Fault(pointer("routes", i, "surfaces"), "wrong_count", "one surface is needed between two points")
 
 
+def _unknown_vent(chosen: Json, survey: Survey) -> Iterator[Fault]:
+    listed = {v.system for h in survey.heaters if h.id == chosen["id"] for v in h.listings}
+    if listed and "vent" in chosen and chosen["vent"] not in listed:
+        yield Fault(pointer("heater", "vent"), "unknown_reference", "the heater is not listed with this vent")
+
+
 def _parts_given(raw: Json) -> frozenset[Part]:
     """Parts that a document holds."""
     if raw.keys() >= WHOLE:
@@ -114,7 +121,11 @@ def _parts_given(raw: Json) -> frozenset[Part]:
 
 
 def _heater(raw: Json, survey: Survey) -> Heater:
-    return next(h for h in survey.heaters if h.id == raw["heater"]["id"])
+    """The heater with the vent that is named, else with that of the vent's run, else with its standard one."""
+    heater = next(h for h in survey.heaters if h.id == raw["heater"]["id"])
+    runs = [r["option"] for r in raw.get("routes", ()) if r["service"] is Service.VENT]
+    named = raw["heater"].get("vent", *runs[:1])
+    return next((h for h in heater.vented if h.vent.system == named), heater)
 
 
 def _design(raw: Json, heater: Heater, building: Building, q: Quantities) -> Design:

@@ -104,6 +104,7 @@ def _heater() -> Json:
         "draft": choice(Draft, "where its air comes from"),
         "input_max": number("greatest input [units.power]"),
         "efficiency": number("thermal efficiency, 0 to 1"),
+        "vent": text("system of the vent chosen, of those that the heater is listed with"),
     }
 
 

@@ -49,7 +49,7 @@ def price_book(book_id: str) -> PriceBook:
 
 def required_prices(offered: Iterable[Heater]) -> dict[str, bool]:
     """Keys a book must hold to price these heaters -> whether the price is for a length (else each)."""
-    systems = {heater.vent.system for heater in offered}
+    systems = {listing.system for heater in offered for listing in heater.listings}
     fixed = {key: long for key, long in _demo_prices() if not _of_vent_system(key) and not _is_optional(key)}
     parts = {"pipe": True, "elbow": False, "terminal": False}
     vents = {f"vent.{s}.{part}": long for s in sorted(systems) for part, long in parts.items()}
@@ -76,14 +76,19 @@ def _of_vent_system(key: str) -> bool:
 
 @cache
 def _catalogue() -> tuple[Heater, ...]:
-    return tuple(_heater(row) for row in load(_heater_file()).rows)
+    further: dict[str, list[VentListing]] = {}
+    for row in load(_file("other_vents")).rows:
+        further.setdefault(row.text("heater"), []).append(_vent(row))
+    return tuple(_heater(row, further.get(row.text("id"), [])) for row in load(_file("heaters")).rows)
 
 
-def _heater_file() -> Path:
-    return RULES / "catalogue" / "heaters.csv"
+def _file(name: str) -> Path:
+    return RULES / "catalogue" / f"{name}.csv"
 
 
-def _heater(row: Row) -> Heater:
+def _heater(row: Row, further: list[VentListing]) -> Heater:
+    """One entry; ``further``: vents that it may have in place of the one of its row."""
+    vent = _vent(row)
     return Heater(
         id=row.text("id"),
         name=row.text("name"),
@@ -99,7 +104,7 @@ def _heater(row: Row) -> Heater:
         depth_mm=row.integer("depth"),
         clearances=Clearances(*(row.integer(f"clear_{side}") for side in ("left", "right", "top", "bottom", "front"))),
         ports=_ports(row),
-        vent=_vent(row),
+        vent=vent,
         gas_inlet_min_pa=row.si("gas_inlet_min"),
         gas_inlet_max_pa=row.si("gas_inlet_max"),
         activation_flow_m3_s=row.si("activation_flow"),
@@ -112,6 +117,7 @@ def _heater(row: Row) -> Heater:
         price_cents=row.integer("price"),
         freeze_limit_c=_optional(row, "freeze_limit"),
         drain_size=None if row.cells["drain_size"] is None else row.text("drain_size"),
+        vents=(vent, *further) if further else (),
     )
 
 

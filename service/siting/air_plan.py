@@ -29,11 +29,11 @@ class AirPlan:
         self._survey, self._prices = survey, survey.prices
         self._spaces = AirSpaces(survey, building)
         self._canada = rule_set(survey.site.rule_set).country == "ca"
-        self._found: dict[tuple[str, str], AirProvision | None] = {}
+        self._found: dict[tuple[str, str, str], AirProvision | None] = {}
 
     def cheapest(self, room: str, heater: Heater) -> AirProvision | None:
         """Cheapest lawful provision at the book's prices, of two equals the simpler; None if there is none."""
-        key = (room, heater.id)
+        key = (room, heater.id, heater.vent.system)
         if key not in self._found:
             offers = self.offers(room, heater)
             self._found[key] = min(offers, key=self._rank, default=None)

@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from service.design import AirProvision, CostLine, GasWorks, Route, Service
 from service.piping.options import option_name
-from service.siting.tariffs import ACCESS_KEY, FINISHED, crossing_key, elbow_key, pipe_key
+from service.siting.tariffs import ACCESS_KEY, FINISHED, crossing_key, elbow_key, pipe_key, vent_terminal_key
 from service.survey.equipment import MONEY_SCALE, Heater, Per, Price, PriceBook
 from service.survey.model import GasSupply
 from service.trades.air import price_keys
@@ -38,7 +38,7 @@ class Extras:
 def piece_keys(heater: Heater, routes: Iterable[Route], extras: Extras, prices: PriceBook) -> list[str]:
     """Price keys bought once each, besides the heater itself; a cold-climate fitting that has no price is not billed,
     which findings and warnings tell."""
-    keys = ["mount.hang", f"vent.{heater.vent.system}.terminal"]
+    keys = ["mount.hang", vent_terminal_key(heater.vent.system)]
     keys += ["gas.tap", "gas.connection", *["water.tap", "water.connection"] * 2]
     keys += ["mount.garage_guard"] * extras.garage_guard + _air_keys(extras)
     keys += ["gas.meter_upgrade"] * extras.meter_upgrade + ["gas.service_regulator"] * extras.service_regulator

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from service.building.model import BuiltRoom
+from service.design import Service
 from service.piping.feeds import feeds_of
 from service.piping.network import Network
 from service.rules.rulesets import rule_set
@@ -12,7 +13,8 @@ from service.siting.air_plan import AirPlan
 from service.siting.costing import Extras
 from service.siting.gas_plan import GasPlan
 from service.siting.power import power_obstacle
-from service.survey.equipment import Draft, Heater
+from service.siting.tariffs import elbow_key, pipe_key, vent_terminal_key
+from service.survey.equipment import Draft, Heater, PriceBook
 from service.survey.model import RoomUse, Survey
 from service.trades import water
 from service.trades.air import opens_outdoors
@@ -24,7 +26,11 @@ from service.trades.vent_systems import fall_faults, suitability
 
 @dataclass(frozen=True, slots=True)
 class Need:
-    """One heater with the sizes it takes."""
+    """One heater with one of its vents and the sizes it takes.
+
+    ``behind``: index of the need of the same heater that no design of this one can undercut but for the limits on its
+    vent, None if none is known.
+    """
 
     heater: Heater
     gas: GasPlan
@@ -32,19 +38,26 @@ class Need:
     hot_size: str
     meter_upgrade: bool
     service_regulator: bool
+    behind: int | None = None
 
 
 def needs_of(survey: Survey) -> tuple[tuple[Need, ...], tuple[str, ...]]:
-    """Heaters this house can feed, sorted by id, and why the others are left out."""
-    heaters = sorted(survey.heaters, key=lambda h: h.id)
-    obstacles = {h.id: _obstacle(survey, h) for h in heaters}
-    fed = [h for h in heaters if not obstacles[h.id]]
-    plans: dict[tuple[float, float, float], GasPlan] = {}
-    for h in fed:
-        if _gas_key(h) not in plans:
-            plans[_gas_key(h)] = GasPlan(survey, h)
-    reasons = tuple(f"Heater {h} is left out: {reason}." for h, reason in obstacles.items() if reason)
-    return tuple(_need(survey, h, plans[_gas_key(h)]) for h in fed), reasons
+    """Heaters this house can feed, each with each of its vents, and why the others are left out.
+
+    They are sorted by the heater's id and then as its listing names the vents: of equals the first wins.
+    """
+    reasons, fed = [], []
+    for heater in sorted(survey.heaters, key=lambda h: h.id):
+        told = [(heater, reason)] if (reason := _obstacle(survey, heater)) else []
+        vents = () if told else heater.vented
+        unsuited = {h.vent.system: reason for h in vents if (reason := _vent_obstacle(survey, h))}
+        told += [(h, unsuited[h.vent.system]) for h in vents if h.vent.system in unsuited]
+        fed += [h for h in vents if h.vent.system not in unsuited]
+        reasons += [f"Heater {h.label} is left out: {reason}." for h, reason in told]
+    plans = {_gas_key(h): h for h in reversed(fed)}
+    made = {key: GasPlan(survey, h) for key, h in plans.items()}
+    needs = tuple(_need(survey, h, made[_gas_key(h)]) for h in fed)
+    return with_leaders(needs, survey.prices), tuple(reasons)
 
 
 def _obstacle(survey: Survey, heater: Heater) -> str | None:
@@ -56,7 +69,7 @@ def _obstacle(survey: Survey, heater: Heater) -> str | None:
         return "it condenses and the survey names no drain"
     if heater.max_flow_m3_s > water.largest_flow_m3_s():
         return "its flow is more than the largest water pipe of the tables carries"
-    return _drain_obstacle(heater) or _vent_obstacle(survey, heater) or power_obstacle(survey, heater)
+    return _drain_obstacle(heater) or power_obstacle(survey, heater)
 
 
 def _drain_obstacle(heater: Heater) -> str | None:
@@ -89,6 +102,36 @@ def _need(survey: Survey, heater: Heater, plan: GasPlan) -> Need:
         meter_upgrade=drawn > survey.gas.meter_capacity_w * ROUNDING,
         service_regulator=passes is not None and drawn > passes * ROUNDING,
     )
+
+
+def with_leaders(needs: tuple[Need, ...], prices: PriceBook) -> tuple[Need, ...]:
+    """The needs, each told the first of the same heater that it is behind."""
+    out = list(needs)
+    for i, need in enumerate(needs):
+        ahead = (k for k in range(i) if out[k].behind is None and _is_behind(need, needs[k], prices))
+        out[i] = replace(need, behind=next(ahead, None))
+    return tuple(out)
+
+
+def _is_behind(need: Need, other: Need, prices: PriceBook) -> bool:
+    """Whether each design with a heater's vent is one with its other vent that costs no more, limits on the vent aside:
+    nothing of the vent is cheaper or thinner, and it rises at least as far before it turns."""
+    if need.heater.id != other.heater.id or need.heater.draft is not Draft.DIRECT:
+        return False
+    pairs = zip(_vent_facts(need.heater, prices), _vent_facts(other.heater, prices), strict=True)
+    return all(own >= others for own, others in pairs)
+
+
+def _vent_facts(heater: Heater, prices: PriceBook) -> tuple[int, ...]:
+    """Prices of the vent [money units], its radii and its rise [mm]."""
+    listing, system = heater.vent, heater.vent.system
+    elbow = elbow_key(Service.VENT, system)
+    assert elbow is not None
+    return (
+        prices[pipe_key(Service.VENT, system)].units_per_mm, prices[elbow].units_each,
+        prices[vent_terminal_key(system)].units_each, listing.pipe_radius_mm, listing.terminal_radius_mm,
+        heater.vent_rise_mm,
+    )  # fmt: skip
 
 
 def extras_in(plan: AirPlan, survey: Survey, room: BuiltRoom, need: Need) -> Extras | None:

@@ -12,19 +12,19 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from service.design import Design
-from service.routing.fields import Floats
 from service.routing.labels import OutOfTime
 from service.routing.planes import Planes, base_planes
 from service.routing.sources import add_anchor_planes
 from service.siting.active import Active
 from service.siting.assemble import choice_at, design_of
+from service.siting.bounds import Bounds
 from service.siting.broken import mount_broken, routes_broken, terminal_broken
 from service.siting.eager import activate_everything, in_force
 from service.siting.ground import Ground
 from service.siting.limits import add_tight_planes, tighten
 from service.siting.master import Column, CrossCheck, columns_of, cross_check
 from service.siting.needs import Need
-from service.siting.stage import LARGE, Budget, Parts, Stage, Table, least_parts
+from service.siting.stage import Budget, Parts, Stage, Table, least_parts
 from service.siting.zones import Zones
 
 MAX_ROUNDS = 80
@@ -87,7 +87,7 @@ class _Search:
         self.eager = False
         self.outcome = Outcome()
         self.banned: list[int] = []
-        self.bounds = np.full((len(ground.needs), len(ground.sheets.walls)), -np.inf)
+        self.bounds = Bounds(ground.needs, len(ground.sheets.walls))
         self.parts: list[Parts] = []
         self.actives: dict[int, Active] = {}
         self.lawful: Found | None = None
@@ -106,7 +106,7 @@ class _Search:
         """Fall back on the best lawful design if time ran out before the first proof."""
         out = self.outcome
         if not out.designs:
-            out.bound_units = float(self._open_bounds().min(initial=np.inf))
+            out.bound_units = float(self.bounds.open(self.banned).min(initial=np.inf))
             if out.cut_off and self.lawful is not None:
                 out.designs, out.cost_units = [self.lawful.design], self.lawful.units
         return out
@@ -121,11 +121,14 @@ class _Search:
         self.banned.append(found.wall)
 
     def _bound_all(self) -> None:
-        """Bounds of every heater on every wall, from one relaxed stage."""
-        stage = Stage(self.ground, self._fresh(None), self.ground.needs, loose=True)
-        self.parts = [least_parts(t) for t in stage.tables]
-        for h, table in enumerate(stage.tables):
-            self._keep_bounds(h, table, np.inf)
+        """Bounds of every heater on every wall, from one relaxed stage; those behind others share theirs."""
+        needs = self.ground.needs
+        ahead = [h for h, need in enumerate(needs) if need.behind is None]
+        stage = Stage(self.ground, self._fresh(None), tuple(needs[h] for h in ahead), loose=True)
+        tables = dict(zip(ahead, stage.tables, strict=True))
+        self.parts = [least_parts(tables[h if n.behind is None else n.behind]) for h, n in enumerate(needs)]
+        for h, table in tables.items():
+            self.bounds.keep(h, table, np.inf)
 
     def _fresh(self, need: Need | None) -> Active:
         active = Active(first_planes(self.ground))
@@ -145,7 +148,7 @@ class _Search:
         self.lawful = None
         finished: set[int] = set()
         while not self._is_over():
-            bounds = self._open_bounds()
+            bounds = self.bounds.open(self.banned)
             bounds[sorted(finished)] = np.inf
             h = int(np.argmin(bounds))
             if bounds[h] == np.inf or (self.lawful is not None and bounds[h] >= self.lawful.units):
@@ -157,12 +160,6 @@ class _Search:
                 break
         self.outcome.cut_off = True
         return None
-
-    def _open_bounds(self) -> Floats:
-        """Least bound of each heater over the walls not yet taken, shape (heaters,)."""
-        bounds = self.bounds.copy()
-        bounds[:, self.banned] = np.inf
-        return np.asarray(bounds.min(axis=1, initial=np.inf))
 
     def _advance(self, h: int) -> bool:
         """One round for one heater; True once it is known that it has nothing better to offer."""
@@ -177,6 +174,8 @@ class _Search:
         stage = self._stage(h, walls)
         bound = self._least_open(stage)
         found, broken = self._round(stage)
+        if not broken:
+            self.bounds.keep_behind(h, stage.tables[0], stage.budget.units)
         self._keep_lawful(found)
         return not broken or (found is not None and found.units <= bound)
 
@@ -187,9 +186,9 @@ class _Search:
     def _start(self, h: int) -> None:
         """A lawful design from few planes, with every rule and obstacle in force, if one is at hand."""
         need = self.ground.needs[h]
-        budget = Budget(START_BUDGET * float(self._open_bounds()[h]), self.parts[h][1])
+        budget = Budget(START_BUDGET * float(self.bounds.open(self.banned)[h]), self.parts[h][1])
         walls = self._walls_of(h)
-        walls = sorted(sorted(walls, key=lambda w: (self.bounds[h, w], w))[:START_WALLS])
+        walls = sorted(sorted(walls, key=lambda w: (self.bounds.least[h, w], w))[:START_WALLS])
         if walls:
             active = in_force(self.ground, self.zones, self.actives[h], need, walls)
             found, _ = self._round(Stage(self.ground, active, (need,), budget=budget, walls=walls))
@@ -197,8 +196,8 @@ class _Search:
 
     def _walls_of(self, h: int) -> list[int]:
         """Walls on which a heater may still beat the best lawful design."""
-        most = LARGE if self.lawful is None else self.lawful.units
-        return [w for w in np.flatnonzero(self.bounds[h] <= most).tolist() if w not in self.banned]
+        most = np.inf if self.lawful is None else self.lawful.units
+        return [w for w in self.bounds.walls_within(h, most) if w not in self.banned]
 
     def _keep_lawful(self, found: Found | None) -> None:
         if found is not None and (self.lawful is None or found.units < self.lawful.units):
@@ -215,17 +214,11 @@ class _Search:
         budget = None if self.lawful is None else Budget(self.lawful.units, self.parts[h][1])
         stage = Stage(self.ground, self.actives[h], (self.ground.needs[h],), budget=budget, walls=walls)
         self.bites[h] = stage.bite
-        self._keep_bounds(h, stage.tables[0], np.inf if self.lawful is None else self.lawful.units)
+        self.bounds.keep(h, stage.tables[0], np.inf if self.lawful is None else self.lawful.units)
         out = self.outcome
         out.rounds, out.states = out.rounds + 1, max(out.states, stage.lattice.count)
         out.planes = max(out.planes, self.actives[h].planes.count)
         return stage
-
-    def _keep_bounds(self, h: int, table: Table, known: float) -> None:
-        """Least totals by wall bound all designs there; routes above ``known`` were not looked at."""
-        least = np.full(len(self.ground.sheets.walls), known)
-        np.minimum.at(least, table.hubs.wall, table.total)
-        self.bounds[h] = np.maximum(self.bounds[h], least)
 
     def _round(self, stage: Stage) -> tuple[Found | None, bool]:
         """Take the cheapest hubs in turn until one is lawful; tell whether any broke something new."""

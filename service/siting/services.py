@@ -44,7 +44,7 @@ def _vent(ways: Ways, need: Need, hubs: Hubs) -> Offer:
     marks = frozenset((facade, zone) for facade, group in zones.items() for zone in group)
     shut = sorted(ways.shut_outlets)
     track = ways.track(
-        (Service.VENT, listing.system, radius, marks, len(shut)), tariff, radius,
+        (Service.VENT, listing.system, listing.elbow_equivalent_mm, radius, marks, len(shut)), tariff, radius,
         lambda: vent_sources(ways.outlets, lawful(ways.outlets, zones, shut), tariff),
         ways.exposed(), listing.elbow_equivalent_mm,
     )  # fmt: skip

@@ -11,6 +11,7 @@ import numpy as np
 
 from service.design import MANIFOLD_DROP_MM, Service
 from service.routing.fields import Floats
+from service.routing.lattice import Bools
 from service.routing.planes import closed_heights
 from service.siting.active import Active
 from service.siting.costing import Extras, fixed_units
@@ -26,7 +27,8 @@ from service.siting.ways import Ways
 
 @dataclass(slots=True)
 class Table:
-    """One heater's costs: ``fixed`` and ``total`` per hub [money units], shape (hubs,); offers by service."""
+    """One heater's costs: ``fixed`` and ``total`` per hub [money units], shape (hubs,); offers by service. ``shut``
+    marks the hubs that mount zones cover."""
 
     need: Need
     hubs: Hubs
@@ -36,8 +38,10 @@ class Table:
     meter_units: int
     services: int
     total: Floats = dataclass_field(init=False)
+    shut: Bools = dataclass_field(init=False)
 
     def __post_init__(self) -> None:
+        self.shut = np.zeros(len(self.fixed), dtype=bool)
         self.add_up()
 
     def add_up(self) -> None:
@@ -49,6 +53,15 @@ class Table:
         """As ``add_up``, but hubs that are closed stay so."""
         total = self.fixed + sum(o.cost for o in self.offers.values())
         self.total = np.where(np.isfinite(self.total), total, np.inf)
+
+    def unlimited(self, service: Service) -> Floats:
+        """Total of all hubs as if there were no limits on one service's runs, inf where mount zones shut the hub or a
+        service is not offered."""
+        if len(self.offers) < self.services:
+            return self.fixed + np.inf
+        raw = np.min([v.raw for v in self.offers[service].variants], axis=0)
+        total = self.fixed + raw + sum(o.cost for s, o in self.offers.items() if s is not service)
+        return np.where(self.shut, np.inf, total)
 
     def refresh(self, hub: int) -> None:
         """Bring the total at one hub up to date with its offers."""
@@ -129,7 +142,8 @@ class Stage(Ways):
         here = np.flatnonzero(table.hubs.wall == wall)
         bottom = table.hubs.manifold_z[here] + MANIFOLD_DROP_MM
         for zone in self.active.mount[table.need.heater.id][wall]:
-            table.total[here[covered(zone, table.hubs.s[here], bottom)]] = np.inf
+            table.shut[here[covered(zone, table.hubs.s[here], bottom)]] = True
+        table.total[table.shut] = np.inf
 
     def reroute(self, services: list[Service]) -> None:
         """Route some services again, after a zone or an obstacle became active."""

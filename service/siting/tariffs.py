@@ -37,6 +37,11 @@ def elbow_key(service: Service, option: str) -> str | None:
     return "drain.elbow" if service is Service.DRAIN else f"{_sized(service, option)}.elbow"
 
 
+def vent_terminal_key(system: str) -> str:
+    """Price key of the terminal of a vent."""
+    return f"vent.{system}.terminal"
+
+
 def _sized(service: Service, option: str) -> str:
     return f"vent.{option}" if service is Service.VENT else f"{STEM[service]}.{option}"
 

@@ -18,6 +18,8 @@ from service.survey.model import Survey
 
 HOLE_RULE = "vent.hole"
 ByWall = dict[str, tuple[Zone, ...]]
+CaseKey = tuple[str, int, int]
+"""Heater, rise of its vent and radius of its pipe [mm]: all that the zones of its case depend on."""
 
 
 def spec_of(heater: Heater) -> TerminalSpec:
@@ -55,8 +57,8 @@ class Zones:
     building: Building
     survey: Survey
     _terminal: dict[tuple[TerminalKey, int], ByWall] = field(default_factory=dict)
-    _mount: dict[tuple[str, str], tuple[Zone, ...]] = field(default_factory=dict)
-    _rules: dict[str, tuple[SizedMountRule, ...]] = field(default_factory=dict)
+    _mount: dict[tuple[CaseKey, str], tuple[Zone, ...]] = field(default_factory=dict)
+    _rules: dict[CaseKey, tuple[SizedMountRule, ...]] = field(default_factory=dict)
 
     def terminal(self, heater: Heater) -> ByWall:
         """Zones of a heater's terminal by facade."""
@@ -73,9 +75,10 @@ class Zones:
 
     def mount(self, heater: Heater, face: Face) -> tuple[Zone, ...]:
         """Zones of a heater's case on a face."""
-        if heater.id not in self._rules:
-            self._rules[heater.id] = mount_rules(self.survey, heater)
-        key = (heater.id, face.id)
+        case = (heater.id, heater.vent_rise_mm, heater.vent.pipe_radius_mm)
+        if case not in self._rules:
+            self._rules[case] = mount_rules(self.survey, heater)
+        key = (case, face.id)
         if key not in self._mount:
-            self._mount[key] = face_zones(self.building, self.survey, heater, face, self._rules[heater.id])
+            self._mount[key] = face_zones(self.building, self.survey, heater, face, self._rules[case])
         return self._mount[key]

@@ -187,13 +187,24 @@ def heater_faults(survey: Survey) -> Iterator[Fault]:
             ("input_max", heater.input_min_w, heater.input_max_w),
             ("gas_inlet_max", heater.gas_inlet_min_pa, heater.gas_inlet_max_pa),
             ("max_flow", heater.activation_flow_m3_s, heater.max_flow_m3_s),
-            ("vent/terminal_radius", heater.vent.pipe_radius_mm, heater.vent.terminal_radius_mm),
         ):
             if high < low:
                 yield Fault(f"#/heaters/{i}/{field}", "upside_down", "the greatest is less than the least")
+        yield from _vent_faults(f"#/heaters/{i}", heater)
         flows = [flow for flow, _ in heater.pressure_loss]
         if flows != sorted(set(flows)):
             yield Fault(f"#/heaters/{i}/pressure_loss", "not_rising", "flows must rise from entry to entry")
+
+
+def _vent_faults(place: str, heater: Heater) -> Iterator[Fault]:
+    """Terminals thinner than their pipe, and vents of one system, which no design could tell apart."""
+    names = ["vent", *(f"other_vents/{k}" for k in range(len(heater.listings) - 1))]
+    systems = [listing.system for listing in heater.listings]
+    for k, (name, listing) in enumerate(zip(names, heater.listings, strict=True)):
+        if listing.terminal_radius_mm < listing.pipe_radius_mm:
+            yield Fault(f"{place}/{name}/terminal_radius", "upside_down", "the greatest is less than the least")
+        if listing.system in systems[:k]:
+            yield Fault(f"{place}/{name}/system", "duplicate", "the heater has a vent of this system already")
 
 
 def _port_faults(place: str, heater: Heater) -> Iterator[Fault]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 MONEY_SCALE = 381_000
@@ -109,6 +109,8 @@ class Heater:
     ``drain_size``: nominal size of its condensate connection. ``voltage_v`` [V], ``freeze_element_w``: what its frost
     protection draws besides ``electrical_w``; ``may_be_wired``: its listing takes wiring in place of a cord, which a
     heater with a cord of no length has not. None where not known.
+    ``vent`` is the vent that is meant, ``vents`` all that it may have, the standard one first; if that is empty,
+    ``vent`` is the only one.
     """
 
     id: str
@@ -141,6 +143,7 @@ class Heater:
     voltage_v: float | None = None
     freeze_element_w: float | None = None
     may_be_wired: bool | None = None
+    vents: tuple[VentListing, ...] = ()
 
     @property
     def power_reach_mm(self) -> int:
@@ -148,6 +151,21 @@ class Heater:
         [mm]; a port of unknown place is as far off as the case allows."""
         ports = [p.dx_mm for p in self.ports if p.service is PortService.POWER] or [0, self.width_mm]
         return max(abs(dx - self.vent_dx_mm) for dx in ports)
+
+    @property
+    def listings(self) -> tuple[VentListing, ...]:
+        """Every vent that it is listed with, the standard one first."""
+        return self.vents or (self.vent,)
+
+    @property
+    def vented(self) -> tuple[Heater, ...]:
+        """It with each of its vents in turn, in the order of the listings."""
+        return tuple(replace(self, vent=listing) for listing in self.listings)
+
+    @property
+    def label(self) -> str:
+        """Its id, and the vent's system where that is not the standard one."""
+        return self.id if self.vent == self.listings[0] else f"{self.id} with {self.vent.system}"
 
     @property
     def vent_dx_mm(self) -> int:

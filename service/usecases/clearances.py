@@ -24,7 +24,7 @@ def clearances(survey: Survey) -> ClearanceMap:
         building=building,
         terminal_classes=classes,
         facades=tuple(r for name, spec in classes for r in _facades(building, survey, name, spec)),
-        walls=tuple(r for heater in survey.heaters for r in _walls(building, survey, heater)),
+        walls=tuple(r for heater in vented(survey.heaters) for r in _walls(building, survey, heater)),
         assumptions=(*survey.assumptions, *building.assumptions, *assumptions(building, survey)),
         warnings=(*survey.warnings, *building.warnings, *warnings(building, survey)),
     )
@@ -41,11 +41,16 @@ def terminal_spec(heater: Heater) -> TerminalSpec:
 
 
 def terminal_classes(heaters: Sequence[Heater]) -> tuple[tuple[str, TerminalSpec], ...]:
-    """Distinct specs with a name each: the ids of the heaters that share it, sorted."""
+    """Distinct specs with a name each: the labels of the heaters that share it, sorted."""
     users: dict[TerminalSpec, list[str]] = {}
-    for heater in heaters:
-        users.setdefault(terminal_spec(heater), []).append(heater.id)
+    for heater in vented(heaters):
+        users.setdefault(terminal_spec(heater), []).append(heater.label)
     return tuple(sorted((", ".join(sorted(ids)), spec) for spec, ids in users.items()))
+
+
+def vented(heaters: Sequence[Heater]) -> tuple[Heater, ...]:
+    """All heaters with each of their vents."""
+    return tuple(v for heater in heaters for v in heater.vented)
 
 
 def facade_coverage(building: Building, zones: Mapping[str, Sequence[Zone]], applies_to: str) -> tuple[Coverage, ...]:
@@ -64,8 +69,8 @@ def _facades(building: Building, survey: Survey, name: str, spec: TerminalSpec) 
 
 
 def _walls(building: Building, survey: Survey, heater: Heater) -> tuple[SurfaceRegions, ...]:
-    zones = mount_zones(building, survey, heater)
-    return tuple(_surface(face_regions(f, zones[f.id]), f.id, "wall", heater.id, zones[f.id]) for f in building.faces)
+    zones, who = mount_zones(building, survey, heater), heater.label
+    return tuple(_surface(face_regions(f, zones[f.id]), f.id, "wall", who, zones[f.id]) for f in building.faces)
 
 
 def _surface(regions: Regions, surface_id: str, kind: str, applies_to: str, zones: tuple[Zone, ...]) -> SurfaceRegions:

@@ -21,7 +21,7 @@ from service.survey.equipment import MONEY_SCALE
 from service.survey.model import Survey
 from service.usecases.alarms import alarm_caution, alarms
 from service.usecases.cautions import CAUTIONS
-from service.usecases.clearances import facade_coverage, terminal_classes, wall_coverage
+from service.usecases.clearances import facade_coverage, terminal_classes, vented, wall_coverage
 from service.usecases.condensate_report import condensate_report
 from service.usecases.gas_of_design import gas_of_design
 from service.usecases.not_judged import not_judged
@@ -139,12 +139,13 @@ def _second_opinion(outcome: Outcome) -> str:
 
 def _coverage(survey: Survey, building: Building, zones: Zones) -> tuple[Coverage, ...]:
     """How much of every facade and wall the rules take, for each class of terminal and each heater."""
-    by_id = {h.id: h for h in survey.heaters}
+    every = vented(survey.heaters)
+    by_label = {h.label: h for h in every}
     facades = [
         c
         for name, _ in terminal_classes(survey.heaters)
-        for c in facade_coverage(building, zones.terminal(by_id[name.split(", ")[0]]), name)
+        for c in facade_coverage(building, zones.terminal(by_label[name.split(", ")[0]]), name)
     ]
-    mounts = {h.id: {f.id: zones.mount(h, f) for f in building.faces} for h in survey.heaters}
+    mounts = {h.label: {f.id: zones.mount(h, f) for f in building.faces} for h in every}
     walls = [c for heater, by_face in mounts.items() for c in wall_coverage(building, by_face, heater)]
     return (*facades, *walls)

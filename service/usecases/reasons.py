@@ -17,7 +17,7 @@ def reasons(ground: Ground, coverage: Sequence[Coverage]) -> tuple[str, ...]:
     """Rooms that wishes close, and what each heater lacks; to be told where no design was found."""
     found = list(_closed_rooms(ground.survey)) if ground.needs else []
     for need in ground.needs:
-        found += [f"Heater {need.heater.id}: {why}." for why in _lacking(ground, need, coverage)]
+        found += [f"Heater {need.heater.label}: {why}." for why in _lacking(ground, need, coverage)]
     return tuple(found)
 
 
@@ -57,4 +57,4 @@ def _short_of_gas(survey: Survey, need: Need) -> str:
 
 def _is_free(coverage: Sequence[Coverage], kind: str, need: Need) -> bool:
     """Whether something is left of any surface; a facade's entries name all heaters of their class."""
-    return any(c.free_mm2 and c.kind == kind and need.heater.id in c.applies_to.split(", ") for c in coverage)
+    return any(c.free_mm2 and c.kind == kind and need.heater.label in c.applies_to.split(", ") for c in coverage)

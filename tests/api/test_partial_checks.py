@@ -208,3 +208,34 @@ def test_on_the_command_line(
     assert cli.main(["check", str(tmp_path / "s.json"), str(tmp_path / "low.json")]) == 1
     out = capsys.readouterr().out
     assert out.startswith("NOT LAWFUL: ") and ", short by " in out
+
+
+def test_which_vent_is_meant(service: FlaskClient) -> None:
+    """By its name, else by the run, else the standard one, which is then told as an assumption."""
+    at = json.loads((ROOT / "sample_plans/long_terrace.json").read_text("utf-8"))
+    at["heaters"] = ["co-direct-120"]
+    design = service.post("/v1/placements", json=at).get_json()["designs"][0]
+    assert design["heater"]["vent"] == "cc_pp_80_125"
+    assert checked(service, design, at)["lawful"]
+    design["heater"].pop("vent")
+    assert checked(service, design, at)["lawful"]
+    answer = checked(service, parts(design, "terminal"), at)
+    assert any("cc_pp_60_100" in a for a in answer["assumptions"])
+    wall = {f["rule"]: f["required"] for f in answer["findings"]}["WALL"]
+    named = {"heater": {"id": "co-direct-120", "vent": "cc_pp_80_125"}, "terminal": design["terminal"]}
+    wider = {f["rule"]: f["required"] for f in checked(service, named, at)["findings"]}["WALL"]
+    assert (wall, wider) == (pytest.approx(70 / 304.8, abs=1e-4), pytest.approx(80 / 304.8, abs=1e-4))
+
+
+def test_a_vent_that_the_heater_is_not_listed_with(service: FlaskClient) -> None:
+    """Named it is refused; a run of it fails."""
+    at = json.loads((ROOT / "sample_plans/long_terrace.json").read_text("utf-8"))
+    at["heaters"] = ["co-direct-120"]
+    design = service.post("/v1/placements", json=at).get_json()["designs"][0]
+    wrong = {**design, "heater": {**design["heater"], "vent": "pp3"}}
+    refused = service.post("/v1/checks", json={"survey": at, "design": wrong})
+    assert refused.status_code == 422 and refused.get_json()["errors"][0]["pointer"] == "#/design/heater/vent"
+    design["heater"].pop("vent")
+    run = next(r for r in design["routes"] if r["service"] == "vent")
+    run["option"] = "pp3"
+    assert ("vent.system", "vent", "pp3", "fail") in told(checked(service, design, at))

@@ -57,7 +57,8 @@ def cheapest(
     pass; None if nothing is lawful."""
     building = build(survey)
     best: tuple[int, Design] | None = None
-    for heater in sorted(survey.heaters, key=lambda h: h.price_cents):
+    vented = [v for heater in survey.heaters for v in heater.vented]
+    for heater in sorted(vented, key=lambda h: h.price_cents):
         if _can_have(survey, heater):
             places = _Places(survey, building, heater, tuple(also))
             found = places.best(best[0] if best else np.inf, partial(hangs, heater))

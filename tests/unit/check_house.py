@@ -42,7 +42,8 @@ from service.survey.model import (
 from service.trades.gas_pipe import elbow_mm, tee_mm
 
 W, C, OUT, STUB = Surface.WALL, Surface.CEILING, Surface.OUTER_WALL, Surface.STUB
-HEATER = heaters()["co-direct-120"]
+HEATER = replace(heaters()["co-direct-120"], vents=())
+"""With its standard vent alone, so that tests may change that."""
 WINDOW = Opening("window", OpeningKind.WINDOW, (2200, 0), (3200, 0), 900, 2100, operable=True)
 OUTLINE = (0, 0), (6000, 0), (6000, 4000), (0, 4000)
 X = 1500

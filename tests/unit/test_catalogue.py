@@ -68,7 +68,28 @@ def test_pressure_loss_is_a_parabola(heater: Heater) -> None:
 
 def test_port_heights_take_at_most_three_values() -> None:
     """The search's grid grows with each distinct height of the vent's first turn above the case's bottom."""
-    assert len({h.height_mm + h.vent_rise_mm for h in HEATERS}) <= 3
+    assert len({v.height_mm + v.vent_rise_mm for h in HEATERS for v in h.vented}) <= 3
+
+
+def test_a_further_vent_is_larger_runs_farther_and_costs_more() -> None:
+    """As invented: what a larger diameter is for (common practice)."""
+    book, several = catalogue.price_book("demo"), [h for h in HEATERS if h.vents]
+    assert several
+    for heater in several:
+        standard, *others = heater.listings
+        for vent_of in others:
+            assert vent_of.pipe_radius_mm > standard.pipe_radius_mm
+            assert vent_of.max_equivalent_mm > standard.max_equivalent_mm
+            assert vent_of.terminal_radius_mm > vent_of.pipe_radius_mm
+            assert vent_of.falls_to_heater == standard.falls_to_heater and not vent_systems.is_flat(vent_of)
+            for part in ("pipe", "elbow", "terminal"):
+                assert book[f"vent.{vent_of.system}.{part}"].cents > book[f"vent.{standard.system}.{part}"].cents
+
+
+def test_further_vents_belong_to_heaters_of_the_catalogue() -> None:
+    """No row of the second table is lost."""
+    rows = load(RULES / "catalogue" / "other_vents.csv").rows
+    assert sum(len(h.listings) - 1 for h in HEATERS) == len(rows)
 
 
 @pytest.mark.parametrize("book_id", catalogue.price_book_ids())
@@ -105,7 +126,9 @@ def test_unknown_book_is_a_key_error() -> None:
             catalogue.price_book(book_id)
 
 
-@pytest.mark.parametrize("path", ["catalogue/heaters.csv", "price_books/demo.csv", "price_books/demo-si.csv"])
+@pytest.mark.parametrize(
+    "path", ["catalogue/heaters.csv", "catalogue/other_vents.csv", "price_books/demo.csv", "price_books/demo-si.csv"]
+)
 def test_demo_data_says_that_it_is_invented(path: str) -> None:
     """No reader may take it for a product or an offer."""
     assert load(RULES / path).known_from == "invented"

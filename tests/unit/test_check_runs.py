@@ -143,7 +143,7 @@ def test_vent_listing() -> None:
 
     def listed(**changes: Any) -> set[str]:
         heater = replace(HEATER, vent=replace(HEATER.vent, **changes))
-        at = house()
+        at = house(heaters=(heater,))
         rise = heater.vent_rise_mm
         assert rise <= 830
         changed = (vent(longer, [W, W, OUT], 2, heater),)

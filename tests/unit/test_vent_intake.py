@@ -66,8 +66,31 @@ def test_catalogue_entry_is_read_back(heater: Heater) -> None:
     document["heaters"] = [json.loads(json.dumps(heater_entry(heater)))]
     document["site"] = {"fuel": heater.fuels[0]}
     read = load(document).heaters[0]
-    exact = [f.name for f in fields(Heater) if f.name in ("vent", "freeze_limit_c", "drain_size", "ports")]
+    exact = [f.name for f in fields(Heater) if f.name in ("vent", "vents", "freeze_limit_c", "drain_size", "ports")]
     assert {name: getattr(read, name) for name in exact} == {name: getattr(heater, name) for name in exact}
+
+
+def test_further_vents_are_read_after_the_standard_one() -> None:
+    """Each with its own limits; prices of each are asked for."""
+    wide = OWN_HEATER["vent"] | {"system": "wide", "pipe_radius": 4, "terminal_radius": 5, "max_equivalent": 60}
+    document = sample()
+    document["heaters"] = [{**OWN_HEATER, "other_vents": [wide]}]
+    missing = {f.detail.split("'")[1] for f in faults(document) if f.code == "missing_price"}
+    assert {f"vent.wide.{part}" for part in ("pipe", "elbow", "terminal")} <= missing
+    document.setdefault("prices", {}).setdefault("items", {}).update(dict.fromkeys(missing, 100))
+    heater = load(document).heaters[0]
+    assert [v.system for v in heater.listings] == [OWN_HEATER["vent"]["system"], "wide"]
+    assert [v.label for v in heater.vented] == [heater.id, f"{heater.id} with wide"]
+
+
+def test_two_vents_of_one_system_are_refused() -> None:
+    """No design could tell them apart; a terminal thinner than its pipe is a fault of each."""
+    same = {**OWN_HEATER["vent"], "terminal_radius": 0.01}
+    document = sample()
+    document["heaters"] = [{**OWN_HEATER, "other_vents": [same]}]
+    told = {(f.pointer, f.code) for f in faults(document)}
+    assert ("#/heaters/0/other_vents/0/system", "duplicate") in told
+    assert ("#/heaters/0/other_vents/0/terminal_radius", "upside_down") in told
 
 
 def test_winter_not_told_is_told_and_asks_for_the_fitting() -> None:

@@ -76,6 +76,7 @@ def _price(key: str, cents: int, book: PriceBook, needed: Mapping[str, bool], sy
 
 
 def _heater(entry: Entry) -> Heater:
+    listings = tuple(_vent(e) for e in (entry["vent"], *entry.get("other_vents", ())))
     return Heater(
         id=entry["id"],
         name=entry["name"],
@@ -91,7 +92,7 @@ def _heater(entry: Entry) -> Heater:
         depth_mm=entry["depth"],
         clearances=Clearances(**{f"{side}_mm": value for side, value in entry["clearances"].items()}),
         ports=tuple(Port(p["service"], p["dx"], p["on_top"]) for p in entry["ports"]),
-        vent=_vent(entry["vent"]),
+        vent=listings[0],
         gas_inlet_min_pa=entry["gas_inlet_min"],
         gas_inlet_max_pa=entry["gas_inlet_max"],
         activation_flow_m3_s=entry["activation_flow"],
@@ -107,6 +108,7 @@ def _heater(entry: Entry) -> Heater:
         voltage_v=entry.get("voltage"),
         freeze_element_w=entry.get("freeze_element"),
         may_be_wired=entry.get("may_be_wired"),
+        vents=listings if len(listings) > 1 else (),
     )
 
 

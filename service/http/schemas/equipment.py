@@ -90,6 +90,7 @@ class HeaterSchema(Strict):
     clearances = one(ClearancesSchema, required=True)
     ports = many(PortSchema, required=True)
     vent = one(VentSchema, required=True)
+    other_vents = many(VentSchema)
     gas_inlet_min = Measure(Quantity.GAS_PRESSURE, 0, 1e5, required=True)
     gas_inlet_max = Measure(Quantity.GAS_PRESSURE, 0, 1e5, required=True)
     activation_flow = Measure(Quantity.FLOW, 0, 0.05, required=True)
