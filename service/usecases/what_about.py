@@ -65,7 +65,7 @@ def _by_trade(design: Design) -> dict[str, int]:
 
 def _is_open(ground: Ground, refused: Sequence[Refusal]) -> bool:
     """Whether some heater breaks no rule at the place itself."""
-    return {n.heater.id for n in ground.needs} != {h for r in refused for h in r.heaters}
+    return {n.heater.label for n in ground.needs} != {h for r in refused for h in r.heaters}
 
 
 def _refusals(ground: Ground, zones: Zones, pinned: PinnedZones) -> tuple[Refusal, ...]:
@@ -77,7 +77,7 @@ def _refusals(ground: Ground, zones: Zones, pinned: PinnedZones) -> tuple[Refusa
             broken = tuple(f for f in found if f.verdict in BROKEN)
             (part,) = bare.given
             z = bare.mount.bottom_z_mm if part is Part.MOUNT else bare.terminal.z_mm
-            groups.setdefault((part, z, broken), []).append(need.heater.id)
+            groups.setdefault((part, z, broken), []).append(need.heater.label)
     return tuple(Refusal(tuple(ids), part, z, broken) for (part, z, broken), ids in groups.items() if broken)
 
 
