@@ -7,7 +7,7 @@ from enum import StrEnum
 from math import hypot
 
 from service.survey.equipment import Draft, Heater
-from service.survey.model import Point3, RoomUse
+from service.survey.model import Point3, RoomUse, WaterItem
 
 MANIFOLD_DROP_MM = 300
 """The small pipes of a heater meet on the vent port's vertical line this far below the case.
@@ -226,7 +226,7 @@ class Design:
     """One installation; complete unless ``given`` lacks a part, which then nothing may be said of.
 
     ``air_openings``: openings to outdoors are made; ``air`` tells which, None where the heater needs none or a caller
-    tells no more.
+    tells no more. ``water_items`` are bought for its water.
     """
 
     heater: Heater
@@ -241,6 +241,7 @@ class Design:
     given: frozenset[Part] = EVERY_PART
     cold_fitting: bool = False
     air: AirProvision | None = None
+    water_items: tuple[WaterItem, ...] = ()
 
     @property
     def needed(self) -> frozenset[Part]:

@@ -10,6 +10,7 @@ from service.gas_summary import design_gas
 from service.here_summary import here_lines
 from service.http.compass import NORTH
 from service.power_summary import power_line
+from service.water_summary import water_lines
 from service.words import length_text
 
 Json = dict[str, Any]
@@ -79,6 +80,9 @@ def _decision(design: Json, answer: Json) -> list[str]:
         "",
         "Gas",
         *design_gas(design, answer),
+        "",
+        "Water",
+        *water_lines(design),
         "",
         "Cost by trade",
         *_costs(design["cost"]),

@@ -33,6 +33,9 @@ class Quantity(StrEnum):
     SPEED = "speed"  # m/s
     TEMPERATURE = "temperature"  # degC
     HARDNESS = "hardness"  # mg/L as CaCO3
+    HARDNESS_MASS = "hardness_mass"  # g as CaCO3
+    CONCENTRATION = "concentration"  # mg/L
+    DAILY_USE = "daily_use"  # m3/s, the mean of a day
     ALTITUDE = "altitude"  # m
     HEATING_VALUE = "heating_value"  # J/m3
 
@@ -84,6 +87,10 @@ _UNITS = {
     "ft/s": "foot/second",
     "mg/L": "milligram/liter",
     "gpg": "grain/gallon",
+    "g": "gram",
+    "grains": "grain",
+    "gal/day": "gallon/day",
+    "L/day": "liter/day",
     "J/m3": "joule/meter**3",
     "MJ/m3": "megajoule/meter**3",
     "kWh/m3": "kilowatt_hour/meter**3",
@@ -107,6 +114,9 @@ _SPOKEN = {
     Quantity.SPEED: _Spoken("m/s", "ft/s", 1, "m/s", 2, ("m/s", "ft/s")),
     Quantity.TEMPERATURE: _Spoken("degC", "degF", 1, "degC", 1, ("degC", "degF")),
     Quantity.HARDNESS: _Spoken("mg/L", "gpg", 2, "mg/L", 1, ("mg/L", "gpg")),
+    Quantity.HARDNESS_MASS: _Spoken("g", "grains", 0, "g", 1, ("g", "grains")),
+    Quantity.CONCENTRATION: _Spoken("mg/L", "mg/L", 2, "mg/L", 2, ("mg/L",)),
+    Quantity.DAILY_USE: _Spoken("m3/s", "gal/day", 1, "L/day", 1, ("m3/s", "gal/day", "L/day")),
     Quantity.ALTITUDE: _Spoken("m", "ft", 0, "m", 0, ("m", "ft")),
     Quantity.HEATING_VALUE: _Spoken("J/m3", "Btu/ft3", 1, "MJ/m3", 3, ("J/m3", "MJ/m3", "kWh/m3", "Btu/ft3")),
 }

@@ -11,12 +11,15 @@ from service.check.mount import mount_findings
 from service.check.parts import stands
 from service.check.power import power_findings
 from service.check.prices import price_findings
+from service.check.relief import relief_findings
 from service.check.routes import route_findings
+from service.check.scald import scald_findings
 from service.check.terminal import terminal_findings
 from service.check.vent import drain_findings, vent_findings
 from service.check.vent_system import vent_system_findings
 from service.check.verdicts import in_order
 from service.check.water import water_findings
+from service.check.water_quality import water_quality_findings
 from service.design import Design, Finding, Part
 from service.survey.model import Survey
 
@@ -41,6 +44,9 @@ def findings(survey: Survey, building: Building, design: Design) -> tuple[Findin
         *gas_findings(survey, building, design),
         *water_findings(design),
         *power_findings(survey, building, design),
+        *water_quality_findings(survey, design),
+        *relief_findings(survey, building, design),
+        *scald_findings(survey, design),
         *(air_findings(survey, building, design) if mount and air else ()),
         *(price_findings(survey, building, design) if cost else ()),
     )

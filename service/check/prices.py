@@ -65,6 +65,7 @@ def quantities(survey: Survey, building: Building, design: Design) -> dict[str, 
             count.update(_of_route(route))
     count.update(_of_heater(building, design))
     count.update(_of_works(survey.gas, design))
+    count.update(item.price_key for item in set(design.water_items) if item.price_key in survey.prices.items)
     count[COLD_KEY] = int(design.cold_fitting and COLD_KEY in survey.prices.items)
     return {key: n for key, n in sorted(count.items()) if n}
 

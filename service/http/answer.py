@@ -15,7 +15,9 @@ from service.http.here_json import here_json
 from service.http.power_json import power_json
 from service.http.quantities import SHARE_DECIMALS, Quantities
 from service.http.regions_json import coverage_json, region_json, terminal_class_json
+from service.http.relief_json import relief_json
 from service.http.vent_json import condensate_json, vent_json
+from service.http.water_json import water_quality_json
 from service.survey.model import Survey
 from service.usecases.results import CheckedDesign, CheckReport, ClearanceMap, Placement
 
@@ -90,6 +92,8 @@ def _design(checked: CheckedDesign, placement: Placement, q: Quantities) -> Json
         "vent_system": vent_json(checked.vent, q),
         "condensate": None if checked.condensate is None else condensate_json(checked.condensate, q),
         "power": power_json(checked.power, q),
+        "water_quality": water_quality_json(checked.water_quality, q),
+        "relief_and_scald": relief_json(checked.relief, q),
         "clearances": [finding_json(f, q) for f in sorted_findings(checked.findings)],
         "cost": cost,
     }

@@ -27,6 +27,7 @@ def design_json(design: Design, building: Building, q: Quantities) -> Json:
         "air": None if design.air is None else air_json(design.air, q),
         "meter_upgrade": design.meter_upgrade,
         "cold_fitting": design.cold_fitting,
+        "water_items": [item.value for item in design.water_items],
         "gas": _gas_json(design.gas, q),
         "routes": [_route_json(r, q) for r in design.routes],
         "cost": _cost_json(design, q),

@@ -12,7 +12,7 @@ from service.http.air_members import AirSchema
 from service.http.fields import MISSING, Choice, Flag, Int, Number, Text, measured
 from service.http.schemas.base import ListOf, Strict, many, one
 from service.survey.equipment import Per
-from service.survey.model import GasMaterial
+from service.survey.model import GasMaterial, WaterItem
 from service.units import Quantity, to_si
 
 FAR_MM = 10_000_000
@@ -153,7 +153,8 @@ class DesignSchema(Strict):
 
     With mount, terminal, air_openings, meter_upgrade, routes and cost it is a whole design, and a run that it lacks
     is missing. Where the vent's run is given a cold-climate fitting that is not told is not there; where the meter or
-    gas works are given, works that are not told are not done.
+    gas works are given, works that are not told are not done; water_items that
+    are not told are not bought.
     """
 
     rank = Told()
@@ -164,6 +165,7 @@ class DesignSchema(Strict):
     air = one(AirSchema, allow_none=True)
     meter_upgrade = Flag()
     cold_fitting = Flag()
+    water_items = ListOf(Choice(WaterItem))
     gas = one(GasWorksSchema)
     routes = many(RouteSchema)
     clearances = Told()
@@ -171,4 +173,6 @@ class DesignSchema(Strict):
     vent_system = Told()
     condensate = Told()
     power = Told()
+    water_quality = Told()
+    relief_and_scald = Told()
     cost = one(CostSchema)

@@ -3,8 +3,8 @@
 Compulsory is the heater and what fixes each part that is given; ``Design.given`` keeps which those are. What only
 tells it again in other words (room, heights above floor and grade, plan points of mount and terminal, lengths,
 crossings, sums by trade) may be left out; where it is given it must agree, since nobody knows which of two
-contradicting statements is meant. ``rank``, ``clearances``, ``gas_system``, ``vent_system``, ``condensate`` and
-``power`` are taken and not read: findings are what the check is asked for.
+contradicting statements is meant. ``rank``, ``clearances``, ``gas_system``, ``vent_system``, ``condensate``,
+``power``, ``water_quality`` and ``relief_and_scald`` are taken and not read: findings are what the check is asked for.
 """
 
 from __future__ import annotations
@@ -47,7 +47,9 @@ from service.trades.air import opens_outdoors
 Json = dict[str, Any]
 Path = tuple[str | int, ...]
 
-UNREAD = ("clearances", "gas_system", "vent_system", "condensate", "power")
+UNREAD = (
+    "clearances", "gas_system", "vent_system", "condensate", "power", "water_quality", "relief_and_scald",
+)  # fmt: skip
 WHOLE = frozenset({"mount", "terminal", "air_openings", "meter_upgrade", "routes", "cost"})
 """A document with all of these is a whole design: a run that it lacks is missing, not left out."""
 _PART_OF = {
@@ -143,6 +145,7 @@ def _design(raw: Json, heater: Heater, building: Building, q: Quantities) -> Des
         given=_parts_given(raw),
         cold_fitting=raw.get("cold_fitting", False),
         air=air,
+        water_items=tuple(raw.get("water_items", ())),
     )
 
 

@@ -18,8 +18,10 @@ from service.http.spec_answers import answer_schemas
 from service.http.spec_gas import gas_schemas
 from service.http.spec_knowledge import knowledge_schemas
 from service.http.spec_power import power_schemas
+from service.http.spec_relief import relief_schemas
 from service.http.spec_requests import RequestSchemas
 from service.http.spec_vent import vent_schemas
+from service.http.spec_water import water_schemas
 from service.http.spec_words import Json, array, integer, number, obj, ref, text
 from service.settings import Settings
 
@@ -53,6 +55,8 @@ def specification(settings: Settings) -> Json:
                 **gas_schemas(),
                 **vent_schemas(),
                 **power_schemas(),
+                **water_schemas(),
+                **relief_schemas(),
                 **knowledge_schemas(),
                 **_problem_schemas(),
             },

@@ -25,6 +25,7 @@ from service.http.spec_words import (
 )
 from service.http.spec_works import gas_works
 from service.survey.equipment import Category, Draft, Per
+from service.survey.water import WaterItem
 from service.usecases.results import Status
 
 
@@ -185,6 +186,7 @@ def _design() -> Json:
         "air": design_air(),
         "meter_upgrade": flag("the gas meter is to be changed for a larger one"),
         "cold_fitting": flag("the vent has the fitting for cold climates"),
+        "water_items": array(choice(WaterItem, "bought once"), "what is bought for the heater's water"),
         "gas": gas_works(),
         "routes": array(ref("Route")),
         "clearances": array(ref("Finding"), "smallest margin first"),
@@ -192,6 +194,8 @@ def _design() -> Json:
         "vent_system": ref("VentSystem"),
         "condensate": ref("Condensate"),
         "power": ref("Power"),
+        "water_quality": ref("WaterQuality"),
+        "relief_and_scald": ref("ReliefAndScald"),
         "cost": ref("Cost"),
     }
 

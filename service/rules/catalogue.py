@@ -19,10 +19,12 @@ from service.survey.equipment import (
     PriceBook,
     VentListing,
 )
+from service.survey.water import WaterItem
 
 _LOSS_FLOWS_GPM = (2, 4, 8)
 _OPTIONAL = ("gas.renew", "gas.line_regulator", "gas.pressure_change", "gas.service_regulator", "vent.cold_fitting")
 _OPTIONAL_POWER = ("power.cord", "power.plug_in", "power.gfci_receptacle", "power.hard_wire", "power.disconnect")
+_OPTIONAL_WATER = tuple(item.price_key for item in WaterItem)
 _OPTIONAL_AIR = (
     "air.transfer_grilles", "air.one_opening", "air.horizontal_ducts", "air.vertical_ducts", "air.mechanical",
 )  # fmt: skip
@@ -67,7 +69,7 @@ def _demo_prices() -> list[tuple[str, bool]]:
 
 
 def _is_optional(key: str) -> bool:
-    return key in (*_OPTIONAL, *_OPTIONAL_AIR, *_OPTIONAL_POWER) or key.startswith(_OPTIONAL_STEMS)
+    return key in (*_OPTIONAL, *_OPTIONAL_AIR, *_OPTIONAL_POWER, *_OPTIONAL_WATER) or key.startswith(_OPTIONAL_STEMS)
 
 
 def _of_vent_system(key: str) -> bool:

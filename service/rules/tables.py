@@ -26,6 +26,7 @@ MIXED = "mixed"
 """Value of ``known_from`` when each row has its own mark in a column of that name."""
 
 _FT, _IN, _LB, _BTU, _GAL, _HOUR = 0.3048, 0.0254, 0.45359237, 1055.05585262, 3.785411784e-3, 3600.0
+_GRAIN = 64.79891  # mg, exact
 _PSI = _LB * 9.80665 / _IN**2
 _BTU_H, _GPM = _BTU / _HOUR, _GAL / 60
 UNITS: dict[str, float] = {
@@ -35,10 +36,11 @@ UNITS: dict[str, float] = {
     "ft3/(kBtu/h)": _FT**3 / (1000 * _BTU_H), "(Btu/h)/in2": _BTU_H / _IN**2, "gal/therm": _GAL / (1e5 * _BTU),
     "Btu/(h gpm degF)": _BTU_H / _GPM * 1.8, "in2": _IN**2, "cfm/(kBtu/h)": _FT**3 / 60 / (1000 * _BTU_H),
     "VA": 1.0, "ohm/kft": 1 / (1000 * _FT),
+    "mg/L": 1.0, "gpg": _GRAIN / (1000 * _GAL), "grains": _GRAIN / 1000, "gal/day": _GAL / (24 * _HOUR),
 }  # fmt: skip
 """Closed list of units a table may use, with the factor to SI; the inch of water is the conventional one
 (1000 kg/m3, standard gravity), of which the gas code rounds 27.68 in a psi to 27.7. Temperatures stay in
-degrees Celsius."""
+degrees Celsius, concentrations in mg/L, masses of hardness in grams."""
 
 Cell = str | int | float | bool | None
 _REQUIRED = ("title", "standard", "edition", "section", "known_from", "note", "sha256", "key", "columns")

@@ -60,7 +60,7 @@ def design_of(stage: Stage, choice: Choice) -> Design:
     works = replace(works, service_regulator=extras.service_regulator)
     return Design(
         heater, mount, terminal, routes, extras.air_openings, extras.meter_upgrade, lines, total, works,
-        cold_fitting=extras.cold_fitting, air=extras.air,
+        cold_fitting=extras.cold_fitting, air=extras.air, water_items=extras.water_items,
     )  # fmt: skip
 
 

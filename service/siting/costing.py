@@ -11,7 +11,7 @@ from service.design import AirProvision, CostLine, GasWorks, Route, Service
 from service.piping.options import option_name
 from service.siting.tariffs import ACCESS_KEY, FINISHED, crossing_key, elbow_key, pipe_key, vent_terminal_key
 from service.survey.equipment import MONEY_SCALE, Heater, Per, Price, PriceBook
-from service.survey.model import GasSupply
+from service.survey.model import GasSupply, WaterItem
 from service.trades.air import price_keys
 from service.trades.freeze import COLD_KEY
 from service.trades.power_options import CORDS
@@ -22,7 +22,7 @@ MM_PER = {Per.FOOT: Fraction(3048, 10), Per.METRE: Fraction(1000), Per.EACH: Fra
 
 @dataclass(frozen=True, slots=True)
 class Extras:
-    """Things priced by the piece: what the room, the gas supply and the climate ask for.
+    """Things priced by the piece: what the room, the gas supply, the climate and the water ask for.
 
     ``air`` says what is bought for combustion air; without it ``air_openings`` stands for two openings.
     """
@@ -33,16 +33,18 @@ class Extras:
     service_regulator: bool = False
     cold_fitting: bool = False
     air: AirProvision | None = None
+    water_items: tuple[WaterItem, ...] = ()
 
 
 def piece_keys(heater: Heater, routes: Iterable[Route], extras: Extras, prices: PriceBook) -> list[str]:
-    """Price keys bought once each, besides the heater itself; a cold-climate fitting that has no price is not billed,
-    which findings and warnings tell."""
+    """Price keys bought once each, besides the heater itself; a cold-climate fitting or a thing for the water that has
+    no price is not billed, which findings and warnings tell."""
     keys = ["mount.hang", vent_terminal_key(heater.vent.system)]
     keys += ["gas.tap", "gas.connection", *["water.tap", "water.connection"] * 2]
     keys += ["mount.garage_guard"] * extras.garage_guard + _air_keys(extras)
     keys += ["gas.meter_upgrade"] * extras.meter_upgrade + ["gas.service_regulator"] * extras.service_regulator
     keys += [COLD_KEY] * (extras.cold_fitting and COLD_KEY in prices.items)
+    keys += [item.price_key for item in extras.water_items if item.price_key in prices.items]
     if heater.condensing:
         keys += ["drain.connection", "drain.neutraliser"]
     return keys + [key for r in routes for key in run_pieces(r)]

@@ -22,6 +22,7 @@ from service.trades.condensate import LINE_SIZE, nominal_in
 from service.trades.freeze import needs_cold_fitting
 from service.trades.gas_equation import ROUNDING
 from service.trades.vent_systems import fall_faults, suitability
+from service.trades.water_items import water_items
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,4 +145,5 @@ def extras_in(plan: AirPlan, survey: Survey, room: BuiltRoom, need: Need) -> Ext
     outdoors = air is not None and opens_outdoors(air.method)
     cold = needs_cold_fitting(survey.site.winter_design_temperature_c)
     guard = room.use is RoomUse.GARAGE
-    return Extras(outdoors, guard, need.meter_upgrade, need.service_regulator, cold, air)
+    items = water_items(survey)
+    return Extras(outdoors, guard, need.meter_upgrade, need.service_regulator, cold, air, items)

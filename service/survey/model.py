@@ -60,6 +60,9 @@ from service.survey.site import Regulator as Regulator
 from service.survey.site import Site as Site
 from service.survey.site import Way as Way
 from service.survey.site import WayKind as WayKind
+from service.survey.water import Discharge as Discharge
+from service.survey.water import WaterAnalysis as WaterAnalysis
+from service.survey.water import WaterItem as WaterItem
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +77,12 @@ class WaterLine:
 
 @dataclass(frozen=True, slots=True)
 class WaterSupply:
-    """Cold and hot lines of the house and what is known of the water."""
+    """Cold and hot lines of the house and what is known of the water.
+
+    ``occupants`` live in the house, ``daily_use_m3_s`` is what it uses, mean of a day [m3/s]; ``setpoint_c`` of the
+    heater [degC]. ``check_valve`` or ``reducing_valve`` between main and heater; ``mixing_valve``: at the heater, or at
+    every bath and shower. None where not told.
+    """
 
     cold: tuple[WaterLine, ...]
     hot: tuple[WaterLine, ...]
@@ -82,6 +90,15 @@ class WaterSupply:
     hardness_mg_l: float | None = None
     fixtures: tuple[Fixture, ...] = ()
     softener: bool | None = None
+    analysis: WaterAnalysis | None = None
+    occupants: int | None = None
+    daily_use_m3_s: float | None = None
+    setpoint_c: float | None = None
+    check_valve: bool | None = None
+    reducing_valve: bool | None = None
+    expansion_tank: bool | None = None
+    mixing_valve: bool | None = None
+    relief_discharge: Discharge | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,12 +111,13 @@ class Drain:
 
 @dataclass(frozen=True, slots=True)
 class Preferences:
-    """What the customer wants; empty means no wish."""
+    """What the customer wants; empty means no wish. ``water_items``: to be bought though no rule asks for them."""
 
     rooms_refused: tuple[str, ...] = ()
     rooms_wanted: tuple[str, ...] = ()
     alternatives: int = 1
     solver_seconds: float | None = None
+    water_items: tuple[WaterItem, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from enum import StrEnum
 
 from service.survey.gas import GasCharacter
 from service.survey.house import Opening, Point2, Point3
+from service.survey.water import ReliefRule
 
 
 class InletKind(StrEnum):
@@ -140,7 +141,8 @@ class Amendment:
 class Site:
     """The plot and the rules that hold there.
 
-    ``tight``: the house is built tight, ``air_changes_per_h``: its known infiltration [1/h]; None = not known.
+    ``tight``: the house is built tight, ``air_changes_per_h``: its known infiltration [1/h]; ``relief``: the local rule
+    on relief valves, ``relief_temperature_c``: a local limit on their temperature [degC]; None = not known.
     ``electrical_code``: the one adopted here; None = the one that goes with the rule set.
     """
 
@@ -165,6 +167,8 @@ class Site:
     tight: bool | None = None
     air_changes_per_h: float | None = None
     electrical_code: str | None = None
+    relief: ReliefRule | None = None
+    relief_temperature_c: float | None = None
 
     @property
     def gas(self) -> GasCharacter:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from service.survey.model import Survey
 
 NOT_JUDGED = (
-    "Not judged by this version: the heater's size against the demand for hot water, quality and pressure of the "
-    "water, the panel's load as a whole, altitude. Have these looked at."
+    "Not judged by this version: the heater's size against the demand for hot water, pressure of the water, the "
+    "panel's load as a whole, altitude. Have these looked at."
 )
 
 
@@ -15,8 +15,6 @@ def not_judged(survey: Survey) -> tuple[str, ...]:
     water = survey.water
     given = {
         "water.static_pressure": water.static_pressure_pa is not None,
-        "water.hardness": water.hardness_mg_l is not None,
-        "water.softener": water.softener is not None,
         "water.fixtures": bool(water.fixtures),
     }
     names = ", ".join(name for name, is_given in given.items() if is_given)

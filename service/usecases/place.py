@@ -27,9 +27,11 @@ from service.usecases.gas_of_design import gas_of_design
 from service.usecases.not_judged import not_judged
 from service.usecases.power_report import power_report
 from service.usecases.reasons import reasons
+from service.usecases.relief_report import relief_report
 from service.usecases.results import BROKEN, CheckedDesign, Coverage, HereAnswer, Placement, Proof, Status
 from service.usecases.status import status_of
 from service.usecases.vent_report import vent_report
+from service.usecases.water_quality_report import water_quality_report
 from service.usecases.what_about import what_about
 
 
@@ -80,8 +82,8 @@ def _asked(
 
 
 def checked(survey: Survey, building: Building, design: Design) -> CheckedDesign:
-    """The design with its findings, gas system, vent and condensate. Raises CheckFailed if any rule fails or stays
-    unknown, or the gas system can be had for less."""
+    """The design with its findings, gas system, vent, condensate and water. Raises CheckFailed if any rule fails or
+    stays unknown, or the gas system can be had for less."""
     found = findings(survey, building, design)
     broken = [f for f in found if f.verdict in BROKEN]
     if broken:
@@ -91,6 +93,7 @@ def checked(survey: Survey, building: Building, design: Design) -> CheckedDesign
     return CheckedDesign(
         design, found, gas, vent_report(survey, design, found), condensate_report(survey, design, found),
         power_report(survey, building, design, found),
+        water_quality_report(survey, design, found), relief_report(survey, design, found),
     )  # fmt: skip
 
 

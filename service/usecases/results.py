@@ -11,7 +11,9 @@ from service.design import Design, Finding, Part, Verdict
 from service.usecases.alarms import Alarm
 from service.usecases.gas_results import GasReport
 from service.usecases.power_results import PowerReport
+from service.usecases.relief_results import ReliefScaldReport
 from service.usecases.vent_results import CondensateReport, VentReport
+from service.usecases.water_results import WaterQualityReport
 
 BROKEN = (Verdict.FAIL, Verdict.UNKNOWN)
 
@@ -27,8 +29,8 @@ class Status(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class CheckedDesign:
-    """A design with what the independent checker found, smallest margins first, and its gas system, vent,
-    condensate (None for a heater that makes none) and power told in full."""
+    """A design with what the independent checker found, smallest margins first, and its gas system, vent, condensate
+    (None for a heater that makes none), power, water, relief and scald told in full."""
 
     design: Design
     findings: tuple[Finding, ...]
@@ -36,6 +38,8 @@ class CheckedDesign:
     vent: VentReport
     condensate: CondensateReport | None
     power: PowerReport
+    water_quality: WaterQualityReport
+    relief: ReliefScaldReport
 
 
 @dataclass(frozen=True, slots=True)

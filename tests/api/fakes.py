@@ -21,6 +21,7 @@ from service.usecases.condensate_report import condensate_report
 from service.usecases.gas import gas_report
 from service.usecases.gas_results import GasReport
 from service.usecases.power_report import power_report
+from service.usecases.relief_report import relief_report
 from service.usecases.results import (
     CheckedDesign,
     CheckReport,
@@ -32,6 +33,7 @@ from service.usecases.results import (
     SurfaceRegions,
 )
 from service.usecases.vent_report import vent_report
+from service.usecases.water_quality_report import water_quality_report
 
 SAMPLE = Path(__file__).parents[2] / "sample_plans" / "slab_house.json"
 
@@ -131,7 +133,10 @@ def place(survey: Survey, settings: Settings) -> Placement:
     design = made_design(survey, building)
     vent, condensate = vent_report(survey, design, FINDINGS), condensate_report(survey, design, FINDINGS)
     power = power_report(survey, building, replace(design, routes=(*design.routes, cable(design))), FINDINGS)
-    checked = CheckedDesign(design, FINDINGS, gas_of(survey, design.heater), vent, condensate, power)
+    water, relief = water_quality_report(survey, design, FINDINGS), relief_report(survey, design, FINDINGS)
+    checked = CheckedDesign(
+        design, FINDINGS, gas_of(survey, design.heater), vent, condensate, power, water, relief
+    )
     return Placement(
         Status.OPTIMAL, (checked,), proof, coverage(building), building,
         survey.assumptions, survey.warnings, ("Licensed people install.",),

@@ -156,6 +156,9 @@ def test_sources_list_every_table_with_its_mark() -> None:
         ("cfh", 7.8657907e-6),
         ("gpm", 6.30901964e-5),
         ("in/ft", 1 / 12),
+        ("gpg", 17.11806),
+        ("grains", 6.479891e-2),
+        ("gal/day", 4.381264e-8),
         ("Btu/(h gpm degF)", 4186.8 * 0.45359237 / (60 * 3.785411784e-3)),  # 1 Btu/(lb degF) is 4186.8 J/(kg K)
     ],
 )

@@ -63,6 +63,12 @@ DEFINITIONS = {
     (Quantity.SPEED, "ft/s"): 12 * INCH,
     (Quantity.HARDNESS, "mg/L"): 1.0,
     (Quantity.HARDNESS, "gpg"): GRAIN * 1e6 / (GALLON * 1000),  # SP 811, grain per gallon: 1.711806 E+01 mg/L
+    (Quantity.HARDNESS_MASS, "g"): 1.0,
+    (Quantity.HARDNESS_MASS, "grains"): GRAIN * 1000,  # SP 811: 6.479891 E-02 g
+    (Quantity.CONCENTRATION, "mg/L"): 1.0,
+    (Quantity.DAILY_USE, "m3/s"): 1.0,
+    (Quantity.DAILY_USE, "gal/day"): GALLON / 86_400,  # SP 811: 4.381264 E-08
+    (Quantity.DAILY_USE, "L/day"): 0.001 / 86_400,
     (Quantity.ALTITUDE, "m"): 1.0,
     (Quantity.ALTITUDE, "ft"): 12 * INCH,
     (Quantity.HEATING_VALUE, "J/m3"): 1.0,

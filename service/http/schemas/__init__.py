@@ -15,6 +15,8 @@ Numbers
     free area of openings for air       in2                mm2
     flow of air                         cfm                L/s
     hardness (as CaCO3)                 gpg                mg/L
+    other concentrations                mg/L               mg/L
+    use of water a day                  gal/day            L/day
     altitude                            ft                 m
     heating value                       Btu/ft3            MJ/m3
     electrical load                     W                  W
@@ -45,6 +47,7 @@ Document (``*`` compulsory; ids are made up where left out, except where others 
                 tight, air_changes (known infiltration, air changes an hour)
                 flood_elevation (for equipment, freeboard included)
                 electrical_code (nec-2014, nec-2017, nec-2020, nec-2023, cec)
+                relief ("pressure" | "temperature_and_pressure" | "by_listing"), relief_temperature (local limit)
     storeys*[]  id, floor, ceiling,
                 rooms*[]          id, use, outline* [[x, y], ...], finished, floor, ceiling, opens_only_into (room id),
                                   serviced_through_door, garage ("private" | "public"),
@@ -69,7 +72,11 @@ Document (``*`` compulsory; ids are made up where left out, except where others 
                 regulators[]      node*, outlet_pressure*, allowable_drop, capacity, loss (line regulators)
                 pressure_options[] id, pressure*, allowable_drop*, regulated_pressure, regulated_drop
     water*      cold*[], hot*[]   id, points* [[x, y, z], ...], size*, material*
-                static_pressure, hardness, softener,
+                static_pressure, hardness, softener, occupants, daily_use, setpoint,
+                check_valve, reducing_valve (between main and heater), expansion_tank, mixing_valve,
+                relief_discharge  end, size, end_height, air_gap_in_room, serves_one, harmless, visible_end, trapped,
+                                  falls, threaded_end, valves_or_tees, listed_material, insert_fittings, end_fastened
+                analysis          ph, tds, calcium_hardness, alkalinity, chloride, iron, temperature
                 fixtures[]        id, kind*, at*, flow (left out: the usual one of a known kind), count, use_temperature
     chases[]    id, outline*, base*, top* (survey datum)
     drains[]    id, at*
@@ -81,7 +88,7 @@ Document (``*`` compulsory; ids are made up where left out, except where others 
                 for what goes by length a foot in "us" and a metre in "si"
     what_about[] id, mount (room*, at* [x, y], height over the room's floor),
                 terminal (at* [x, y], height over the ground)
-    preferences rooms_refused[], rooms_wanted[] (room ids), alternatives, solver_seconds
+    preferences rooms_refused[], rooms_wanted[] (room ids), alternatives, solver_seconds, water_items[]
 
 A gas system alone (``load_gas``; a whole survey will do as well, its gas is then taken)::
 

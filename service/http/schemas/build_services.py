@@ -7,24 +7,87 @@ from typing import Any
 
 from service.http.schemas.build_fixtures import build_fixtures
 from service.http.schemas.notes import Notes, named
-from service.survey.model import Circuit, Drain, Receptacle, WaterLine, WaterSupply
+from service.survey.model import (
+    Circuit,
+    Discharge,
+    Drain,
+    Receptacle,
+    RoomUse,
+    Storey,
+    WaterAnalysis,
+    WaterLine,
+    WaterSupply,
+)
+from service.trades.water_quality import people_of, water_rule
+from service.units import Quantity, told
 
 Entry = Mapping[str, Any]
+SLEPT_IN = (RoomUse.BEDROOM, RoomUse.UNKNOWN)
 
 
-def build_water(entry: Entry, notes: Notes) -> WaterSupply:
+def build_water(entry: Entry, storeys: tuple[Storey, ...], notes: Notes) -> WaterSupply:
     """The water supply."""
-    for key, words in (("static_pressure", "Static water pressure"), ("hardness", "Water hardness")):
-        if key not in entry:
-            notes.assume(f"{words} not given and not judged")
+    if "static_pressure" not in entry:
+        notes.assume("Static water pressure not given and not judged")
+    if "hardness" not in entry:
+        notes.assume("Water hardness not given: descaling as for the hardest water, no softener sized")
     return WaterSupply(
         cold=tuple(_line(e, named(e, "cold", i)) for i, e in enumerate(entry["cold"])),
         hot=tuple(_line(e, named(e, "hot", i)) for i, e in enumerate(entry["hot"])),
         static_pressure_pa=entry.get("static_pressure"),
         hardness_mg_l=entry.get("hardness"),
         fixtures=build_fixtures(entry.get("fixtures", []), notes),
-        softener=entry.get("softener"),
+        softener=_there(entry, "softener", notes),
+        analysis=_analysis(entry, notes),
+        occupants=_occupants(entry, storeys, notes),
+        daily_use_m3_s=entry.get("daily_use"),
+        setpoint_c=_setpoint(entry, notes),
+        check_valve=entry.get("check_valve"),
+        reducing_valve=entry.get("reducing_valve"),
+        expansion_tank=_there(entry, "expansion_tank", notes),
+        mixing_valve=_there(entry, "mixing_valve", notes),
+        relief_discharge=_discharge(entry.get("relief_discharge")),
     )
+
+
+def _there(entry: Entry, key: str, notes: Notes) -> bool | None:
+    return notes.unknown(entry.get(key), "Not told, taken as not there", f"water.{key}")
+
+
+def _analysis(entry: Entry, notes: Notes) -> WaterAnalysis | None:
+    given = entry.get("analysis")
+    if given is None:
+        return None
+    if "calcium_hardness" not in given and "hardness" in entry:
+        notes.assume("Calcium hardness not given, all hardness is taken as calcium, the worst case for scale")
+    return WaterAnalysis(
+        ph=given.get("ph"),
+        tds_mg_l=given.get("tds"),
+        calcium_mg_l=given.get("calcium_hardness"),
+        alkalinity_mg_l=given.get("alkalinity"),
+        chloride_mg_l=given.get("chloride"),
+        iron_mg_l=given.get("iron"),
+        temperature_c=given.get("temperature"),
+    )
+
+
+def _discharge(entry: Entry | None) -> Discharge | None:
+    if entry is None:
+        return None
+    lengths = {"end_height": "end_height_mm"}
+    return Discharge(**{lengths.get(key, key): value for key, value in entry.items()})
+
+
+def _occupants(entry: Entry, storeys: tuple[Storey, ...], notes: Notes) -> int:
+    """People in the house; rooms that may be bedrooms count as such."""
+    taken = people_of(sum(room.use in SLEPT_IN for storey in storeys for room in storey.rooms))
+    return notes.taken(entry.get("occupants"), taken, f"Number of people not given, taken as bedrooms and one, {taken}")
+
+
+def _setpoint(entry: Entry, notes: Notes) -> float | None:
+    usual = told(Quantity.TEMPERATURE, water_rule("setpoint").value, notes.system)
+    sentence = f"Setpoint of the heater not given, taken as {usual}, as heaters are delivered (common practice)"
+    return notes.unknown(entry.get("setpoint"), sentence, "water.setpoint")
 
 
 def build_drain(entry: Entry, index: int) -> Drain:

@@ -33,6 +33,7 @@ DEFAULT_NEIGHBOUR_HEIGHT_MM = 12_000
 DEFAULT_INLET_WIDTH_MM = 600
 ABSENT_UNLESS_GIVEN = ("lot_lines", "neighbour_walls", "ways", "decks", "air_inlets")
 BELOW_GROUND = frozenset({RoomUse.BASEMENT, RoomUse.CRAWL_SPACE})
+RELIEF_UNKNOWN = "Local rule on relief valves not told, taken as the strictest, temperature and pressure relief"
 
 
 def build_site(entry: Entry, storeys: tuple[Storey, ...], delivery: Point3 | None, notes: Notes) -> Site:
@@ -66,6 +67,8 @@ def build_site(entry: Entry, storeys: tuple[Storey, ...], delivery: Point3 | Non
         measuring=entry.get("measuring", Measuring.RECTANGLE),
         flood_elevation_mm=entry.get("flood_elevation"),
         electrical_code=entry.get("electrical_code"),
+        relief=notes.unknown(entry.get("relief"), RELIEF_UNKNOWN, "site.relief"),
+        relief_temperature_c=entry.get("relief_temperature"),
         **build_house_air(entry, rules, notes),
     )
 

@@ -12,6 +12,7 @@ from service.http.schemas.base import ListOf, Strict, extent, identifier, many, 
 from service.http.schemas.fuel import Fuel
 from service.rules import catalogue
 from service.survey.equipment import Category, Draft, PortService, VentConstruction, VentMaterial
+from service.survey.water import WaterItem
 from service.trades.vent_systems import temperature_classes
 from service.units import Quantity
 
@@ -164,3 +165,4 @@ class PreferencesSchema(Strict):
     rooms_wanted = ListOf(identifier())
     alternatives = Int(1, 1000)
     solver_seconds = Number(0.001, 1e6)
+    water_items = ListOf(Choice(WaterItem))

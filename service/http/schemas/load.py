@@ -76,7 +76,7 @@ def _built(entry: dict[str, Any], settings: Settings) -> tuple[Survey, list[Faul
         site=site,
         storeys=storeys,
         gas=gas,
-        water=build_water(entry["water"], notes),
+        water=build_water(entry["water"], storeys, notes),
         heaters=heaters,
         prices=prices,
         chases=tuple(build_chase(e, i, notes) for i, e in enumerate(entry.get("chases", []))),

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from service.http.fields import Flag, Int, Known, Length, Measure, Number, Text
+from service.http.fields import Choice, Flag, Int, Known, Length, Measure, Number, Text
 from service.http.schemas.base import ListOf, Strict, identifier, many, one, point3, some
 from service.http.schemas.fixtures import FixtureSchema
+from service.survey.water import DischargeEnd
 from service.trades.circuits import wire_sizes
+from service.trades.water import SIZES
 from service.units import Quantity
 
 
@@ -18,6 +20,37 @@ class WaterLineSchema(Strict):
     material = Text(required=True)
 
 
+class AnalysisSchema(Strict):
+    """Analysis of the water that reaches the heater; calcium_hardness and alkalinity as CaCO3."""
+
+    ph = Number(0, 14)
+    tds = Measure(Quantity.CONCENTRATION, 0, 50_000)
+    calcium_hardness = Measure(Quantity.CONCENTRATION, 0, 5000)
+    alkalinity = Measure(Quantity.CONCENTRATION, 0, 5000)
+    chloride = Measure(Quantity.CONCENTRATION, 0, 50_000)
+    iron = Measure(Quantity.CONCENTRATION, 0, 1000)
+    temperature = Measure(Quantity.TEMPERATURE, 0, 40)
+
+
+class DischargeSchema(Strict):
+    """Discharge pipe of the relief valve, there or planned; end_height counts from floor or rim."""
+
+    end = Choice(DischargeEnd)
+    size = Known("pipe_size", lambda: SIZES)
+    end_height = Length(low_mm=0)
+    air_gap_in_room = Flag()
+    serves_one = Flag()
+    harmless = Flag()
+    visible_end = Flag()
+    trapped = Flag()
+    falls = Flag()
+    threaded_end = Flag()
+    valves_or_tees = Flag()
+    listed_material = Flag()
+    insert_fittings = Flag()
+    end_fastened = Flag()
+
+
 class WaterSchema(Strict):
     """Water supply."""
 
@@ -26,6 +59,15 @@ class WaterSchema(Strict):
     static_pressure = Measure(Quantity.WATER_PRESSURE, 0, 3e6)
     hardness = Measure(Quantity.HARDNESS, 0, 5000)
     softener = Flag()
+    analysis = one(AnalysisSchema)
+    occupants = Int(0, 1000)
+    daily_use = Measure(Quantity.DAILY_USE, 0, 0.01)
+    setpoint = Measure(Quantity.TEMPERATURE, 30, 90)
+    check_valve = Flag()
+    reducing_valve = Flag()
+    expansion_tank = Flag()
+    mixing_valve = Flag()
+    relief_discharge = one(DischargeSchema)
     fixtures = many(FixtureSchema)
 
 

@@ -8,6 +8,7 @@ from service.http.schemas.gas import GasCharacterSchema
 from service.http.schemas.storeys import OpeningSchema
 from service.rules import rulesets
 from service.survey.model import Figure, InletKind, Measuring, WayKind
+from service.survey.water import ReliefRule
 from service.trades.electrical_code import code_ids
 from service.units import Quantity
 
@@ -114,3 +115,5 @@ class SiteSchema(GasCharacterSchema):
     air_changes = Number(0, 50)
     flood_elevation = Length()
     electrical_code = Known("electrical_code", lambda: code_ids())
+    relief = Choice(ReliefRule)
+    relief_temperature = Measure(Quantity.TEMPERATURE, 60, 100)

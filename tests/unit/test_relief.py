@@ -1,0 +1,174 @@
+"""Relief and scald in intake, check and answer: what is judged, what is advice, what is missing."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from service.building.build import build
+from service.check.relief import relief_findings
+from service.check.scald import scald_findings
+from service.design import Design, Finding, Mount, Part, Verdict
+from service.survey.model import Survey, WaterItem
+from service.survey.water import Discharge, DischargeEnd, ReliefRule
+from service.usecases.relief_report import relief_report
+from tests.unit.check_house import design, house
+from tests.unit.survey_documents import SAMPLES, load, places, sample
+
+PASS, FAIL, UNKNOWN, ADVICE = Verdict.PASS, Verdict.FAIL, Verdict.UNKNOWN, Verdict.ADVICE
+
+
+def watered(relief: ReliefRule | None = None, **facts: Any) -> Survey:
+    """A house with a local rule and these facts of its water."""
+    plain = house()
+    return replace(plain, site=replace(plain.site, relief=relief), water=replace(plain.water, **facts))
+
+
+def found(at: Survey, what: Design | None = None) -> dict[str, Finding]:
+    """Findings on relief and scald by rule."""
+    given = what or design(at)
+    both = (*relief_findings(at, build(at), given), *scald_findings(at, given))
+    return {f.rule_id: f for f in both}
+
+
+def test_intake_reads_relief_and_valves() -> None:
+    """In the units of the document."""
+    document = sample()
+    document["site"] |= {"relief": "pressure", "relief_temperature": 200}
+    document["water"] |= {
+        "check_valve": True, "reducing_valve": False, "expansion_tank": True, "mixing_valve": False,
+        "relief_discharge": {"end": "outdoors", "size": "3/4", "end_height": {"value": 4, "unit": "in"}, "falls": True},
+    }  # fmt: skip
+    survey = load(document)
+    assert survey.site.relief is ReliefRule.PRESSURE
+    assert survey.site.relief_temperature_c == pytest.approx((200 - 32) / 1.8)
+    water = survey.water
+    assert (water.check_valve, water.reducing_valve, water.expansion_tank) == (True, False, True)
+    assert water.relief_discharge == Discharge(DischargeEnd.OUTDOORS, "3/4", 102, falls=True)
+
+
+def test_intake_tells_what_it_takes_for_granted() -> None:
+    """The strictest relief; tank and mixing valve not there."""
+    told = load(sample()).assumptions
+    assert any(a.startswith("Local rule on relief valves not told, taken as the strictest") for a in told)
+    assert "Not told, taken as not there: water.expansion_tank, water.mixing_valve." in told
+
+
+@pytest.mark.parametrize(
+    ("change", "place", "code"),
+    [
+        ({"relief_discharge": {"end": "sea"}}, "#/water/relief_discharge/end", "not_a_choice"),
+        ({"relief_discharge": {"size": "2/3"}}, "#/water/relief_discharge/size", "unknown_pipe_size"),
+        ({"check_valve": "yes"}, "#/water/check_valve", "wrong_type"),
+    ],
+)
+def test_intake_refuses(change: dict[str, Any], place: str, code: str) -> None:
+    """With a pointer."""
+    document = sample()
+    document["water"] |= change
+    assert (place, code) in places(document)
+
+
+@pytest.mark.parametrize(
+    ("rule", "verdict", "missing"),
+    [
+        (None, ADVICE, "local rule on relief valves"),
+        (ReliefRule.PRESSURE, PASS, ""),
+        (ReliefRule.TEMPERATURE_AND_PRESSURE, PASS, ""),
+        (ReliefRule.BY_LISTING, ADVICE, "relief that the heater's instructions ask for"),
+    ],
+)
+def test_relief_valve(rule: ReliefRule | None, verdict: Verdict, missing: str) -> None:
+    """In the price by the local rule; one that is not known is never a pass."""
+    finding = found(watered(rule))["relief.valve"]
+    assert (finding.verdict, finding.missing) == (verdict, missing)
+
+
+def test_a_bill_without_the_connection_has_no_relief_valve() -> None:
+    """The valve is in the price of the water connections."""
+    at = watered(ReliefRule.PRESSURE)
+    whole = design(at)
+    bare = replace(whole, lines=tuple(x for x in whole.lines if x.key != "water.connection"))
+    assert found(at, bare)["relief.valve"].verdict is FAIL
+    assert "relief.valve" not in found(at, replace(whole, given=whole.given - {Part.COST}))
+
+
+@pytest.mark.parametrize(
+    ("facts", "items", "verdict"),
+    [
+        ({"check_valve": False, "reducing_valve": False}, (), PASS),
+        ({}, (), ADVICE),
+        ({"check_valve": True}, (), FAIL),
+        ({"check_valve": True}, (WaterItem.EXPANSION_TANK,), PASS),
+        ({"reducing_valve": True, "expansion_tank": True}, (), PASS),
+        ({"reducing_valve": True, "expansion_tank": False}, (WaterItem.SOFTENER,), FAIL),
+    ],
+)
+def test_expansion(facts: dict[str, Any], items: tuple[WaterItem, ...], verdict: Verdict) -> None:
+    """UPC 608.2 (read) and common practice; whether the system is closed must be known for a pass."""
+    at = watered(**facts)
+    assert found(at, replace(design(at), water_items=items))["relief.expansion"].verdict is verdict
+
+
+@pytest.mark.parametrize(
+    ("facts", "items", "verdict"),
+    [
+        ({}, (), ADVICE),
+        ({"setpoint_c": 48.0}, (), PASS),
+        ({"setpoint_c": 60.0}, (), UNKNOWN),
+        ({"setpoint_c": 60.0, "mixing_valve": False}, (), FAIL),
+        ({"setpoint_c": 60.0, "mixing_valve": True}, (), PASS),
+        ({"setpoint_c": 60.0, "mixing_valve": False}, (WaterItem.MIXING_VALVE,), PASS),
+    ],
+)
+def test_setpoint(facts: dict[str, Any], items: tuple[WaterItem, ...], verdict: Verdict) -> None:
+    """140 degF without a mixing valve burns in 5 s (read)."""
+    at = watered(**facts)
+    finding = found(at, replace(design(at), water_items=items))["scald.setpoint"]
+    assert finding.verdict is verdict
+    assert "5 s" in finding.detail or facts.get("setpoint_c") != 60.0
+
+
+def test_discharge_is_told_in_one_finding() -> None:
+    """Nothing known; some broken; all kept."""
+    assert found(watered())["relief.discharge"].missing.startswith("size, way and end")
+    whole = Discharge(DischargeEnd.FLOOR, "3/4", 76, True, True, True, True, False, True, False, False, True, False)
+    assert found(watered(relief_discharge=whole))["relief.discharge"].verdict is PASS
+    trapped = found(watered(relief_discharge=replace(whole, trapped=True, falls=None)))["relief.discharge"]
+    assert trapped.verdict is ADVICE and "RD8" in trapped.detail and trapped.missing.endswith("RD9")
+
+
+def test_relief_is_judged_with_the_hot_pipe_only() -> None:
+    """A design given in part says nothing of what is left out."""
+    at = watered(check_valve=True)
+    assert found(at, replace(design(at), given=frozenset({Part.COLD_RUN}))) == {}
+
+
+def test_pan_over_another_room() -> None:
+    """Common practice: on the ground floor over a basement a pan is advised, in the basement nothing lies below; a pan
+    in the design settles it."""
+    at = load(json.loads((SAMPLES / "two_storey_basement.json").read_bytes()))
+    building, verdicts = build(at), {}
+    for face in building.faces:
+        room = building.room(face.room_id)
+        hung = replace(design(house()), mount=Mount(face.id, face.length_mm // 2, room.floor_z + 1400))
+        verdicts[room.floor_z] = found(at, hung)["relief.pan"].verdict
+        bought = replace(hung, water_items=(WaterItem.DRAIN_PAN,))
+        assert found(at, bought)["relief.pan"].verdict is PASS
+    lowest = min(verdicts)
+    assert len(verdicts) > 1
+    assert verdicts == {z: PASS if z == lowest else ADVICE for z in verdicts}
+
+
+def test_parts_tell_the_price_that_holds_them() -> None:
+    """Relief valve in the connection's price, its pipe in none, an expansion tank as information."""
+    at = watered()
+    parts = {p.item: p for p in relief_report(at, design(at), ()).parts}
+    assert parts["relief valve 3/4 in"].in_total
+    pipe = next(p for name, p in parts.items() if name.startswith("discharge pipe"))
+    assert pipe.price_key is None and not pipe.in_total
+    tank = parts["expansion tank"]
+    assert tank.price_cents == at.prices["water.expansion_tank"].cents and not tank.in_total
