@@ -25,6 +25,7 @@ from service.http.exchange import Operations
 from service.http.json_writer import json_bytes
 from service.http.media import JSON
 from service.settings import Settings
+from service.start_up_summary import start_up_text
 from service.summary import check_text, clearances_text, placement_text
 
 Json = dict[str, Any]
@@ -87,6 +88,7 @@ def _parser() -> argparse.ArgumentParser:
     serve.set_defaults(run=_serve)
     place = commands.add_parser("place", help="find the cheapest lawful design of a survey")
     place.add_argument("survey", metavar="FILE", help="survey as JSON; - reads standard input")
+    place.add_argument("--start-up", action="store_true", help="print the first design's start-up sheet")
     _common(place, _place)
     check = commands.add_parser("check", help="judge a design")
     check.add_argument("survey", metavar="SURVEY", help="survey as JSON; - reads standard input")
@@ -117,7 +119,7 @@ def _serve(options: argparse.Namespace) -> int:
 
 def _place(options: argparse.Namespace) -> int:
     answer = _ask("placements", _read(options.survey), options.server)
-    _print(answer, placement_text, options.json)
+    _print(answer, start_up_text if options.start_up else placement_text, options.json)
     return _EXIT_OF_STATUS[answer["status"]]
 
 

@@ -16,6 +16,7 @@ from service.http.power_json import power_json
 from service.http.quantities import SHARE_DECIMALS, Quantities
 from service.http.regions_json import coverage_json, region_json, terminal_class_json
 from service.http.relief_json import relief_json
+from service.http.start_up_json import start_up_json
 from service.http.vent_json import condensate_json, vent_json
 from service.http.water_json import water_quality_json
 from service.survey.model import Survey
@@ -94,6 +95,7 @@ def _design(checked: CheckedDesign, placement: Placement, q: Quantities) -> Json
         "power": power_json(checked.power, q),
         "water_quality": water_quality_json(checked.water_quality, q),
         "relief_and_scald": relief_json(checked.relief, q),
+        "start_up": start_up_json(checked.start_up, q),
         "clearances": [finding_json(f, q) for f in sorted_findings(checked.findings)],
         "cost": cost,
     }

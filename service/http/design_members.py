@@ -175,4 +175,5 @@ class DesignSchema(Strict):
     power = Told()
     water_quality = Told()
     relief_and_scald = Told()
+    start_up = Told()
     cost = one(CostSchema)

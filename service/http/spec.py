@@ -20,6 +20,7 @@ from service.http.spec_knowledge import knowledge_schemas
 from service.http.spec_power import power_schemas
 from service.http.spec_relief import relief_schemas
 from service.http.spec_requests import RequestSchemas
+from service.http.spec_start_up import start_up_schemas
 from service.http.spec_vent import vent_schemas
 from service.http.spec_water import water_schemas
 from service.http.spec_words import Json, array, integer, number, obj, ref, text
@@ -57,6 +58,7 @@ def specification(settings: Settings) -> Json:
                 **power_schemas(),
                 **water_schemas(),
                 **relief_schemas(),
+                **start_up_schemas(),
                 **knowledge_schemas(),
                 **_problem_schemas(),
             },

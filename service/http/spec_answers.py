@@ -196,6 +196,7 @@ def _design() -> Json:
         "power": ref("Power"),
         "water_quality": ref("WaterQuality"),
         "relief_and_scald": ref("ReliefAndScald"),
+        "start_up": ref("StartUp"),
         "cost": ref("Cost"),
     }
 

@@ -29,6 +29,8 @@ from service.usecases.power_report import power_report
 from service.usecases.reasons import reasons
 from service.usecases.relief_report import relief_report
 from service.usecases.results import BROKEN, CheckedDesign, Coverage, HereAnswer, Placement, Proof, Status
+from service.usecases.start_up import start_up_sheet
+from service.usecases.start_up_results import Subject
 from service.usecases.status import status_of
 from service.usecases.vent_report import vent_report
 from service.usecases.water_quality_report import water_quality_report
@@ -89,11 +91,14 @@ def checked(survey: Survey, building: Building, design: Design) -> CheckedDesign
     if broken:
         told = "; ".join(f"{f.rule_id} {f.verdict} {f.subject} {f.object_id}: {f.detail}" for f in broken)
         raise CheckFailed(told)
-    gas = gas_of_design(survey, building, design)
+    whole = Subject(
+        survey, building, design, gas_of_design(survey, building, design), vent_report(survey, design, found),
+        condensate_report(survey, design, found), power_report(survey, building, design, found),
+        relief_report(survey, design, found),
+    )  # fmt: skip
     return CheckedDesign(
-        design, found, gas, vent_report(survey, design, found), condensate_report(survey, design, found),
-        power_report(survey, building, design, found),
-        water_quality_report(survey, design, found), relief_report(survey, design, found),
+        design, found, whole.gas, whole.vent, whole.condensate, whole.power,
+        water_quality_report(survey, design, found), whole.relief, start_up_sheet(whole),
     )  # fmt: skip
 
 

@@ -12,6 +12,7 @@ from service.usecases.alarms import Alarm
 from service.usecases.gas_results import GasReport
 from service.usecases.power_results import PowerReport
 from service.usecases.relief_results import ReliefScaldReport
+from service.usecases.start_up_results import StartUpSheet
 from service.usecases.vent_results import CondensateReport, VentReport
 from service.usecases.water_results import WaterQualityReport
 
@@ -30,7 +31,7 @@ class Status(StrEnum):
 @dataclass(frozen=True, slots=True)
 class CheckedDesign:
     """A design with what the independent checker found, smallest margins first, and its gas system, vent, condensate
-    (None for a heater that makes none), power, water, relief and scald told in full."""
+    (None for a heater that makes none), power, water, relief and scald, start-up told in full."""
 
     design: Design
     findings: tuple[Finding, ...]
@@ -40,6 +41,7 @@ class CheckedDesign:
     power: PowerReport
     water_quality: WaterQualityReport
     relief: ReliefScaldReport
+    start_up: StartUpSheet
 
 
 @dataclass(frozen=True, slots=True)

@@ -32,6 +32,8 @@ from service.usecases.results import (
     Status,
     SurfaceRegions,
 )
+from service.usecases.start_up import start_up_sheet
+from service.usecases.start_up_results import Subject
 from service.usecases.vent_report import vent_report
 from service.usecases.water_quality_report import water_quality_report
 
@@ -132,11 +134,11 @@ def place(survey: Survey, settings: Settings) -> Placement:
     proof = Proof(18959, 18959, 0.0, "every continuous position", 3, 120, 4096, "agrees with the full grid", 7)
     design = made_design(survey, building)
     vent, condensate = vent_report(survey, design, FINDINGS), condensate_report(survey, design, FINDINGS)
+    gas = gas_of(survey, design.heater)
     power = power_report(survey, building, replace(design, routes=(*design.routes, cable(design))), FINDINGS)
     water, relief = water_quality_report(survey, design, FINDINGS), relief_report(survey, design, FINDINGS)
-    checked = CheckedDesign(
-        design, FINDINGS, gas_of(survey, design.heater), vent, condensate, power, water, relief
-    )
+    sheet = start_up_sheet(Subject(survey, building, design, gas, vent, condensate, power, relief))
+    checked = CheckedDesign(design, FINDINGS, gas, vent, condensate, power, water, relief, sheet)
     return Placement(
         Status.OPTIMAL, (checked,), proof, coverage(building), building,
         survey.assumptions, survey.warnings, ("Licensed people install.",),
