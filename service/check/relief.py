@@ -22,7 +22,7 @@ def relief_findings(survey: Survey, building: Building, design: Design) -> tuple
     if not design.has(Part.HOT_RUN):
         return ()
     return (
-        *((_valve(survey, design),) if design.has(Part.COST) else ()),
+        _valve(survey, design),
         _discharge(survey, design),
         _expansion(survey, design),
         *(_pan(building, design) if design.has(Part.MOUNT) else ()),
@@ -34,15 +34,13 @@ def _advice(rule_id: str, thing: str, detail: str, citation: str, missing: str =
 
 
 def _valve(survey: Survey, design: Design) -> Finding:
-    """In the price, of the kind that the local rule asks for."""
+    """Of the kind that the local rule asks for; that its price is in the bill is judged with the bill."""
     valve = relief_valve(survey.site, design.heater.input_max_w)
     kind = "temperature and pressure relief" if valve.temperature else "pressure relief"
     detail = f"{kind} for at least {told(Quantity.POWER, valve.capacity_w, survey.units)}, set at most at "
     detail += told(Quantity.WATER_PRESSURE, valve.pressure_most_pa, survey.units)
     if valve.temperature_most_c is not None:
         detail += f" and {told(Quantity.TEMPERATURE, valve.temperature_most_c, survey.units)}"
-    if not any(line.key == CONNECTION and line.quantity > 0 for line in design.lines):
-        return stated("relief.valve", "relief", design.heater.id, False, f"{detail}: not in the price", valve.citation)
     detail += f", in the price of {CONNECTION}"
     if survey.site.relief is None:
         detail += "; the strictest rule is taken"

@@ -33,7 +33,7 @@ from service.design import (
     Verdict,
 )
 from service.survey.equipment import MONEY_SCALE, Draft, Heater, Per
-from service.survey.model import RoomUse, Survey
+from service.survey.model import RoomUse, Survey, WaterItem
 from service.trades.air import opens_outdoors
 from service.trades.gas_equation import ROUNDING
 from tests.property.brute_air import cheapest_air
@@ -80,6 +80,15 @@ def _drawn_w(survey: Survey, heater: Heater) -> float:
     inputs = [*(a.input_w for a in survey.gas.appliances), heater.input_max_w]
     share = survey.gas.diversity
     return sum(inputs) if share is None else max(share * sum(inputs), *inputs)
+
+
+def water_things(survey: Survey) -> tuple[WaterItem, ...]:
+    """What is bought for the water, from the facts: a tank for a closed house that has none, a mixing valve over
+    120 degF (48.9 degC)."""
+    water = survey.water
+    tank = (water.check_valve or water.reducing_valve) and not water.expansion_tank
+    valve = water.setpoint_c is not None and water.setpoint_c > 48.9 and not water.mixing_valve
+    return (WaterItem.EXPANSION_TANK,) * bool(tank) + (WaterItem.MIXING_VALVE,) * valve
 
 
 def units_of(survey: Survey, building: Building, design: Design) -> int:
@@ -199,7 +208,8 @@ class _Places:
         air = found[1] if found else None
         outdoors = air is not None and opens_outdoors(air.method)
         terminal, meter = Terminal("none", 0, 0), self.larger_meter
-        return Design(self.heater, mount, terminal, (), outdoors, meter, (), 0, works, air=air)
+        items = water_things(self.survey)
+        return Design(self.heater, mount, terminal, (), outdoors, meter, (), 0, works, air=air, water_items=items)
 
     def _route(self, service: Service, run: Run | GasRun, spot: Spot) -> Route:
         here = place(spot.wall.node(spot.c, spot.z))
@@ -229,6 +239,7 @@ class _Places:
         keys += ["mount.garage_guard"] * (self.building.rooms[spot.wall.room].use is RoomUse.GARAGE)
         keys += ["gas.meter_upgrade"] * self.larger_meter + ["gas.service_regulator"] * self.larger_regulator
         keys += ["drain.connection", "drain.neutraliser"] * heater.condensing
+        keys += [f"water.{item}" for item in water_things(self.survey)]
         riser = rates(book, Service.VENT, heater.vent.system).of(spot.wall.surface, heater.vent_rise_mm)
         each = sum(book[k].units_each for k in keys)
         return (heater.price_cents + air[0]) * MONEY_SCALE + riser + each

@@ -154,6 +154,13 @@ class _Writer:
     def _pressures(self, told: dict[str, float | None]) -> dict[str, float]:
         return {k: pa / self.per["gas_pa"] for k, pa in told.items() if pa is not None}
 
+    def water(self, survey: Survey) -> Document:
+        """What is known of the water; its setpoint with its own unit."""
+        water, names = survey.water, ("check_valve", "reducing_valve", "expansion_tank", "mixing_valve")
+        told = {name: getattr(water, name) for name in names if getattr(water, name) is not None}
+        hot = water.setpoint_c
+        return told if hot is None else told | {"setpoint": {"value": hot * 1.8 + 32, "unit": "degF"}}
+
 
 def document(survey: Survey, system: UnitSystem, price_book: str) -> Document:
     """The survey as JSON; its heaters by their ids of the catalogue, its prices by the book's id."""
@@ -167,7 +174,7 @@ def document(survey: Survey, system: UnitSystem, price_book: str) -> Document:
     }
     return {
         "name": survey.name, "units": system.value, "site": w.site(survey),
-        "storeys": [w.storey(s) for s in survey.storeys], "gas": w.gas(survey), "water": lines,
+        "storeys": [w.storey(s) for s in survey.storeys], "gas": w.gas(survey), "water": lines | w.water(survey),
         "drains": [{"id": d.id, "at": w.point(d.at)} for d in survey.drains],
         "receptacles": [{"id": r.id, "at": w.point(r.at)} for r in survey.receptacles],
         "heaters": [h.id for h in survey.heaters], "prices": {"book": price_book},

@@ -52,12 +52,26 @@ def with_services(r: Random, name: str, storeys: tuple[Storey, ...]) -> Survey:
         site=_site(r, _bounds(storeys[0])),
         storeys=storeys,
         gas=gas_of(r, rooms),
-        water=WaterSupply((_line(r, "cold", r.choice(rooms)),), (_line(r, "hot", r.choice(rooms)),)),
+        water=_water(name, WaterSupply((_line(r, "cold", r.choice(rooms)),), (_line(r, "hot", r.choice(rooms)),))),
         heaters=_heaters(r),
         prices=_prices(r),
         drains=(Drain("drain", _on_wall(r, r.choice(rooms), r.randint(0, 500))),),
         receptacles=(Receptacle("outlet", _on_wall(r, r.choice(rooms), 300)),),
         preferences=Preferences(alternatives=1),
+    )
+
+
+def _water(name: str, water: WaterSupply) -> WaterSupply:
+    """What is known of the water, by a chance of its own: whether it is closed in, and how hot it is set."""
+    apart = Random(f"water of {name}")
+    known = (None, True, False)
+    return replace(
+        water,
+        check_valve=apart.choice(known),
+        reducing_valve=apart.choice(known),
+        expansion_tank=apart.choice(known),
+        mixing_valve=apart.choice(known),
+        setpoint_c=apart.choice((None, 45.0, 55.0, 65.0)),
     )
 
 

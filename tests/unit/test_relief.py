@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from service.building.build import build
+from service.check.prices import price_findings
 from service.check.relief import relief_findings
 from service.check.scald import scald_findings
 from service.design import Design, Finding, Mount, Part, Verdict
@@ -88,12 +89,13 @@ def test_relief_valve(rule: ReliefRule | None, verdict: Verdict, missing: str) -
 
 
 def test_a_bill_without_the_connection_has_no_relief_valve() -> None:
-    """The valve is in the price of the water connections."""
+    """The valve is in the price of the water connections, and a bill that lacks them fails."""
     at = watered(ReliefRule.PRESSURE)
+    assert found(at)["relief.valve"].detail.endswith("in the price of water.connection")
     whole = design(at)
     bare = replace(whole, lines=tuple(x for x in whole.lines if x.key != "water.connection"))
-    assert found(at, bare)["relief.valve"].verdict is FAIL
-    assert "relief.valve" not in found(at, replace(whole, given=whole.given - {Part.COST}))
+    faults = {f.detail for f in price_findings(at, build(at), bare) if f.rule_id == "price.lines"}
+    assert faults == {"no line for water.connection"}
 
 
 @pytest.mark.parametrize(
