@@ -227,6 +227,8 @@ class Design:
 
     ``air_openings``: openings to outdoors are made; ``air`` tells which, None where the heater needs none or a caller
     tells no more. ``water_items`` are bought for its water.
+    ``weighed_cents``: what its waiting for hot water weighs beside what is paid, None where no price is put on it or a
+    caller does not tell.
     """
 
     heater: Heater
@@ -242,6 +244,7 @@ class Design:
     cold_fitting: bool = False
     air: AirProvision | None = None
     water_items: tuple[WaterItem, ...] = ()
+    weighed_cents: int | None = None
 
     @property
     def needed(self) -> frozenset[Part]:

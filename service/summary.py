@@ -10,6 +10,7 @@ from service.gas_summary import design_gas
 from service.here_summary import here_lines
 from service.http.compass import NORTH
 from service.power_summary import power_line
+from service.waiting_summary import design_water
 from service.water_summary import water_lines
 from service.words import length_text
 
@@ -84,6 +85,9 @@ def _decision(design: Json, answer: Json) -> list[str]:
         "Water",
         *water_lines(design),
         "",
+        "Hot water",
+        *design_water(design, answer),
+        "",
         "Cost by trade",
         *_costs(design["cost"]),
         "",
@@ -99,6 +103,8 @@ def _status(answer: Json) -> list[str]:
     money = answer["units"]["money"]
     bound = "" if answer["bound"] is None else f", bound {answer['bound']:,.2f} {money}"
     cost = "" if answer["cost"] is None else f", cost {answer['cost']:,.2f} {money}"
+    if answer["weighed_waiting"] is not None:
+        cost += f" and waiting weighed at {answer['weighed_waiting']:,.2f}, together {answer['objective']:,.2f}"
     return [f"Status    {answer['status']}{cost}{bound}{gap}", f"Scope     {answer['scope']}"]
 
 

@@ -23,6 +23,7 @@ class Quantity(StrEnum):
     AREA = "area"  # m2
     OPENING_AREA = "opening_area"  # m2
     VOLUME = "volume"  # m3
+    WATER_VOLUME = "water_volume"  # m3
     POWER = "power"  # W
     ELECTRIC_POWER = "electric_power"  # W
     GAS_PRESSURE = "gas_pressure"  # Pa
@@ -65,6 +66,8 @@ _UNITS = {
     "cm2": "centimeter**2",
     "in2": "inch**2",
     "m3": "meter**3",
+    "L": "liter",
+    "gal": "gallon",
     "ft3": "foot**3",
     "W": "watt",
     "kW": "kilowatt",
@@ -104,6 +107,7 @@ _SPOKEN = {
     Quantity.AREA: _Spoken("m2", "ft2", 1, "m2", 2, ("m2", "ft2")),
     Quantity.OPENING_AREA: _Spoken("m2", "in2", 1, "mm2", 0, ("mm2", "cm2", "m2", "in2", "ft2")),
     Quantity.VOLUME: _Spoken("m3", "ft3", 0, "m3", 1, ("m3", "ft3")),
+    Quantity.WATER_VOLUME: _Spoken("m3", "gal", 3, "L", 2, ("m3", "L", "gal")),
     Quantity.POWER: _Spoken("W", "Btu/h", 0, "kW", 3, _POWERS),
     Quantity.ELECTRIC_POWER: _Spoken("W", "W", 1, "W", 1, ("W", "kW")),
     Quantity.GAS_PRESSURE: _Spoken("Pa", "in w.c.", 3, "kPa", 4, _PRESSURES),

@@ -18,6 +18,7 @@ from service.check.terminal import terminal_findings
 from service.check.vent import drain_findings, vent_findings
 from service.check.vent_system import vent_system_findings
 from service.check.verdicts import in_order
+from service.check.waiting import waiting_findings
 from service.check.water import water_findings
 from service.check.water_quality import water_quality_findings
 from service.design import Design, Finding, Part
@@ -47,6 +48,7 @@ def findings(survey: Survey, building: Building, design: Design) -> tuple[Findin
         *water_quality_findings(survey, design),
         *relief_findings(survey, building, design),
         *scald_findings(survey, design),
+        *waiting_findings(survey, building, design),
         *(air_findings(survey, building, design) if mount and air else ()),
         *(price_findings(survey, building, design) if cost else ()),
     )

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from service.check.verdicts import stated
 from service.design import Design, Finding, Service
-from service.rules.tables import table
 from service.trades.water import velocity_limit_m_s, velocity_m_s
+from service.trades.water_pipe import branch_bore_m
 
 CITATION = "NSPC 10.14.1"
 
@@ -20,10 +20,10 @@ def water_findings(design: Design) -> tuple[Finding, ...]:
 
 
 def _velocity(design: Design, service: Service, size: str) -> Finding:
-    bores = {r.text("nominal"): r.si("inside") for r in table("water_pipe").rows}
-    if size not in bores:
+    bore = branch_bore_m(size)
+    if bore is None:
         return stated("water.velocity", service, size, False, f"no water pipe of size {size}", CITATION)
-    velocity = velocity_m_s(design.heater.max_flow_m3_s, bores[size])
+    velocity = velocity_m_s(design.heater.max_flow_m3_s, bore)
     limit = velocity_limit_m_s(service is Service.HOT)
     detail = f"{velocity:.2f} m/s at the heater's greatest flow, {limit:.2f} m/s allowed"
     return stated("water.velocity", service, size, velocity <= limit, detail, CITATION)

@@ -18,6 +18,7 @@ from service.http.regions_json import coverage_json, region_json, terminal_class
 from service.http.relief_json import relief_json
 from service.http.start_up_json import start_up_json
 from service.http.vent_json import condensate_json, vent_json
+from service.http.waiting_json import waiting_json
 from service.http.water_json import water_quality_json
 from service.survey.model import Survey
 from service.usecases.results import CheckedDesign, CheckReport, ClearanceMap, Placement
@@ -33,6 +34,8 @@ def placement_json(placement: Placement, survey: Survey) -> Json:
         "status": placement.status.value,
         "units": q.units(),
         "cost": q.money_or_none(proof.cost_cents),
+        "weighed_waiting": q.money_or_none(proof.weighed_cents),
+        "objective": q.money_or_none(proof.objective_cents),
         "bound": q.money_or_none(proof.bound_cents),
         "gap": None if proof.gap is None else round(proof.gap, SHARE_DECIMALS),
         "scope": proof.scope,
@@ -96,6 +99,7 @@ def _design(checked: CheckedDesign, placement: Placement, q: Quantities) -> Json
         "water_quality": water_quality_json(checked.water_quality, q),
         "relief_and_scald": relief_json(checked.relief, q),
         "start_up": start_up_json(checked.start_up, q),
+        "waiting": None if checked.waiting is None else waiting_json(checked.waiting, q),
         "clearances": [finding_json(f, q) for f in sorted_findings(checked.findings)],
         "cost": cost,
     }

@@ -140,6 +140,7 @@ def _cost_json(design: Design, q: Quantities) -> Json:
         "lines": [_line_json(line, q) for line in design.lines],
         "by_trade": _by_trade_json(design.lines, q),
         "total": q.money(design.total_cents),
+        "weighed_waiting": q.money_or_none(design.weighed_cents),
         "currency": q.units()["money"],
     }
 

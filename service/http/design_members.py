@@ -144,6 +144,7 @@ class CostSchema(Strict):
 
     lines = many(LineSchema, required=True)
     total = Number(0, MOST_MONEY, required=True)
+    weighed_waiting = Number(0, MOST_MONEY, allow_none=True)
     by_trade = Told()
     currency = Told()
 
@@ -176,4 +177,5 @@ class DesignSchema(Strict):
     water_quality = Told()
     relief_and_scald = Told()
     start_up = Told()
+    waiting = Told()
     cost = one(CostSchema)

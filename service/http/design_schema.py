@@ -4,8 +4,8 @@ Compulsory is the heater and what fixes each part that is given; ``Design.given`
 tells it again in other words (room, heights above floor and grade, plan points of mount and terminal, lengths,
 crossings, sums by trade) may be left out; where it is given it must agree, since nobody knows which of two
 contradicting statements is meant. ``rank``, ``clearances``, ``gas_system``, ``vent_system``, ``condensate``,
-``power``, ``water_quality``, ``relief_and_scald`` and ``start_up`` are taken and not read: findings are what the
-check is asked for.
+``power``, ``water_quality``, ``relief_and_scald``, ``start_up`` and ``waiting`` are taken and not read: findings are
+what the check is asked for.
 """
 
 from __future__ import annotations
@@ -51,6 +51,7 @@ Path = tuple[str | int, ...]
 UNREAD = (
     "clearances", "gas_system", "vent_system", "condensate", "power", "water_quality", "relief_and_scald",
     "start_up",
+    "waiting",
 )  # fmt: skip
 WHOLE = frozenset({"mount", "terminal", "air_openings", "meter_upgrade", "routes", "cost"})
 """A document with all of these is a whole design: a run that it lacks is missing, not left out."""
@@ -148,6 +149,7 @@ def _design(raw: Json, heater: Heater, building: Building, q: Quantities) -> Des
         cold_fitting=raw.get("cold_fitting", False),
         air=air,
         water_items=tuple(raw.get("water_items", ())),
+        weighed_cents=None if cost.get("weighed_waiting") is None else q.read_money(cost["weighed_waiting"]),
     )
 
 

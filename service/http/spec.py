@@ -22,6 +22,7 @@ from service.http.spec_relief import relief_schemas
 from service.http.spec_requests import RequestSchemas
 from service.http.spec_start_up import start_up_schemas
 from service.http.spec_vent import vent_schemas
+from service.http.spec_waiting import waiting_schemas
 from service.http.spec_water import water_schemas
 from service.http.spec_words import Json, array, integer, number, obj, ref, text
 from service.settings import Settings
@@ -56,6 +57,7 @@ def specification(settings: Settings) -> Json:
                 **gas_schemas(),
                 **vent_schemas(),
                 **power_schemas(),
+                **waiting_schemas(),
                 **water_schemas(),
                 **relief_schemas(),
                 **start_up_schemas(),

@@ -172,6 +172,7 @@ def _cost() -> Json:
         "lines": array(obj("One cost.", line)),
         "by_trade": array(by_trade),
         "total": money("sum of the lines"),
+        "weighed_waiting": nullable(money("waiting for hot water as the survey prices it; not paid, not in the total")),
         "currency": text("currency of the price book"),
     }
 
@@ -197,6 +198,7 @@ def _design() -> Json:
         "water_quality": ref("WaterQuality"),
         "relief_and_scald": ref("ReliefAndScald"),
         "start_up": ref("StartUp"),
+        "waiting": ref("Waiting"),
         "cost": ref("Cost"),
     }
 
@@ -248,9 +250,11 @@ def _placement(told: Json) -> Json:
     return {
         "status": choice(Status, "optimal: proven cheapest within scope; feasible: stopped early"),
         "units": ref("Units"),
-        "cost": nullable(money("cost of the first design")),
-        "bound": nullable(money("no lawful design within scope costs less")),
-        "gap": nullable(number("(cost - bound) / cost")),
+        "cost": nullable(money("cost of the first design: what is paid")),
+        "weighed_waiting": nullable(money("its waiting for hot water as the survey prices it; null without a price")),
+        "objective": nullable(money("what is least: cost and weighed waiting together")),
+        "bound": nullable(money("no lawful design within scope has a lesser objective")),
+        "gap": nullable(number("(objective - bound) / objective")),
         "scope": text("what the proof covers"),
         "designs": array(ref("Design"), "cheapest first; empty unless optimal or feasible"),
         "proof": obj("How it was proven.", proof),

@@ -22,9 +22,12 @@ from service.survey.equipment import (
 from service.survey.water import WaterItem
 
 _LOSS_FLOWS_GPM = (2, 4, 8)
-_OPTIONAL = ("gas.renew", "gas.line_regulator", "gas.pressure_change", "gas.service_regulator", "vent.cold_fitting")
 _OPTIONAL_POWER = ("power.cord", "power.plug_in", "power.gfci_receptacle", "power.hard_wire", "power.disconnect")
 _OPTIONAL_WATER = tuple(item.price_key for item in WaterItem)
+_OPTIONAL = (
+    "gas.renew", "gas.line_regulator", "gas.pressure_change", "gas.service_regulator", "vent.cold_fitting",
+    "water.recirculation_pump",
+)  # fmt: skip
 _OPTIONAL_AIR = (
     "air.transfer_grilles", "air.one_opening", "air.horizontal_ducts", "air.vertical_ducts", "air.mechanical",
 )  # fmt: skip

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from service.design import MANIFOLD_DROP_MM, Design, GasWorks, Mount, Piece, Route, Service, Surface, Terminal
 from service.routing.paths import elbows, merged, pieces_of
@@ -11,6 +12,7 @@ from service.siting.gas_works import works_at
 from service.siting.offers import Path, Variant
 from service.siting.stage import Stage, Table
 from service.siting.terminals import terminal_at
+from service.survey.equipment import MONEY_SCALE
 from service.trades.vent import equivalent_mm
 
 
@@ -53,6 +55,8 @@ def design_of(stage: Stage, choice: Choice) -> Design:
     survey, prices = ground.survey, ground.survey.prices
     exact = fixed_units(heater, prices, extras) + sum(route_units(r, prices) for r in routes)
     exact += works_units(works, survey.gas, prices)
+    weighed = _weighed_units(stage, routes)
+    exact += weighed or 0
     if exact != round(float(choice.table.total[choice.hub])):
         raise AssertionError(f"bill {exact} differs from searched cost {choice.table.total[choice.hub]}")
     lines, total = bill(heater, routes, prices, extras, works, survey.gas)
@@ -61,7 +65,14 @@ def design_of(stage: Stage, choice: Choice) -> Design:
     return Design(
         heater, mount, terminal, routes, extras.air_openings, extras.meter_upgrade, lines, total, works,
         cold_fitting=extras.cold_fitting, air=extras.air, water_items=extras.water_items,
+        weighed_cents=None if weighed is None else round(Fraction(weighed, MONEY_SCALE)),
     )  # fmt: skip
+
+
+def _weighed_units(stage: Stage, routes: tuple[Route, ...]) -> int | None:
+    """What the survey's price on waiting makes of the hot run, None where there is none."""
+    waiting = stage.ground.waiting
+    return None if waiting is None else waiting.of(next(r for r in routes if r.service is Service.HOT))
 
 
 def _vent_route(stage: Stage, choice: Choice) -> tuple[Terminal, Route]:

@@ -16,6 +16,7 @@ from service.routing.sheets import Sheets, sheets_of
 from service.siting.air_plan import AirPlan
 from service.siting.needs import Need, needs_of
 from service.siting.power import ASSUMED
+from service.siting.waiting_price import WaitingPrice, waiting_price
 from service.survey.model import Drain, GasFittings, Point3, Receptacle, Survey, WaterLine
 from service.trades.gas_pipe import elbow_mm
 
@@ -46,6 +47,7 @@ class Ground:
     left_out: tuple[str, ...]
     assumptions: tuple[str, ...]
     air: AirPlan
+    waiting: WaitingPrice | None
 
     @property
     def gas_bend_mm(self) -> int:
@@ -79,7 +81,8 @@ def ground_of(survey: Survey, building: Building) -> Ground:
         Service.POWER: Ends(tuple(a for r in receptacles for a in tie.points(r.id, r.at))),
     }
     obstacles, air = obstacles_of(building, sheets), AirPlan(survey, building)
-    return Ground(survey, building, sheets, obstacles, ends, needs, left_out, assumed, air)
+    waiting = waiting_price(survey, building)
+    return Ground(survey, building, sheets, obstacles, ends, needs, left_out, assumed, air, waiting)
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,11 @@ MODEL = (
     "heater; to the accuracy of whole millimetres."
 )
 
+WEIGHED = (
+    " Least is the sum of cost and weighed waiting: the price of a second times the mean of all fixtures' waits at a "
+    "later draw from cold pipe."
+)
+
 
 def scope_of(ground: Ground, outcome: Outcome) -> str:
     """One paragraph: what is known, and within which set of designs."""
@@ -32,8 +37,9 @@ def scope_of(ground: Ground, outcome: Outcome) -> str:
     if not all(need.gas.is_rigid for need in ground.needs):
         notes.append("old gas pipes whose fittings are counted are renewed in the smallest sizes that carry the load")
     covered = NETWORK if notes else CONTINUOUS
+    weighed = WEIGHED if ground.waiting is not None else ""
     because = f" ({'; '.join(notes)})" if notes else ""
-    return f"{_claim(outcome)} {covered}{because}. {MODEL}"
+    return f"{_claim(outcome)} {covered}{because}. {MODEL}{weighed}"
 
 
 def _claim(outcome: Outcome) -> str:

@@ -276,4 +276,7 @@ def first_planes(ground: Ground) -> Planes:
     planes = base_planes(ground.sheets)
     for service in sorted(ground.ends):
         add_anchor_planes(planes, ground.sheets, ground.ends[service].every)
+    for tee in () if ground.waiting is None else ground.waiting.tees:
+        for axis, value in enumerate(tee):
+            planes.add(axis, value, "supply of a fixture")
     return planes

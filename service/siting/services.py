@@ -33,8 +33,9 @@ def offer_of(ways: Ways, service: Service, need: Need, hubs: Hubs, alive: Bools,
         return _drain(ways, hubs)
     if service is Service.POWER:
         return _power(ways, need, hubs)
-    options = {Service.COLD: need.cold_size, Service.HOT: need.hot_size}
-    return Offer([_variant(options[service], ways.ended(service, options[service], ANY_WAY), hubs)])
+    if service is Service.HOT:
+        return _hot(ways, need, hubs)
+    return Offer([_variant(need.cold_size, ways.ended(Service.COLD, need.cold_size, ANY_WAY), hubs)])
 
 
 def _vent(ways: Ways, need: Need, hubs: Hubs) -> Offer:
@@ -89,6 +90,14 @@ def _closed(ways: Ways, hubs: Hubs) -> Variant:
     survey = ways.ground.survey
     option = next(o for m in survey.gas.branch_materials for o in branch_options(survey.prices, m))
     return _variant(option.name, ways.ended(Service.GAS, option.name, ANY_WAY, charges=shut), hubs)
+
+
+def _hot(ways: Ways, need: Need, hubs: Hubs) -> Offer:
+    """One size; waiting, if it is priced, is part of what a run costs."""
+    waiting, size = ways.ground.waiting, need.hot_size
+    charges = None if waiting is None else waiting.charges(ways.anchors[Service.HOT])
+    track = ways.ended(Service.HOT, size, ANY_WAY, charges=charges)
+    return Offer([_variant(size, track, hubs, once=0 if waiting is None else waiting.once(size))])
 
 
 def _drain(ways: Ways, hubs: Hubs) -> Offer:

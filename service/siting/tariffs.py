@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from service.design import Service, Surface
 from service.routing.fields import Tariff
 from service.survey.equipment import PriceBook
@@ -65,3 +67,8 @@ def tariff_of(prices: PriceBook, service: Service, option: str, one_way: int = A
     once = {s: prices[key].units_each for s in Surface if (key := crossing_key(service, s))}
     elbow = elbow_key(service, option)
     return Tariff(per_mm, once, prices[elbow].units_each if elbow else 0, one_way)
+
+
+def dearer(tariff: Tariff, units_per_mm: int) -> Tariff:
+    """The same where every millimetre costs more [money units]."""
+    return replace(tariff, per_mm={surface: rate + units_per_mm for surface, rate in tariff.per_mm.items()})

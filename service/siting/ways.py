@@ -18,7 +18,7 @@ from service.siting.active import Active
 from service.siting.gas_plan import GasPlan, Tapping
 from service.siting.ground import Ground
 from service.siting.offers import Track
-from service.siting.tariffs import tariff_of
+from service.siting.tariffs import dearer, tariff_of
 from service.siting.terminals import Outlets, outlets_of
 
 
@@ -55,7 +55,7 @@ class Ways:
         self, service: Service, option: str, one_way: int, flat_only: bool = False, charges: Charges | None = None
     ) -> Track:
         """Routes of a service that ends at existing things, at what it costs to end there."""
-        tariff = tariff_of(self.ground.survey.prices, service, option, one_way)
+        tariff = self._tariff(service, option, one_way)
 
         def sources() -> Sources:
             if service not in self._entries:
@@ -68,6 +68,11 @@ class Ways:
             asked = (at, charges.units.tobytes()), (at, np.isfinite(charges.units).tobytes())
         bend = self.ground.gas_bend_mm if service is Service.GAS else 0
         return self.track((service, option, asked[0]), tariff, 0, sources, None, bend, flat_only, (service, asked[1]))
+
+    def _tariff(self, service: Service, option: str, one_way: int) -> Tariff:
+        """What a run pays, its price on waiting included."""
+        tariff, waiting = tariff_of(self.ground.survey.prices, service, option, one_way), self.ground.waiting
+        return tariff if waiting is None or service is not Service.HOT else dearer(tariff, waiting.per_mm(option))
 
     def track(
         self, key: tuple[Hashable, ...], tariff: Tariff, radius_mm: int, sources: Callable[[], Sources],

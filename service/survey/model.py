@@ -111,13 +111,20 @@ class Drain:
 
 @dataclass(frozen=True, slots=True)
 class Preferences:
-    """What the customer wants; empty means no wish. ``water_items``: to be bought though no rule asks for them."""
+    """What the customer wants; empty means no wish.
+
+    ``water_items``: to be bought though no rule asks for them.
+    ``waiting_cents_per_s``: what a second less of waiting for hot water is worth, the mean over all fixtures [cents].
+    ``recirculation``: tell what a recirculation loop would take.
+    """
 
     rooms_refused: tuple[str, ...] = ()
     rooms_wanted: tuple[str, ...] = ()
     alternatives: int = 1
     solver_seconds: float | None = None
     water_items: tuple[WaterItem, ...] = ()
+    waiting_cents_per_s: int | None = None
+    recirculation: bool = False
 
 
 @dataclass(frozen=True, slots=True)

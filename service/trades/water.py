@@ -6,8 +6,9 @@ from math import pi
 
 from service.rules.tables import table
 from service.survey.equipment import Heater
+from service.trades.water_pipe import STANDARD_BRANCH, branch_sizes
 
-SIZES: tuple[str, ...] = tuple(row.text("nominal") for row in table("water_pipe").rows)
+SIZES: tuple[str, ...] = tuple(branch_sizes(STANDARD_BRANCH))
 """Sizes of type L copper offered, smallest first."""
 
 
@@ -24,15 +25,15 @@ def velocity_limit_m_s(hot: bool) -> float:
 def branch_size(flow_m3_s: float, hot: bool) -> str:
     """Smallest copper size at which the flow keeps to the velocity limit.
     Raises ValueError when not even the largest size offered does."""
-    for row in table("water_pipe").rows:
-        if velocity_m_s(flow_m3_s, row.si("inside")) <= velocity_limit_m_s(hot):
-            return row.text("nominal")
+    for size, inside_m in branch_sizes(STANDARD_BRANCH).items():
+        if velocity_m_s(flow_m3_s, inside_m) <= velocity_limit_m_s(hot):
+            return size
     raise ValueError(f"no size up to {SIZES[-1]} carries {flow_m3_s} m3/s")
 
 
 def largest_flow_m3_s() -> float:
     """Most flow [m3/s] that the largest size offered carries hot within the velocity limit."""
-    return pi / 4 * float(table("water_pipe").rows[-1].si("inside")) ** 2 * velocity_limit_m_s(hot=True)
+    return pi / 4 * branch_sizes(STANDARD_BRANCH)[SIZES[-1]] ** 2 * velocity_limit_m_s(hot=True)
 
 
 def heated_flow_m3_s(input_w: float, efficiency: float, rise_k: float) -> float:

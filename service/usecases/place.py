@@ -33,6 +33,7 @@ from service.usecases.start_up import start_up_sheet
 from service.usecases.start_up_results import Subject
 from service.usecases.status import status_of
 from service.usecases.vent_report import vent_report
+from service.usecases.waiting_report import waiting_report
 from service.usecases.water_quality_report import water_quality_report
 from service.usecases.what_about import what_about
 
@@ -99,6 +100,7 @@ def checked(survey: Survey, building: Building, design: Design) -> CheckedDesign
     return CheckedDesign(
         design, found, whole.gas, whole.vent, whole.condensate, whole.power,
         water_quality_report(survey, design, found), whole.relief, start_up_sheet(whole),
+        waiting_report(survey, building, design),
     )  # fmt: skip
 
 
@@ -116,18 +118,21 @@ def _gas_warnings(first: tuple[CheckedDesign, ...]) -> tuple[str, ...]:
 
 def _proof(ground: Ground, outcome: Outcome, status: Status) -> Proof:
     cost = outcome.designs[0].total_cents if outcome.designs else None
+    weighed = outcome.designs[0].weighed_cents if outcome.designs else None
+    sought = None if cost is None else cost + (weighed or 0)
     proven = status is Status.OPTIMAL
-    bound = cost if proven else _cents(outcome.bound_units)
+    bound = sought if proven else _cents(outcome.bound_units)
     return Proof(
         cost_cents=cost,
         bound_cents=bound,
-        gap=None if cost is None or bound is None else (cost - bound) / cost,
+        gap=None if sought is None or bound is None else (sought - bound) / sought,
         scope=scope_of(ground, outcome),
         rounds=outcome.rounds,
         planes=outcome.planes,
         states=outcome.states,
         cross_check=_second_opinion(outcome),
         seed=SEED,
+        weighed_cents=weighed,
     )
 
 

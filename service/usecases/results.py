@@ -14,6 +14,7 @@ from service.usecases.power_results import PowerReport
 from service.usecases.relief_results import ReliefScaldReport
 from service.usecases.start_up_results import StartUpSheet
 from service.usecases.vent_results import CondensateReport, VentReport
+from service.usecases.waiting_results import WaitingReport
 from service.usecases.water_results import WaterQualityReport
 
 BROKEN = (Verdict.FAIL, Verdict.UNKNOWN)
@@ -31,7 +32,7 @@ class Status(StrEnum):
 @dataclass(frozen=True, slots=True)
 class CheckedDesign:
     """A design with what the independent checker found, smallest margins first, and its gas system, vent, condensate
-    (None for a heater that makes none), power, water, relief and scald, start-up told in full."""
+    (None for a heater that makes none), power, water, relief, scald, start-up, and wait for hot water (None: no run)."""
 
     design: Design
     findings: tuple[Finding, ...]
@@ -42,6 +43,7 @@ class CheckedDesign:
     water_quality: WaterQualityReport
     relief: ReliefScaldReport
     start_up: StartUpSheet
+    waiting: WaitingReport | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +60,9 @@ class Coverage:
 
 @dataclass(frozen=True, slots=True)
 class Proof:
-    """What was proven and how. Costs in cents; ``gap`` is (cost - bound) / cost."""
+    """What was proven and how, in cents. ``cost_cents`` is paid; ``weighed_cents`` is what the survey's price makes of
+    the wait for hot water, None where it puts none; the search seeks the least sum of both, ``objective_cents``, which
+    ``bound_cents`` bounds; ``gap`` is (objective - bound) / objective."""
 
     cost_cents: int | None
     bound_cents: int | None
@@ -69,6 +73,12 @@ class Proof:
     states: int
     cross_check: str
     seed: int
+    weighed_cents: int | None = None
+
+    @property
+    def objective_cents(self) -> int | None:
+        """Least sum found."""
+        return None if self.cost_cents is None else self.cost_cents + (self.weighed_cents or 0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -35,6 +35,7 @@ from service.usecases.results import (
 from service.usecases.start_up import start_up_sheet
 from service.usecases.start_up_results import Subject
 from service.usecases.vent_report import vent_report
+from service.usecases.waiting_report import waiting_report
 from service.usecases.water_quality_report import water_quality_report
 
 SAMPLE = Path(__file__).parents[2] / "sample_plans" / "slab_house.json"
@@ -137,8 +138,9 @@ def place(survey: Survey, settings: Settings) -> Placement:
     gas = gas_of(survey, design.heater)
     power = power_report(survey, building, replace(design, routes=(*design.routes, cable(design))), FINDINGS)
     water, relief = water_quality_report(survey, design, FINDINGS), relief_report(survey, design, FINDINGS)
+    waits = waiting_report(survey, building, design)
     sheet = start_up_sheet(Subject(survey, building, design, gas, vent, condensate, power, relief))
-    checked = CheckedDesign(design, FINDINGS, gas, vent, condensate, power, water, relief, sheet)
+    checked = CheckedDesign(design, FINDINGS, gas, vent, condensate, power, water, relief, sheet, waits)
     return Placement(
         Status.OPTIMAL, (checked,), proof, coverage(building), building,
         survey.assumptions, survey.warnings, ("Licensed people install.",),

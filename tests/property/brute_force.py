@@ -42,6 +42,7 @@ from tests.property.brute_gas import GasOffer, GasRun
 from tests.property.brute_offers import House, Offer, Run, Spot, offers_of, terminal_of
 from tests.property.brute_routes import Floats, Mask, Mesh, Numbers, Walks, joined, rates, turns
 from tests.property.brute_surfaces import Arc, Box, Grid, Wall, arcs_of, enters, obstacles_of, place, walls_of
+from tests.property.brute_waiting import weighed_units
 
 STEP_MM, HEIGHT_STEP_MM = 450, 600
 BATCH = 30
@@ -92,13 +93,13 @@ def water_things(survey: Survey) -> tuple[WaterItem, ...]:
 
 
 def units_of(survey: Survey, building: Building, design: Design) -> int:
-    """Money units of a design, its quantities taken by the checker."""
+    """Money units of a design, its quantities taken by the checker, and of what its waiting weighs."""
     total = design.heater.price_cents * MONEY_SCALE
     for key, n in quantities(survey, building, design).items():
         if not key.startswith("heater."):
             price = survey.prices[key]
             total += n * (price.units_each if price.per is Per.EACH else price.units_per_mm)
-    return total
+    return total + weighed_units(survey, design)
 
 
 def broken(found: Iterable[Finding]) -> list[Finding]:

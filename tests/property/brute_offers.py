@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -13,7 +13,8 @@ from service.design import Design, Mount, Piece, Service, Surface, Terminal, Ver
 from service.survey.equipment import Heater
 from service.survey.model import Survey
 from service.trades import condensate, water
-from tests.property.brute_ends import End, gas_ends, line_ends, tied
+from tests.property import brute_waiting
+from tests.property.brute_ends import End, gas_ends, line_ends, real, tied
 from tests.property.brute_gas import GasOffer
 from tests.property.brute_routes import (
     Floats,
@@ -189,7 +190,25 @@ def _option(
 
 def _water(house: House, service: Service, lines: list[tuple[str, tuple[tuple[int, int, int], ...]]]) -> Option:
     size = water.branch_size(house.heater.max_flow_m3_s, hot=service is Service.HOT)
-    return _option(house, service, size, line_ends(house.building, house.walls, lines, house.grid))
+    ends = line_ends(house.building, house.walls, lines, house.grid)
+    if service is Service.HOT and house.survey.preferences.waiting_cents_per_s:
+        return _waited(house, size, ends)
+    return _option(house, service, size, ends)
+
+
+def _waited(house: House, size: str, ends: list[End]) -> Option:
+    """A hot run that pays for the waiting it brings."""
+    price = brute_waiting.dearer(house.survey, rates(house.survey.prices, Service.HOT, size), size)
+    goals = [
+        replace(g, cost=g.cost + brute_waiting.tap_units(house.survey, real(g.end)))
+        for g in goals_of(house.mesh, ends, price)
+    ]
+
+    def walk(stretch: float) -> Walks:
+        return Walks(house.mesh, house.thin, goals, Weights(price, stretch=stretch * price.per_mm))
+
+    once = brute_waiting.standing_units(house.survey, size)
+    return Option(size, price, walk, house.manifolds, _always, once)
 
 
 def _gas(house: House) -> GasOffer:

@@ -139,10 +139,12 @@ def test_meter_is_enlarged_only_when_the_load_asks_for_it(name: str) -> None:
 
 @pytest.mark.parametrize("name", PLACED)
 def test_proof_is_closed(name: str) -> None:
-    """The bound is not above the cost and, for a proven answer, not below it."""
+    """The bound is not above what is sought (the cost, with weighed waiting if it is priced) and, for a proven answer,
+    not below it."""
     proof = solved(name).answer.proof
     assert proof.bound_cents is not None and proof.cost_cents is not None
-    assert proof.bound_cents <= proof.cost_cents == solved(name).design.total_cents
+    assert proof.cost_cents == solved(name).design.total_cents
+    assert proof.bound_cents == proof.objective_cents == proof.cost_cents + (proof.weighed_cents or 0)
     assert proof.gap == 0
 
 

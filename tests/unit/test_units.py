@@ -35,6 +35,9 @@ DEFINITIONS = {
     (Quantity.OPENING_AREA, "ft2"): 144 * INCH**2,
     (Quantity.VOLUME, "m3"): 1.0,
     (Quantity.VOLUME, "ft3"): (12 * INCH) ** 3,  # SP 811: 2.831685 E-02
+    (Quantity.WATER_VOLUME, "m3"): 1.0,
+    (Quantity.WATER_VOLUME, "L"): 1e-3,
+    (Quantity.WATER_VOLUME, "gal"): GALLON,
     (Quantity.POWER, "W"): 1.0,
     (Quantity.POWER, "kW"): 1000.0,
     (Quantity.POWER, "Btu/h"): BTU_IT / 3600,  # SP 811: 2.930711 E-01

@@ -88,7 +88,8 @@ Document (``*`` compulsory; ids are made up where left out, except where others 
                 for what goes by length a foot in "us" and a metre in "si"
     what_about[] id, mount (room*, at* [x, y], height over the room's floor),
                 terminal (at* [x, y], height over the ground)
-    preferences rooms_refused[], rooms_wanted[] (room ids), alternatives, solver_seconds, water_items[]
+    preferences rooms_refused[], rooms_wanted[] (room ids), alternatives, solver_seconds, water_items[],
+                waiting_cents_per_second (what a second less of waiting for hot water is worth), recirculation
 
 A gas system alone (``load_gas``; a whole survey will do as well, its gas is then taken)::
 

@@ -53,6 +53,8 @@ def build_preferences(entry: Entry | None, settings: Settings, notes: Notes) -> 
         alternatives=notes.taken(given.get("alternatives"), default, sentence),
         solver_seconds=given.get("solver_seconds"),
         water_items=tuple(sorted(set(given.get("water_items", [])))),
+        waiting_cents_per_s=given.get("waiting_cents_per_second"),
+        recirculation=given.get("recirculation", False),
     )
 
 

@@ -17,6 +17,7 @@ from service.trades.vent_systems import temperature_classes
 from service.units import Quantity
 
 MAX_CENTS = 100_000_000
+MOST_CENTS_A_SECOND = 1_000_000
 DRAIN_SIZES = ("1/4", "3/8", "1/2", "5/8", "3/4", "1", "1-1/4")
 
 
@@ -166,3 +167,5 @@ class PreferencesSchema(Strict):
     alternatives = Int(1, 1000)
     solver_seconds = Number(0.001, 1e6)
     water_items = ListOf(Choice(WaterItem))
+    waiting_cents_per_second = Int(0, MOST_CENTS_A_SECOND)
+    recirculation = Flag()

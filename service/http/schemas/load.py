@@ -20,6 +20,7 @@ from service.http.schemas.limits import check_limits
 from service.http.schemas.notes import ROUNDED, Notes
 from service.http.schemas.questions import build_questions
 from service.http.schemas.survey import SurveySchema
+from service.http.schemas.water_faults import waiting_faults
 from service.settings import Settings
 from service.survey.checks import check_survey
 from service.survey.model import Survey, UnitSystem
@@ -85,5 +86,7 @@ def _built(entry: dict[str, Any], settings: Settings) -> tuple[Survey, list[Faul
         preferences=build_preferences(entry.get("preferences"), settings, notes),
         what_about=build_questions(entry.get("what_about", [])),
     )
-    faults = [*price_faults, *entry_faults(entry["gas"], gas, prices)]
+    faults = [
+        *price_faults, *entry_faults(entry["gas"], gas, prices), *waiting_faults(survey.water, survey.preferences)
+    ]  # fmt: skip
     return replace(survey, assumptions=notes.assumptions(), warnings=notes.warnings()), faults
