@@ -13,7 +13,7 @@ from service.errors import Fault
 from service.survey.air_checks import joined_faults
 from service.survey.equipment import Heater, PortService
 from service.survey.gas_checks import gas_faults, gas_warnings, supply_faults
-from service.survey.model import GasSupply, Survey
+from service.survey.model import GasSupply, Survey, WaterItem
 from service.survey.opening_checks import opening_faults, unmatched_walls
 from service.survey.plan_checks import outline_faults, overlap_faults, overlap_warnings
 from service.survey.power_checks import power_faults
@@ -40,6 +40,7 @@ def check_survey(survey: Survey) -> tuple[tuple[Fault, ...], tuple[str, ...]]:
     faults = [
         *duplicate_ids(survey),
         *reference_faults(survey),
+        *wish_faults(survey),
         *joined_faults(survey),
         *height_faults(survey),
         *line_faults(survey),
@@ -139,6 +140,19 @@ def reference_faults(survey: Survey) -> Iterator[Fault]:
     for i, room in enumerate(wishes.rooms_wanted):
         if room in wishes.rooms_refused:
             yield Fault(f"#/preferences/rooms_wanted/{i}", "contradiction", f"room {room!r} is also refused")
+
+
+def wish_faults(survey: Survey) -> Iterator[Fault]:
+    """Things wished for the water that are there already."""
+    water = survey.water
+    there = {
+        WaterItem.SOFTENER: water.softener,
+        WaterItem.EXPANSION_TANK: water.expansion_tank,
+        WaterItem.MIXING_VALVE: water.mixing_valve,
+    }
+    for i, item in enumerate(survey.preferences.water_items):
+        if there.get(item):
+            yield Fault(f"#/preferences/water_items/{i}", "contradiction", f"{item} is there already")
 
 
 def height_faults(survey: Survey) -> Iterator[Fault]:

@@ -152,7 +152,7 @@ def is_closed(water: WaterSupply) -> bool | None:
 
 def expansion_rule(water: WaterSupply) -> Figure:
     """The rule that asks for an expansion tank in a closed system: behind a reducing valve UPC 608.2 (read), behind a
-    check valve common practice."""
+    check valve UPC 608.3 (memory)."""
     return relief_rule("expansion_regulator" if water.reducing_valve else "expansion_check")
 
 

@@ -150,7 +150,7 @@ def test_limits_of_outlets() -> None:
      (None, None, None, False), (False, None, None, False)],
 )  # fmt: skip
 def test_expansion(check_valve: bool | None, reducing_valve: bool | None, tank: bool | None, needed: bool) -> None:
-    """A tank behind every reducing valve (UPC 608.2, read) and behind a check valve (common practice); bought only
+    """A tank behind every reducing valve (UPC 608.2, read) and behind a check valve (UPC 608.3, memory); bought only
     where the survey knows of the valve."""
     water = WaterSupply((), (), check_valve=check_valve, reducing_valve=reducing_valve, expansion_tank=tank)
     assert needs_expansion_tank(water) is needed

@@ -73,6 +73,14 @@ def test_intake_refuses(change: dict[str, Any], place: str, code: str) -> None:
     assert (place, code) in places(document)
 
 
+def test_what_is_there_cannot_be_wished_for() -> None:
+    """With a pointer to the wish; a pan has no such fact."""
+    document = sample()
+    document["water"]["mixing_valve"] = True
+    document["preferences"]["water_items"] = ["drain_pan", "mixing_valve", "softener"]
+    assert places(document) == {("#/preferences/water_items/1", "contradiction")}
+
+
 @pytest.mark.parametrize(
     ("rule", "verdict", "missing"),
     [
@@ -110,7 +118,7 @@ def test_a_bill_without_the_connection_has_no_relief_valve() -> None:
     ],
 )
 def test_expansion(facts: dict[str, Any], items: tuple[WaterItem, ...], verdict: Verdict) -> None:
-    """UPC 608.2 (read) and common practice; whether the system is closed must be known for a pass."""
+    """UPC 608.2 (read) and 608.3 (memory); whether the system is closed must be known for a pass."""
     at = watered(**facts)
     assert found(at, replace(design(at), water_items=items))["relief.expansion"].verdict is verdict
 

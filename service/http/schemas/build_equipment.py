@@ -52,7 +52,7 @@ def build_preferences(entry: Entry | None, settings: Settings, notes: Notes) -> 
         rooms_wanted=tuple(given.get("rooms_wanted", [])),
         alternatives=notes.taken(given.get("alternatives"), default, sentence),
         solver_seconds=given.get("solver_seconds"),
-        water_items=tuple(sorted(set(given.get("water_items", [])))),
+        water_items=tuple(given.get("water_items", [])),
         waiting_cents_per_s=given.get("waiting_cents_per_second"),
         recirculation=given.get("recirculation", False),
     )
