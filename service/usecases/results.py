@@ -32,7 +32,7 @@ class Status(StrEnum):
 @dataclass(frozen=True, slots=True)
 class CheckedDesign:
     """A design with what the independent checker found, smallest margins first, and its gas system, vent, condensate
-    (None for a heater that makes none), power, water, relief, scald, start-up, and wait for hot water (None: no run)."""
+    (None for a heater that makes none), power, water, relief, scald, start-up and wait for hot water (None: no run)."""
 
     design: Design
     findings: tuple[Finding, ...]
