@@ -8,6 +8,7 @@ from typing import Any
 Json = dict[str, Any]
 
 _TOLD = ("water.hardness", "water.scale")
+_TOLD_WHOLE = ("relief.valve", "scald.setpoint")
 _BURNS = {"about": "in about", "more_than": "after more than", "less_than": "in less than"}
 
 
@@ -26,7 +27,8 @@ def _advice(findings: list[Json]) -> Iterator[str]:
     """What the lines before have not told already."""
     for finding in findings:
         missing = f" - not known: {finding['missing']}" if finding["missing"] else ""
-        if finding["verdict"] == "advice" and (missing or finding["rule"] not in _TOLD):
+        told = finding["rule"] in _TOLD_WHOLE or (finding["rule"] in _TOLD and not missing)
+        if finding["verdict"] == "advice" and not told:
             yield f"  advice  {finding['rule']}: {finding['detail']}{missing} [{finding['citation']}]"
 
 
@@ -70,8 +72,15 @@ def _valve(relief: Json) -> str:
     return (
         f"relief valve of {'temperature and ' if valve['temperature_relief'] else ''}pressure: at most "
         f"{valve['pressure_at_most']:g} {units['water_pressure']}{hot}, for at least "
-        f"{valve['capacity_at_least']:,.0f} {units['power']}"
+        f"{valve['capacity_at_least']:,.0f} {units['power']}{_rule(relief)}"
     )
+
+
+def _rule(relief: Json) -> str:
+    """What is open about the rule on relief."""
+    missing = next((f["missing"] for f in relief["findings"] if f["rule"] == "relief.valve"), "")
+    strictest = "" if relief["valve"]["rule_told"] else " (the strictest)"
+    return f"{strictest} - not known: {missing}" if missing else ""
 
 
 def _scald(relief: Json) -> str:

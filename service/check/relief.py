@@ -8,6 +8,7 @@ from service.check.routes import face_of
 from service.check.verdicts import stated
 from service.design import Design, Finding, Part, Verdict
 from service.rules.figures import Figure
+from service.rules.rulesets import rule_set
 from service.survey.model import RoomUse, Survey, WaterItem
 from service.survey.water import ReliefRule
 from service.trades.relief import discharge_rules, expansion_rule, is_closed, relief_rule, relief_valve
@@ -42,13 +43,25 @@ def _valve(survey: Survey, design: Design) -> Finding:
     if valve.temperature_most_c is not None:
         detail += f" and {told(Quantity.TEMPERATURE, valve.temperature_most_c, survey.units)}"
     detail += f", in the price of {CONNECTION}"
-    if survey.site.relief is None:
-        detail += "; the strictest rule is taken"
-        return _advice("relief.valve", design.heater.id, detail, valve.citation, "local rule on relief valves")
-    if survey.site.relief is ReliefRule.BY_LISTING:
-        missing = "relief that the heater's instructions ask for"
+    detail += "; the strictest rule is taken" if survey.site.relief is None else ""
+    if missing := _open(survey):
         return _advice("relief.valve", design.heater.id, detail, valve.citation, missing)
     return stated("relief.valve", "relief", design.heater.id, True, detail, valve.citation)
+
+
+def _open(survey: Survey) -> str:
+    """What is not known of the rule on relief valves."""
+    if survey.site.relief is None:
+        return "local rule on relief valves"
+    if survey.site.relief is ReliefRule.BY_LISTING:
+        return "relief that the heater's instructions ask for"
+    return _of_canada(survey)
+
+
+def _of_canada(survey: Survey) -> str:
+    """The tables hold codes of the United States."""
+    here = rule_set(survey.site.rule_set).country == "ca"
+    return "what the National Plumbing Code of Canada asks" if here else ""
 
 
 def _discharge(survey: Survey, design: Design) -> Finding:
@@ -63,6 +76,8 @@ def _discharge(survey: Survey, design: Design) -> Finding:
         return _advice("relief.discharge", thing, detail, cite, missing)
     if unknown:
         return _advice("relief.discharge", thing, "discharge pipe neither drawn nor priced", cite, missing)
+    if missing := _of_canada(survey):
+        return _advice("relief.discharge", thing, "the pipe surveyed keeps all rules of this code", cite, missing)
     return stated("relief.discharge", "relief", thing, True, "the pipe surveyed keeps all rules", cite)
 
 
@@ -94,16 +109,17 @@ def _stated(name: str, holds: bool, detail: str, rule: Figure) -> Finding:
 
 
 def _pan(building: Building, design: Design) -> tuple[Finding, ...]:
-    """A leak in an attic or over another room does damage below."""
+    """A leak in an attic or over a finished room does damage below."""
     face = face_of(building, design)
     if face is None:
         return ()
     room, rule = building.room(face.room_id), relief_rule("pan_advised")
     x, y = face.point(design.mount.s_mm)
-    below = [r.id for r in building.rooms if r.id != room.id and r.ceiling_z <= room.floor_z
+    below = [r.id for r in building.rooms if r.id != room.id and r.finished and r.ceiling_z <= room.floor_z
              and room_spans(r, (x, y, r.ceiling_z))]  # fmt: skip
     if room.use is not RoomUse.ATTIC and not below:
-        return (stated("relief.pan", "relief", room.id, True, "no room below that a leak could harm", rule.citation),)
+        detail = "no finished room below that a leak could harm"
+        return (stated("relief.pan", "relief", room.id, True, detail, rule.citation),)
     where = f"{room.id} lies over {', '.join(sorted(below))}" if below else f"{room.id} is an attic"
     if WaterItem.DRAIN_PAN in design.water_items:
         return (stated("relief.pan", "relief", room.id, True, f"{where}, a pan is in the design", rule.citation),)

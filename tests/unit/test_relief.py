@@ -96,6 +96,16 @@ def test_relief_valve(rule: ReliefRule | None, verdict: Verdict, missing: str) -
     assert (finding.verdict, finding.missing) == (verdict, missing)
 
 
+@pytest.mark.parametrize("rule", ["relief.valve", "relief.discharge"])
+def test_codes_of_one_country_are_no_pass_in_another(rule: str) -> None:
+    """The tables hold codes of the United States: in Canada the plumbing code is to be asked."""
+    whole = Discharge(DischargeEnd.FLOOR, "3/4", 76, True, True, True, True, False, True, False, False, True, False)
+    at = watered(ReliefRule.PRESSURE, relief_discharge=whole)
+    assert found(at)[rule].verdict is PASS
+    canada = replace(at, site=replace(at.site, rule_set="ca-b149"))
+    assert found(canada, design(at))[rule].missing == "what the National Plumbing Code of Canada asks"
+
+
 def test_a_bill_without_the_connection_has_no_relief_valve() -> None:
     """The valve is in the price of the water connections, and a bill that lacks them fails."""
     at = watered(ReliefRule.PRESSURE)
@@ -157,10 +167,14 @@ def test_relief_is_judged_with_the_hot_pipe_only() -> None:
     assert found(at, replace(design(at), given=frozenset({Part.COLD_RUN}))) == {}
 
 
-def test_pan_over_another_room() -> None:
-    """Common practice: on the ground floor over a basement a pan is advised, in the basement nothing lies below; a pan
-    in the design settles it."""
-    at = load(json.loads((SAMPLES / "two_storey_basement.json").read_bytes()))
+@pytest.mark.parametrize("finished", [True, False])
+def test_pan_over_another_room(finished: bool) -> None:
+    """Common practice: over a finished basement a pan is advised, over an unfinished one it is not, and in the basement
+    nothing lies below; a pan in the design settles it."""
+    plan = json.loads((SAMPLES / "two_storey_basement.json").read_bytes())
+    for room in (r for s in plan["storeys"] for r in s["rooms"]):
+        room["finished"] = finished
+    at = load(plan)
     building, verdicts = build(at), {}
     for face in building.faces:
         room = building.room(face.room_id)
@@ -170,7 +184,7 @@ def test_pan_over_another_room() -> None:
         assert found(at, bought)["relief.pan"].verdict is PASS
     lowest = min(verdicts)
     assert len(verdicts) > 1
-    assert verdicts == {z: PASS if z == lowest else ADVICE for z in verdicts}
+    assert verdicts == {z: PASS if z == lowest or not finished else ADVICE for z in verdicts}
 
 
 def test_parts_tell_the_price_that_holds_them() -> None:
