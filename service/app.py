@@ -45,9 +45,12 @@ def real_operations() -> Operations:
     from service.usecases.check import check
     from service.usecases.clearances import clearances
     from service.usecases.gas import gas_report
+    from service.usecases.hot_water import hot_water_report
     from service.usecases.place import place
 
-    return Operations(place=place, check=check, clearances=clearances, building=build, gas=gas_report)
+    return Operations(
+        place=place, check=check, clearances=clearances, building=build, gas=gas_report, hot_water=hot_water_report
+    )
 
 
 def _judge_request() -> None:

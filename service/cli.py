@@ -1,6 +1,6 @@
 """Command line: the same operations as over HTTP, in this process or on a running service.
 
-Exit codes: 0 a lawful design (optimal or stopped early), 1 infeasible or unlawful, 2 bad input,
+Exit codes: 0 a lawful design (optimal or stopped early), 1 infeasible, unlawful or too small, 2 bad input,
 3 the service failed or has no answer, 4 a design given in part is lawful as far as it goes,
 141 whoever read the output went away (as a shell says of SIGPIPE).
 """
@@ -18,6 +18,7 @@ from typing import Any
 
 import requests
 
+from service.demand_summary import demand_text
 from service.errors import InvalidRequest, LimitExceeded, MalformedJson
 from service.gas_summary import gas_text
 from service.http import exchange, problems, strict_json
@@ -38,6 +39,7 @@ _IN_PROCESS: dict[str, Callable[[bytes, Settings, Operations], Json]] = {
     "checks": exchange.check_report,
     "clearances": exchange.clearance_map,
     "gas-sizings": exchange.gas_sizing,
+    "hot-water-demands": exchange.hot_water_demand,
 }
 
 
@@ -101,6 +103,9 @@ def _parser() -> argparse.ArgumentParser:
     gas = commands.add_parser("gas", help="size a gas system and judge its pressures and meter")
     gas.add_argument("system", metavar="FILE", help="gas system, or survey, as JSON; - reads standard input")
     _common(gas, _gas)
+    demand = commands.add_parser("demand", help="reckon the demand for hot water and hold heaters against it")
+    demand.add_argument("fixtures", metavar="FILE", help="fixtures, or survey, as JSON; - reads standard input")
+    _common(demand, _demand)
     return parser
 
 
@@ -140,6 +145,12 @@ def _gas(options: argparse.Namespace) -> int:
     answer = _ask("gas-sizings", _read(options.system), options.server)
     _print(answer, gas_text, options.json)
     return LAWFUL if answer["lawful"] else UNLAWFUL
+
+
+def _demand(options: argparse.Namespace) -> int:
+    answer = _ask("hot-water-demands", _read(options.fixtures), options.server)
+    _print(answer, demand_text, options.json)
+    return LAWFUL if any(heater["carries"] for heater in answer["heaters"]) else UNLAWFUL
 
 
 def _print(answer: Json, summary: Callable[[Json], str], as_json: bool) -> None:

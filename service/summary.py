@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from service.air_summary import air_line
+from service.demand_summary import design_hot_water
 from service.gas_summary import design_gas
 from service.here_summary import here_lines
 from service.http.compass import NORTH
@@ -81,6 +82,7 @@ def _decision(design: Json, answer: Json) -> list[str]:
         "",
         "Gas",
         *design_gas(design, answer),
+        *design_hot_water(design),
         "",
         "Water",
         *water_lines(design),

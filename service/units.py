@@ -33,6 +33,7 @@ class Quantity(StrEnum):
     AIR_FLOW = "air_flow"  # m3/s
     SPEED = "speed"  # m/s
     TEMPERATURE = "temperature"  # degC
+    TEMPERATURE_RISE = "temperature_rise"  # K
     HARDNESS = "hardness"  # mg/L as CaCO3
     HARDNESS_MASS = "hardness_mass"  # g as CaCO3
     CONCENTRATION = "concentration"  # mg/L
@@ -88,6 +89,8 @@ _UNITS = {
     "cfm": "foot**3/minute",
     "m/s": "meter/second",
     "ft/s": "foot/second",
+    "degC": "delta_degC",
+    "degF": "delta_degF",
     "mg/L": "milligram/liter",
     "gpg": "grain/gallon",
     "g": "gram",
@@ -117,6 +120,7 @@ _SPOKEN = {
     Quantity.AIR_FLOW: _Spoken("m3/s", "cfm", 1, "L/s", 1, ("m3/s", "L/s", "m3/h", "cfm")),
     Quantity.SPEED: _Spoken("m/s", "ft/s", 1, "m/s", 2, ("m/s", "ft/s")),
     Quantity.TEMPERATURE: _Spoken("degC", "degF", 1, "degC", 1, ("degC", "degF")),
+    Quantity.TEMPERATURE_RISE: _Spoken("degC", "degF", 1, "degC", 1, ("degC", "degF")),
     Quantity.HARDNESS: _Spoken("mg/L", "gpg", 2, "mg/L", 1, ("mg/L", "gpg")),
     Quantity.HARDNESS_MASS: _Spoken("g", "grains", 0, "g", 1, ("g", "grains")),
     Quantity.CONCENTRATION: _Spoken("mg/L", "mg/L", 2, "mg/L", 2, ("mg/L",)),

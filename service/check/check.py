@@ -5,6 +5,7 @@ from __future__ import annotations
 from service.building.model import Building
 from service.check.air import air_findings
 from service.check.condensate import condensate_findings
+from service.check.demand import demand_findings
 from service.check.freeze import freeze_findings
 from service.check.gas import gas_findings
 from service.check.mount import mount_findings
@@ -49,6 +50,7 @@ def findings(survey: Survey, building: Building, design: Design) -> tuple[Findin
         *relief_findings(survey, building, design),
         *scald_findings(survey, design),
         *waiting_findings(survey, building, design),
+        *demand_findings(survey, design),
         *(air_findings(survey, building, design) if mount and air else ()),
         *(price_findings(survey, building, design) if cost else ()),
     )

@@ -12,6 +12,7 @@ from service.http.design_json import design_json
 from service.http.findings_json import alarm_json, finding_json, sorted_findings
 from service.http.gas_json import report_json
 from service.http.here_json import here_json
+from service.http.hot_water_json import hot_water_part
 from service.http.power_json import power_json
 from service.http.quantities import SHARE_DECIMALS, Quantities
 from service.http.regions_json import coverage_json, region_json, terminal_class_json
@@ -100,6 +101,7 @@ def _design(checked: CheckedDesign, placement: Placement, q: Quantities) -> Json
         "relief_and_scald": relief_json(checked.relief, q),
         "start_up": start_up_json(checked.start_up, q),
         "waiting": None if checked.waiting is None else waiting_json(checked.waiting, q),
+        "hot_water": None if checked.hot_water is None else hot_water_part(checked.hot_water, q),
         "clearances": [finding_json(f, q) for f in sorted_findings(checked.findings)],
         "cost": cost,
     }

@@ -178,4 +178,5 @@ class DesignSchema(Strict):
     relief_and_scald = Told()
     start_up = Told()
     waiting = Told()
+    hot_water = Told()
     cost = one(CostSchema)

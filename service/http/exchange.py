@@ -13,15 +13,18 @@ from typing import Any
 from service.building.model import Building
 from service.design import Design
 from service.errors import Fault, InvalidRequest
-from service.http import answer, gas_json, strict_json
+from service.http import answer, gas_json, hot_water_json, strict_json
 from service.http.design_schema import load_design
 from service.http.schemas import load_survey
 from service.http.schemas.base import pointer
+from service.http.schemas.demand_body import load_hot_water
 from service.http.schemas.gas_body import load_gas
 from service.settings import Settings
 from service.survey.gas_request import GasRequest
+from service.survey.hot_water_request import HotWaterRequest
 from service.survey.model import Survey
 from service.usecases.gas_results import GasReport
+from service.usecases.hot_water_results import HotWaterReport
 from service.usecases.results import CheckReport, ClearanceMap, Placement
 
 Json = dict[str, Any]
@@ -36,6 +39,7 @@ class Operations:
     clearances: Callable[[Survey], ClearanceMap]
     building: Callable[[Survey], Building]
     gas: Callable[[GasRequest], GasReport]
+    hot_water: Callable[[HotWaterRequest], HotWaterReport]
 
 
 def placement(body: bytes, settings: Settings, operations: Operations) -> Json:
@@ -68,6 +72,12 @@ def gas_sizing(body: bytes, settings: Settings, operations: Operations) -> Json:
     """Gas system (or a survey, for its gas) in, sizes and pressures out. Raises as ``placement``."""
     request = load_gas(strict_json.loads(body, settings.depth), settings)
     return gas_json.gas_json(operations.gas(request), request)
+
+
+def hot_water_demand(body: bytes, settings: Settings, operations: Operations) -> Json:
+    """Fixtures and heaters (or a survey, for its own) in, demand and output out. Raises as ``placement``."""
+    request = load_hot_water(strict_json.loads(body, settings.depth), settings)
+    return hot_water_json.hot_water_json(operations.hot_water(request), request)
 
 
 @contextmanager

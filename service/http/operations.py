@@ -66,6 +66,10 @@ def blueprint(settings: Settings, operations: Operations, gate: Gate) -> Bluepri
     def gas_sizings() -> Response:
         return run(exchange.gas_sizing)
 
+    @routes.post("/hot-water-demands")
+    def hot_water_demands() -> Response:
+        return run(exchange.hot_water_demand)
+
     return routes
 
 

@@ -15,6 +15,7 @@ from service.http.media import JSON
 from service.http.problems import MEDIA_TYPE, REGISTRY, ProblemType
 from service.http.rule_table import CSV, HTML
 from service.http.spec_answers import answer_schemas
+from service.http.spec_demand import demand_schemas
 from service.http.spec_gas import gas_schemas
 from service.http.spec_knowledge import knowledge_schemas
 from service.http.spec_power import power_schemas
@@ -61,6 +62,7 @@ def specification(settings: Settings) -> Json:
                 **water_schemas(),
                 **relief_schemas(),
                 **start_up_schemas(),
+                **demand_schemas(),
                 **knowledge_schemas(),
                 **_problem_schemas(),
             },
@@ -87,6 +89,14 @@ def _operations() -> Json:
         "/v1/gas-sizings": {
             "post": _post(
                 "gasSizings", "Size a gas system: sizes, pressures and meter out.", "GasSizingRequest", "GasSizing"
+            )
+        },
+        "/v1/hot-water-demands": {
+            "post": _post(
+                "hotWaterDemands",
+                "Reckon the demand for hot water and hold heaters against it.",
+                "HotWaterRequest",
+                "HotWaterDemand",
             )
         },
     }

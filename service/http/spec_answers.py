@@ -199,6 +199,7 @@ def _design() -> Json:
         "relief_and_scald": ref("ReliefAndScald"),
         "start_up": ref("StartUp"),
         "waiting": ref("Waiting"),
+        "hot_water": ref("HotWater"),
         "cost": ref("Cost"),
     }
 

@@ -10,6 +10,7 @@ from marshmallow import Schema, fields, validate
 from service.http.design_members import DesignSchema, Reach, Spot, Told
 from service.http.fields import Choice, Flag, Int, Known, Length, Measure, Number, Point, Text
 from service.http.schemas.base import ListOf
+from service.http.schemas.demand import HotWaterDemandSchema
 from service.http.schemas.equipment import MAX_CENTS, HeaterEntry, HeaterSchema, LossPoint, PriceItems
 from service.http.schemas.gas import GasSystemSchema
 from service.http.schemas.survey import SurveySchema
@@ -50,6 +51,11 @@ class RequestSchemas:
         self.components["GasSizingRequest"] = {
             "description": "A gas system alone, or a whole survey, of which the gas system is taken.",
             "oneOf": [ref("GasSystemRequest"), ref("SurveyRequest")],
+        }
+        self.component(HotWaterDemandSchema)
+        self.components["HotWaterRequest"] = {
+            "description": "Fixtures and heaters, or a whole survey, of which fixtures and heaters are taken.",
+            "oneOf": [ref("HotWaterDemandRequest"), ref("SurveyRequest")],
         }
         members = {"survey": ref("SurveyRequest"), "design": ref("DesignRequest")}
         check = obj("A survey and a design of it.", members)
@@ -118,8 +124,9 @@ class RequestSchemas:
 
     def _list(self, name: str, field: ListOf) -> Json:
         most = getattr(self._settings, _LIMITED_LISTS.get(name, "list_items"))
-        least = {"minItems": 1} if field.validators else {}
-        return {"type": "array", "items": self._field("", field.inner), **least, "maxItems": most}
+        exact = next((v.equal for v in field.validators if isinstance(v, validate.Length) and v.equal), None)
+        least = {"minItems": exact or 1} if field.validators else {}
+        return {"type": "array", "items": self._field("", field.inner), **least, "maxItems": exact or most}
 
     def _tuple(self, quantity: Quantity, count: int) -> Json:
         return {"type": "array", "items": self._quantity(quantity), "minItems": count, "maxItems": count}

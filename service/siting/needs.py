@@ -19,6 +19,8 @@ from service.survey.model import RoomUse, Survey
 from service.trades import water
 from service.trades.air import opens_outdoors
 from service.trades.condensate import LINE_SIZE, nominal_in
+from service.trades.demand import Duty, duty_of
+from service.trades.demand_words import shortfall
 from service.trades.freeze import needs_cold_fitting
 from service.trades.gas_equation import ROUNDING
 from service.trades.vent_systems import fall_faults, suitability
@@ -48,8 +50,9 @@ def needs_of(survey: Survey) -> tuple[tuple[Need, ...], tuple[str, ...]]:
     They are sorted by the heater's id and then as its listing names the vents: of equals the first wins.
     """
     reasons, fed = [], []
+    duty = None if (facts := survey.hot_water) is None else duty_of(facts)
     for heater in sorted(survey.heaters, key=lambda h: h.id):
-        told = [(heater, reason)] if (reason := _obstacle(survey, heater)) else []
+        told = [(heater, reason)] if (reason := _obstacle(survey, heater, duty)) else []
         vents = () if told else heater.vented
         unsuited = {h.vent.system: reason for h in vents if (reason := _vent_obstacle(survey, h))}
         told += [(h, unsuited[h.vent.system]) for h in vents if h.vent.system in unsuited]
@@ -61,13 +64,15 @@ def needs_of(survey: Survey) -> tuple[tuple[Need, ...], tuple[str, ...]]:
     return with_leaders(needs, survey.prices), tuple(reasons)
 
 
-def _obstacle(survey: Survey, heater: Heater) -> str | None:
+def _obstacle(survey: Survey, heater: Heater, duty: Duty | None) -> str | None:
     if survey.site.fuel not in heater.fuels:
         return f"it does not burn {survey.site.fuel.replace('_', ' ')}"
     if not feeds_of(survey.gas, survey.site.gas, survey.prices, heater):
         return "no gas pressure to be had, less the permitted drop, is within its inlet range"
     if heater.condensing and not survey.drains:
         return "it condenses and the survey names no drain"
+    if duty is not None and (short := shortfall(heater, duty, survey.site.altitude_m, survey.units)):
+        return short
     if heater.max_flow_m3_s > water.largest_flow_m3_s():
         return "its flow is more than the largest water pipe of the tables carries"
     return _drain_obstacle(heater) or power_obstacle(survey, heater)

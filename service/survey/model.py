@@ -11,8 +11,10 @@ from dataclasses import dataclass, field
 
 from service.survey.equipment import Heater, PriceBook
 from service.survey.fixtures import DemandMethod as DemandMethod
+from service.survey.fixtures import DemandTerms as DemandTerms
 from service.survey.fixtures import Draw as Draw
 from service.survey.fixtures import Fixture as Fixture
+from service.survey.fixtures import HotWater as HotWater
 from service.survey.gas import Appliance as Appliance
 from service.survey.gas import GasCharacter as GasCharacter
 from service.survey.gas import GasFittings as GasFittings
@@ -49,6 +51,7 @@ from service.survey.rooms import GarageKind as GarageKind
 from service.survey.rooms import Passage as Passage
 from service.survey.site import AirInlet as AirInlet
 from service.survey.site import Amendment as Amendment
+from service.survey.site import Climate as Climate
 from service.survey.site import Deck as Deck
 from service.survey.site import Figure as Figure
 from service.survey.site import GradeLine as GradeLine
@@ -99,6 +102,8 @@ class WaterSupply:
     expansion_tank: bool | None = None
     mixing_valve: bool | None = None
     relief_discharge: Discharge | None = None
+    demand: DemandTerms = DemandTerms()
+    inlet_temperature_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,6 +151,15 @@ class Survey:
     what_about: tuple[Question, ...] = ()
     assumptions: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
+
+    @property
+    def hot_water(self) -> HotWater | None:
+        """What the demand for hot water follows from; None without fixtures."""
+        water, site = self.water, self.site
+        if not water.fixtures:
+            return None
+        inlet, climate, altitude = water.inlet_temperature_c, site.climate, site.altitude_m
+        return HotWater(water.fixtures, water.demand, inlet, climate, altitude, water.setpoint_c)
 
     def room(self, room_id: str) -> Room | None:
         """Room by id, None where the survey has none."""

@@ -138,6 +138,15 @@ class Amendment:
 
 
 @dataclass(frozen=True, slots=True)
+class Climate:
+    """Air of the site over the year: mean [degC], and warmest less coldest monthly mean [K]."""
+
+    mean_c: float
+    swing_k: float
+    is_south: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Site:
     """The plot and the rules that hold there.
 
@@ -169,6 +178,7 @@ class Site:
     electrical_code: str | None = None
     relief: ReliefRule | None = None
     relief_temperature_c: float | None = None
+    climate: Climate | None = None
 
     @property
     def gas(self) -> GasCharacter:

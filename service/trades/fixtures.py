@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from service.rules.tables import Row, table
+from service.units import Quantity, to_si
 
 FEDERAL = "federal_limit"
 """Basis of the flow that no new fixture may exceed in the United States."""
@@ -47,6 +48,16 @@ def flow_figure(kind: str, basis: str) -> FlowFigure:
 def flow_figures(kind: str) -> tuple[FlowFigure, ...]:
     """All flows that are known for a kind, in the order of the table; none for an unknown kind."""
     return tuple(_figure(row) for row in table("fixture_flows").rows if row.text("kind") == kind)
+
+
+def use_temperature_c() -> float:
+    """Temperature [degC] at which mixed water is used where nobody tells. Source: common practice, 102 to 106 degF."""
+    return temperature_c("use_temperature")
+
+
+def temperature_c(symbol: str) -> float:
+    """A temperature [degC] of the table ``hot_water``; KeyError for another symbol."""
+    return to_si(Quantity.TEMPERATURE, table("hot_water").where(symbol=symbol).printed("value"), "degF")
 
 
 def _figure(row: Row) -> FlowFigure:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from math import pi
 
 from service.rules.tables import table
-from service.survey.equipment import Heater
 from service.trades.water_pipe import STANDARD_BRANCH, branch_sizes
 
 SIZES: tuple[str, ...] = tuple(branch_sizes(STANDARD_BRANCH))
@@ -42,8 +41,3 @@ def heated_flow_m3_s(input_w: float, efficiency: float, rise_k: float) -> float:
     if rise_k <= 0:
         raise ValueError("rise must be positive")
     return input_w * efficiency / (table("water").constant("heat_factor") * rise_k)
-
-
-def outlet_flow_m3_s(heater: Heater, rise_k: float) -> float:
-    """Flow [m3/s] the heater delivers at a rise [K]: what its burner heats, at most what its valve passes."""
-    return min(heater.max_flow_m3_s, heated_flow_m3_s(heater.input_max_w, heater.efficiency, rise_k))

@@ -24,6 +24,7 @@ from service.usecases.cautions import CAUTIONS
 from service.usecases.clearances import facade_coverage, terminal_classes, vented, wall_coverage
 from service.usecases.condensate_report import condensate_report
 from service.usecases.gas_of_design import gas_of_design
+from service.usecases.hot_water import report_of
 from service.usecases.not_judged import not_judged
 from service.usecases.power_report import power_report
 from service.usecases.reasons import reasons
@@ -53,7 +54,7 @@ def place(survey: Survey, settings: Settings) -> Placement:
     designs = tuple(checked(survey, building, d) for d in outcome.designs)
     nothing = status is Status.INFEASIBLE
     asked = alarms(survey, building, [d.design for d in designs])
-    coverage = _coverage(survey, building, zones) if nothing else ()
+    coverage = _coverage(survey, building, zones) if nothing and ground.needs else ()
     return Placement(
         status=status,
         designs=designs,
@@ -66,6 +67,7 @@ def place(survey: Survey, settings: Settings) -> Placement:
         warnings=(
             *ground.left_out, *(reasons(ground, coverage) if nothing else ()), *_cut_off(outcome),
             *_gas_warnings(designs[:1]), *(w for d in designs[:1] for w in d.vent.warnings),
+            *(w for d in designs[:1] if d.hot_water for w in d.hot_water.warnings),
             *survey.warnings, *building.warnings, *warnings(building, survey),
             *not_judged(survey),
         ),
@@ -97,10 +99,12 @@ def checked(survey: Survey, building: Building, design: Design) -> CheckedDesign
         condensate_report(survey, design, found), power_report(survey, building, design, found),
         relief_report(survey, design, found),
     )  # fmt: skip
+    facts = survey.hot_water
+    hot_water = None if facts is None else report_of(facts, (design.heater,), survey.units, found)
     return CheckedDesign(
         design, found, whole.gas, whole.vent, whole.condensate, whole.power,
         water_quality_report(survey, design, found), whole.relief, start_up_sheet(whole),
-        waiting_report(survey, building, design),
+        waiting_report(survey, building, design), hot_water,
     )  # fmt: skip
 
 

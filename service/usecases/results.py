@@ -10,6 +10,7 @@ from service.clearance.model import TerminalSpec, Zone
 from service.design import Design, Finding, Part, Verdict
 from service.usecases.alarms import Alarm
 from service.usecases.gas_results import GasReport
+from service.usecases.hot_water_results import HotWaterReport
 from service.usecases.power_results import PowerReport
 from service.usecases.relief_results import ReliefScaldReport
 from service.usecases.start_up_results import StartUpSheet
@@ -32,7 +33,8 @@ class Status(StrEnum):
 @dataclass(frozen=True, slots=True)
 class CheckedDesign:
     """A design with what the independent checker found, smallest margins first, and its gas system, vent, condensate
-    (None for a heater that makes none), power, water, relief, scald, start-up and wait for hot water (None: no run)."""
+    (None for a heater that makes none), power, water, relief, scald, start-up, wait for hot water (None: no run) and
+    demand for it (None: no fixtures)."""
 
     design: Design
     findings: tuple[Finding, ...]
@@ -44,6 +46,7 @@ class CheckedDesign:
     relief: ReliefScaldReport
     start_up: StartUpSheet
     waiting: WaitingReport | None
+    hot_water: HotWaterReport | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,6 +20,7 @@ from service.survey.model import Survey
 from service.usecases.condensate_report import condensate_report
 from service.usecases.gas import gas_report
 from service.usecases.gas_results import GasReport
+from service.usecases.hot_water import hot_water_report, report_of
 from service.usecases.power_report import power_report
 from service.usecases.relief_report import relief_report
 from service.usecases.results import (
@@ -137,10 +138,16 @@ def place(survey: Survey, settings: Settings) -> Placement:
     vent, condensate = vent_report(survey, design, FINDINGS), condensate_report(survey, design, FINDINGS)
     gas = gas_of(survey, design.heater)
     power = power_report(survey, building, replace(design, routes=(*design.routes, cable(design))), FINDINGS)
+    facts = survey.hot_water
+    hot_water = None if facts is None else report_of(facts, (design.heater,), survey.units, FINDINGS)
     water, relief = water_quality_report(survey, design, FINDINGS), relief_report(survey, design, FINDINGS)
+    facts = survey.hot_water
+    hot_water = None if facts is None else report_of(facts, (design.heater,), survey.units, FINDINGS)
     waits = waiting_report(survey, building, design)
     sheet = start_up_sheet(Subject(survey, building, design, gas, vent, condensate, power, relief))
-    checked = CheckedDesign(design, FINDINGS, gas, vent, condensate, power, water, relief, sheet, waits)
+    checked = CheckedDesign(
+        design, FINDINGS, gas, vent, condensate, power, water, relief, sheet, waits, hot_water
+    )  # fmt: skip
     return Placement(
         Status.OPTIMAL, (checked,), proof, coverage(building), building,
         survey.assumptions, survey.warnings, ("Licensed people install.",),
@@ -176,4 +183,6 @@ def clearances(survey: Survey) -> ClearanceMap:
 
 
 # Sizing gas needs no stand-in: it is quick, and tests of what is answered ask for real figures.
-FAKES = Operations(place=place, check=check, clearances=clearances, building=build, gas=gas_report)
+FAKES = Operations(
+    place=place, check=check, clearances=clearances, building=build, gas=gas_report, hot_water=hot_water_report
+)

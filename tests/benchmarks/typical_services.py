@@ -98,6 +98,7 @@ def _water(rng: random.Random, rooms: dict[str, dict[str, Box]], d: int) -> Docu
     return {
         "cold": lines("cold", COLD_Z_MM, 0, 0),
         "hot": lines("hot", HOT_Z_MM, 150, rng.randrange(800, 1500, 10)),
+        "inlet_temperature": 10,
         "static_pressure": rng.randint(300, 500), "hardness": rng.randint(60, 250), "softener": False,
         "fixtures": [
             {"id": "shower", "kind": "shower", "at": _at(bath_x, bath[1] + 600, 4800), "flow": 7.6},

@@ -38,6 +38,8 @@ DEFINITIONS = {
     (Quantity.WATER_VOLUME, "m3"): 1.0,
     (Quantity.WATER_VOLUME, "L"): 1e-3,
     (Quantity.WATER_VOLUME, "gal"): GALLON,
+    (Quantity.TEMPERATURE_RISE, "degC"): 1.0,
+    (Quantity.TEMPERATURE_RISE, "degF"): 5 / 9,  # exact: a kelvin is 1.8 degrees Fahrenheit
     (Quantity.POWER, "W"): 1.0,
     (Quantity.POWER, "kW"): 1000.0,
     (Quantity.POWER, "Btu/h"): BTU_IT / 3600,  # SP 811: 2.930711 E-01

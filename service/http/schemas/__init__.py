@@ -48,6 +48,7 @@ Document (``*`` compulsory; ids are made up where left out, except where others 
                 flood_elevation (for equipment, freeboard included)
                 electrical_code (nec-2014, nec-2017, nec-2020, nec-2023, cec)
                 relief ("pressure" | "temperature_and_pressure" | "by_listing"), relief_temperature (local limit)
+                climate   monthly_air_temperatures[12], or annual_mean, warmest_month, coldest_month; south_of_equator
     storeys*[]  id, floor, ceiling,
                 rooms*[]          id, use, outline* [[x, y], ...], finished, floor, ceiling, opens_only_into (room id),
                                   serviced_through_door, garage ("private" | "public"),
@@ -78,6 +79,9 @@ Document (``*`` compulsory; ids are made up where left out, except where others 
                                   falls, threaded_end, valves_or_tees, listed_material, insert_fittings, end_fastened
                 analysis          ph, tds, calcium_hardness, alkalinity, chloride, iron, temperature
                 fixtures[]        id, kind*, at*, flow (left out: the usual one of a known kind), count, use_temperature
+                demand            method ("concurrent_use" | "fixture_units" | "probabilistic"), at_once[[fixture ids]]
+                                  (sets that run together), use_temperature
+                inlet_temperature (measured, coldest of the year)
     chases[]    id, outline*, base*, top* (survey datum)
     drains[]    id, at*
     receptacles[] id, at*, is_panel, gfci, free_spaces (of a panel),

@@ -31,6 +31,7 @@ def _drawn(entry: Entry, index: int, notes: Notes) -> dict[str, Any]:
         "flow_m3_s": entry["flow"] if "flow" in entry else _usual_m3_s(entry["kind"], name, notes),
         "count": entry.get("count", 1),
         "use_temperature_c": entry.get("use_temperature"),
+        "flow_is_given": "flow" in entry,
     }
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from service.http.schemas.build_demand import build_terms
 from service.http.schemas.build_fixtures import build_fixtures
 from service.http.schemas.notes import Notes, named
 from service.survey.model import (
@@ -41,12 +42,14 @@ def build_water(entry: Entry, storeys: tuple[Storey, ...], notes: Notes) -> Wate
         analysis=_analysis(entry, notes),
         occupants=_occupants(entry, storeys, notes),
         daily_use_m3_s=entry.get("daily_use"),
-        setpoint_c=_setpoint(entry, notes),
+        setpoint_c=note_setpoint(entry, notes),
         check_valve=entry.get("check_valve"),
         reducing_valve=entry.get("reducing_valve"),
         expansion_tank=_there(entry, "expansion_tank", notes),
         mixing_valve=_there(entry, "mixing_valve", notes),
         relief_discharge=_discharge(entry.get("relief_discharge")),
+        demand=build_terms(entry.get("demand")),
+        inlet_temperature_c=entry.get("inlet_temperature"),
     )
 
 
@@ -84,7 +87,8 @@ def _occupants(entry: Entry, storeys: tuple[Storey, ...], notes: Notes) -> int:
     return notes.taken(entry.get("occupants"), taken, f"Number of people not given, taken as bedrooms and one, {taken}")
 
 
-def _setpoint(entry: Entry, notes: Notes) -> float | None:
+def note_setpoint(entry: Entry, notes: Notes) -> float | None:
+    """The heater's setpoint; what is taken where it is not given is told."""
     usual = told(Quantity.TEMPERATURE, water_rule("setpoint").value, notes.system)
     sentence = f"Setpoint of the heater not given, taken as {usual}, as heaters are delivered (common practice)"
     return notes.unknown(entry.get("setpoint"), sentence, "water.setpoint")

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from service.http.schemas.air import build_house_air
+from service.http.schemas.build_demand import build_climate
 from service.http.schemas.build_gas import build_character
 from service.http.schemas.build_storeys import build_opening
 from service.http.schemas.notes import Notes, named
@@ -69,6 +70,7 @@ def build_site(entry: Entry, storeys: tuple[Storey, ...], delivery: Point3 | Non
         electrical_code=entry.get("electrical_code"),
         relief=notes.unknown(entry.get("relief"), RELIEF_UNKNOWN, "site.relief"),
         relief_temperature_c=entry.get("relief_temperature"),
+        climate=build_climate(entry.get("climate")),
         **build_house_air(entry, rules, notes),
     )
 

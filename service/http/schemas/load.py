@@ -10,6 +10,7 @@ from marshmallow import Schema, ValidationError
 from service.errors import Fault, InvalidRequest
 from service.http.fields import reading
 from service.http.schemas.base import faults_of
+from service.http.schemas.build_demand import demand_faults, note_demand
 from service.http.schemas.build_equipment import build_heaters, build_preferences, build_prices
 from service.http.schemas.build_gas import build_gas, delivery_point, note_rooms
 from service.http.schemas.build_services import build_drain, build_receptacle, build_water
@@ -86,7 +87,17 @@ def _built(entry: dict[str, Any], settings: Settings) -> tuple[Survey, list[Faul
         preferences=build_preferences(entry.get("preferences"), settings, notes),
         what_about=build_questions(entry.get("what_about", [])),
     )
+    note_demand(survey.hot_water, notes)
     faults = [
-        *price_faults, *entry_faults(entry["gas"], gas, prices), *waiting_faults(survey.water, survey.preferences)
+        *price_faults, *entry_faults(entry["gas"], gas, prices), *_demand_faults(entry["water"], survey),
+        *waiting_faults(survey.water, survey.preferences),
     ]  # fmt: skip
     return replace(survey, assumptions=notes.assumptions(), warnings=notes.warnings()), faults
+
+
+def _demand_faults(entry: dict[str, Any], survey: Survey) -> list[Fault]:
+    facts = survey.hot_water
+    if facts is not None:
+        return list(demand_faults(facts, ("water",)))
+    asked = "demand" in entry
+    return [Fault("#/water/fixtures", "missing", "a demand needs fixtures")] if asked else []

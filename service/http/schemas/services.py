@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from service.http.fields import Choice, Flag, Int, Known, Length, Measure, Number, Text
 from service.http.schemas.base import ListOf, Strict, identifier, many, one, point3, some
+from service.http.schemas.demand import DemandSchema, inlet
 from service.http.schemas.fixtures import FixtureSchema
 from service.survey.water import DischargeEnd
 from service.trades.circuits import wire_sizes
@@ -69,6 +70,8 @@ class WaterSchema(Strict):
     mixing_valve = Flag()
     relief_discharge = one(DischargeSchema)
     fixtures = many(FixtureSchema)
+    demand = one(DemandSchema)
+    inlet_temperature = inlet()
 
 
 class DrainSchema(Strict):

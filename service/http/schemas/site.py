@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from service.http.fields import Choice, Flag, Int, Known, Length, Measure, Number, Text
-from service.http.schemas.base import Strict, extent, identifier, many, point2, point3, ring
+from service.http.schemas.base import Strict, extent, identifier, many, one, point2, point3, ring
+from service.http.schemas.demand import ClimateSchema
 from service.http.schemas.gas import GasCharacterSchema
 from service.http.schemas.storeys import OpeningSchema
 from service.rules import rulesets
@@ -117,3 +118,4 @@ class SiteSchema(GasCharacterSchema):
     electrical_code = Known("electrical_code", lambda: code_ids())
     relief = Choice(ReliefRule)
     relief_temperature = Measure(Quantity.TEMPERATURE, 60, 100)
+    climate = one(ClimateSchema)
