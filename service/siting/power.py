@@ -18,6 +18,9 @@ from service.trades.power_options import PowerOption, power_pieces
 
 ASSUMED = Receptacle("assumed-panel", (0, 0, 0), True)
 """Stands for the panel of a survey that names no outlet."""
+SKEW_SLACK_MM = 5
+"""Points of a skew wall are rounded to whole millimetres: a cord of few pieces measures by up to this more than the
+lattice says."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,9 +53,10 @@ def power_ways(survey: Survey, building: Building, heater: Heater, anchors: tupl
     load, fits = load_of(heater), power_fits(survey, heater)
     open_ends = tuple(i for i, a in enumerate(anchors) if fits.get(a.end_id) is not Fit.NO)
     ways = [PowerWay(option, open_ends, inf) for option in _run_options(load, heater, survey.prices)]
+    slack = SKEW_SLACK_MM * any(face.axis is None for face in building.faces)
     for option in (PowerOption.CORD, PowerOption.CORD_GFCI):
         ends = tuple(i for i, a in enumerate(anchors) if _plugs(survey, building, fits, a) is option)
-        ways.append(PowerWay(option, ends, cord_mm(heater)))
+        ways.append(PowerWay(option, ends, cord_mm(heater) - slack))
     return [w for w in ways if w.anchors and w.limit_mm >= 0 and _has_price(w.option, survey.prices)]
 
 
@@ -81,14 +85,13 @@ def _plugs(survey: Survey, building: Building, fits: dict[str, Fit], anchor: Anc
         return None
     if any(piece.surface is not Surface.STUB for piece in anchor.tail):
         return None
-    asked = ground_fault(edition_of(survey.site), _place(survey, building, anchor)).asked
+    asked = ground_fault(edition_of(survey.site), _place(survey, building, anchor, outlet)).asked
     return PowerOption.CORD if outlet.gfci or asked is False else PowerOption.CORD_GFCI
 
 
-def _place(survey: Survey, building: Building, anchor: Anchor) -> OutletPlace:
+def _place(survey: Survey, building: Building, anchor: Anchor, outlet: Receptacle) -> OutletPlace:
     room = building.rooms[anchor.room]
-    framed = [building.frame.to_frame3(f.at) for f in survey.water.fixtures]
-    near = any(dist(at, anchor.real) <= gfci_reach_mm() for at in framed)
+    near = any(dist(f.at, outlet.at) <= gfci_reach_mm() for f in survey.water.fixtures)
     return OutletPlace(room.use, room.finished, _is_below_grade(building, room), near)
 
 

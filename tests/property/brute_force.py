@@ -235,7 +235,7 @@ class _Places:
         air, book, heater = self._air(spot), self.survey.prices, self.heater
         if air is None:
             return None
-        keys = ["mount.hang", "power.receptacle", f"vent.{heater.vent.system}.terminal", "gas.tap", "gas.connection"]
+        keys = ["mount.hang", f"vent.{heater.vent.system}.terminal", "gas.tap", "gas.connection"]
         keys += ["water.tap", "water.connection"] * 2
         keys += ["mount.garage_guard"] * (self.building.rooms[spot.wall.room].use is RoomUse.GARAGE)
         keys += ["gas.meter_upgrade"] * self.larger_meter + ["gas.service_regulator"] * self.larger_regulator

@@ -11,11 +11,12 @@ from service.building.model import Behind, Building
 from service.check.terminal import terminal_findings
 from service.design import Design, Mount, Piece, Service, Surface, Terminal, Verdict
 from service.survey.equipment import Heater
-from service.survey.model import Survey
+from service.survey.model import Receptacle, Survey
 from service.trades import condensate, water
 from tests.property import brute_waiting
 from tests.property.brute_ends import End, gas_ends, line_ends, real, tied
 from tests.property.brute_gas import GasOffer
+from tests.property.brute_power import carries, cord_rates, lies_on_walls, pluggable, protected, reach_mm
 from tests.property.brute_routes import (
     Floats,
     Goal,
@@ -160,14 +161,44 @@ def offers_of(house: House) -> tuple[Offer, list[Offer | GasOffer]]:
     """The vent of a heater, and its other four or five services."""
     survey = house.survey
     cold, hot = ([(w.id, w.points) for w in lines] for lines in (survey.water.cold, survey.water.hot))
-    outlets = [tied(house.building, house.walls, x.id, x.at) for x in survey.receptacles]
     offers: list[Offer | GasOffer] = [
         _gas(house),
         Offer(Service.COLD, [_water(house, Service.COLD, cold)]),
         Offer(Service.HOT, [_water(house, Service.HOT, hot)]),
-        Offer(Service.POWER, [_option(house, Service.POWER, "cable", outlets)]),
+        Offer(Service.POWER, _powers(house)),
     ]
     return _vent(house), [*offers, _drain(house)] if house.heater.condensing else offers
+
+
+def _powers(house: House) -> list[Option]:
+    """A cable from every circuit that may carry the heater, and its cord to each that is known to."""
+    survey, book = house.survey, house.survey.prices
+    watts = house.heater.electrical_w + 300  # the most that a frost element usually draws
+    fed = [x for x in survey.receptacles if carries(survey, x, watts) is not False]
+    cable = _option(house, Service.POWER, "cable", [tied(house.building, house.walls, x.id, x.at) for x in fed])
+    cable.once = book["power.receptacle"].units_each
+    return [cable, *(_cord(house, x, gfci) for x in pluggable(survey, watts) for gfci in (False, True))]
+
+
+def _cord(house: House, outlet: Receptacle, gfci: bool) -> Option:
+    """A cord to one outlet, which is renewed with protection or stays as it is."""
+    book, rooms = house.survey.prices, house.building.rooms
+    goals = goals_of(house.mesh, [tied(house.building, house.walls, outlet.id, outlet.at)], cord_rates(book), False)
+    most = reach_mm(house.heater.id.partition("@")[0])
+
+    def holds(spot: Spot, pieces: tuple[Piece, ...], _end: End) -> bool:
+        room = rooms[spot.wall.room]
+        asked = protected(house.survey, room.use, room.finished) and not outlet.gfci
+        return gfci == asked and lies_on_walls(pieces, most)
+
+    def walk(stretch: float) -> Walks:
+        price = cord_rates(book)
+        return Walks(house.mesh, house.thin, goals, Weights(price, ANY_WAY, 0.0, stretch * price.per_mm))
+
+    name = "cord_gfci" if gfci else "cord"
+    option = Option(name, cord_rates(book), walk, house.manifolds, holds)
+    option.once = book["power.plug_in"].units_each + gfci * book["power.gfci_receptacle"].units_each
+    return option
 
 
 def _always(spot: Spot, pieces: tuple[Piece, ...], end: End) -> bool:
