@@ -92,7 +92,8 @@ def ground_fault(edition: Edition, place: OutletPlace) -> GroundFault:
     certain = [f for f in found if f.asked]
     if certain or found:
         return (certain or found)[0]
-    return GroundFault(False, f"a {_words(place.use)} is not in the list", f"{edition.name}, 210.8(A)", "read")
+    why = f"a room used as {_words(place.use)} is not in the list"
+    return GroundFault(False, why, f"{edition.name}, 210.8(A)", "read")
 
 
 def _applies(row: Row, place: OutletPlace) -> bool:
