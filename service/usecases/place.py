@@ -97,14 +97,14 @@ def checked(survey: Survey, building: Building, design: Design) -> CheckedDesign
     whole = Subject(
         survey, building, design, gas_of_design(survey, building, design), vent_report(survey, design, found),
         condensate_report(survey, design, found), power_report(survey, building, design, found),
-        relief_report(survey, design, found),
+        relief_report(survey, design, found), waiting_report(survey, building, design),
     )  # fmt: skip
     facts = survey.hot_water
     hot_water = None if facts is None else report_of(facts, (design.heater,), survey.units, found)
     return CheckedDesign(
         design, found, whole.gas, whole.vent, whole.condensate, whole.power,
         water_quality_report(survey, design, found), whole.relief, start_up_sheet(whole),
-        waiting_report(survey, building, design), hot_water,
+        whole.waiting, hot_water,
     )  # fmt: skip
 
 

@@ -194,6 +194,18 @@ def _temperature(subject: Subject) -> Iterator[Reading]:
     for name in names:
         yield _reading("hot water", Quantity.TEMPERATURE, "the setpoint, less what the pipe loses", high=most.value,
                        citation=most.citation, known_from=most.known_from, at=name)  # fmt: skip
+    yield from _waits(subject, {t.id for t in taps})
+
+
+def _waits(subject: Subject, taps: set[str]) -> Iterator[Reading]:
+    """Time from a cold pipe until it is hot, where the facts for it are told."""
+    waiting = subject.waiting
+    if waiting is None:
+        return
+    for fixture in waiting.fixtures:
+        if fixture.fixture in taps and fixture.wait is not None:
+            yield _reading("time until it is hot", None, SHEET, fixture.wait.later, high=fixture.wait.most, unit="s",
+                           citation=waiting.citation, at=f"at {fixture.fixture}")  # fmt: skip
 
 
 _READINGS: dict[str, Callable[[Subject], Iterator[Reading]]] = {

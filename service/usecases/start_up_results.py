@@ -14,6 +14,7 @@ from service.usecases.gas_results import GasReport, InletReport
 from service.usecases.power_results import PowerReport
 from service.usecases.relief_results import ReliefScaldReport
 from service.usecases.vent_results import CondensateReport, VentReport
+from service.usecases.waiting_results import WaitingReport
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +29,7 @@ class Subject:
     condensate: CondensateReport | None
     power: PowerReport
     relief: ReliefScaldReport
+    waiting: WaitingReport | None
 
     @property
     def country(self) -> str:

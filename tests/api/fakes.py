@@ -141,10 +141,8 @@ def place(survey: Survey, settings: Settings) -> Placement:
     facts = survey.hot_water
     hot_water = None if facts is None else report_of(facts, (design.heater,), survey.units, FINDINGS)
     water, relief = water_quality_report(survey, design, FINDINGS), relief_report(survey, design, FINDINGS)
-    facts = survey.hot_water
-    hot_water = None if facts is None else report_of(facts, (design.heater,), survey.units, FINDINGS)
     waits = waiting_report(survey, building, design)
-    sheet = start_up_sheet(Subject(survey, building, design, gas, vent, condensate, power, relief))
+    sheet = start_up_sheet(Subject(survey, building, design, gas, vent, condensate, power, relief, waits))
     checked = CheckedDesign(
         design, FINDINGS, gas, vent, condensate, power, water, relief, sheet, waits, hot_water
     )  # fmt: skip
