@@ -43,6 +43,7 @@ class Surface(StrEnum):
     WALL_CROSSING = "wall_crossing"
     FLOOR_CROSSING = "floor_crossing"
     OUTER_WALL = "outer_wall"
+    ROOF = "roof"
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +101,16 @@ class Terminal:
 
     facade_id: str
     s_mm: int
+    z_mm: int
+
+
+@dataclass(frozen=True, slots=True)
+class RoofTerminal:
+    """Opening of a vent terminal over a roof plane, in plan at (x, y); z is absolute [mm]."""
+
+    roof_id: str
+    x_mm: int
+    y_mm: int
     z_mm: int
 
 
@@ -233,7 +244,7 @@ class Design:
 
     heater: Heater
     mount: Mount
-    terminal: Terminal
+    terminal: Terminal | RoofTerminal
     routes: tuple[Route, ...]
     air_openings: bool
     meter_upgrade: bool

@@ -12,6 +12,7 @@ from service.building.model import Building, Frame, Prism
 from service.building.openings import pierce
 from service.building.outline import Outlines
 from service.building.parts import CellsByEdge, outer_parts
+from service.building.roof import roof_openings, roof_planes
 from service.building.walls import EXTERIOR_THICKNESS_MM, SHORT_MM, cells_of
 from service.survey.model import Storey, Survey
 
@@ -33,15 +34,19 @@ def build(survey: Survey) -> Building:
     facades = tuple(with_grade(f, survey.site, frame) for f in named(planes))
     faces = build_faces(edges, cells, facades)
     pierced = pierce(storeys, frame, faces, facades)
+    keep_outs = _keep_outs(storeys, frame)
+    roof = roof_planes(survey, frame, rooms, pierced.facades, keep_outs)
     return Building(
         frame=frame,
         rooms=rooms,
         faces=pierced.faces,
         facades=pierced.facades,
-        keep_outs=_keep_outs(storeys, frame),
+        keep_outs=keep_outs,
         chases=_chases(survey, frame),
         warnings=(*moved, *_voids(edges, cells), *unreached(edges, cells, faces), *pierced.warnings),
         assumptions=_assumed(edges, cells),
+        roof=roof,
+        roof_openings=roof_openings(survey.roof, frame, roof),
     )
 
 

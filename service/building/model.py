@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from math import cos, sin
 
+from service.building.roof_model import BuiltRoofOpening, RoofPlane
 from service.survey.model import KeepOutKind, OpeningKind, Point2, Point3, RoomUse
 
 
@@ -192,6 +193,8 @@ class Building:
     chases: tuple[Prism, ...]
     warnings: tuple[str, ...]
     assumptions: tuple[str, ...]
+    roof: tuple[RoofPlane, ...] = ()
+    roof_openings: tuple[BuiltRoofOpening, ...] = ()
 
     def room(self, room_id: str) -> BuiltRoom:
         """Room by id; KeyError when there is none."""
@@ -206,6 +209,13 @@ class Building:
             if f.id == face_id:
                 return f
         raise KeyError(face_id)
+
+    def roof_plane(self, plane_id: str) -> RoofPlane:
+        """Roof plane by id; KeyError when there is none."""
+        for p in self.roof:
+            if p.id == plane_id:
+                return p
+        raise KeyError(plane_id)
 
     def facade(self, facade_id: str) -> Facade:
         """Facade by id; KeyError when there is none."""

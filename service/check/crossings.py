@@ -76,6 +76,29 @@ def through_outer_wall(building: Building, places: Places, piece: Piece, margin:
     return Step(places, "route.outer_wall", fault)
 
 
+def through_roof(building: Building, places: Places, piece: Piece) -> Step:
+    """A piece straight up from a ceiling, or from a shaft, through whatever void there is to over the roof."""
+    a, b = piece.start, piece.end
+    fault = "" if plan(a) == plan(b) and b[2] > a[2] else "does not go straight up"
+    if not fault and not _below_roof(building, places, a):
+        fault = "does not begin at a ceiling, or in a shaft, that the run has reached"
+    fault = fault or _in_the_way(building, piece)
+    return Step(places, "route.roof", f"{shown(piece)} {fault}") if fault else Step(frozenset({OUTDOORS}))
+
+
+def _below_roof(building: Building, places: Places, p: Point3) -> bool:
+    rooms = [r for r in building.rooms if r.ceiling_z == p[2] and contains(r.outline, plan(p))]
+    shafts = [c for c in building.chases if c.z0 <= p[2] <= c.z1 and contains(c.outline, plan(p))]
+    return any(room_place(r.id) in places for r in rooms) or any(f"chase {c.id}" in places for c in shafts)
+
+
+def _in_the_way(building: Building, piece: Piece) -> str:
+    """What a piece passes that it must not: another room, or a thing that stands there."""
+    rooms = [r.id for r in building.rooms if enters(r.outline, r.floor_z, r.ceiling_z, piece)]
+    things = [k.id for k in building.keep_outs if enters(k.outline, k.z0, k.z1, piece)]
+    return f"passes {(rooms + things)[0]}" if rooms or things else ""
+
+
 def _emerges(building: Building, face: Face, stretch: Stretch, piece: Piece) -> bool:
     """Whether a piece ends on the outer side of the wall: on its facade or at the wall's thickness."""
     depth = -offset_mm(face, plan(piece.end))

@@ -26,9 +26,12 @@ INLETS = {
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """Terminal in numbers: its facade, distance along, height, radius, plan point [mm]."""
+    """Terminal in numbers: its facade, distance along, height, radius, plan point [mm].
 
-    facade: Facade
+    On a roof it has no facade: there it is a level disc, as high at its rim as in its middle.
+    """
+
+    facade: Facade | None
     s: int
     z: int
     radius: int
@@ -37,12 +40,12 @@ class Spot:
     @property
     def top(self) -> int:
         """Highest point of the terminal [mm]."""
-        return self.z + self.radius
+        return self.z + (self.radius if self.facade else 0)
 
     @property
     def lowest(self) -> int:
         """Lowest point of the terminal [mm]."""
-        return self.z - self.radius
+        return self.z - (self.radius if self.facade else 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +54,7 @@ class Thing:
 
     ``on_plane`` marks things on the terminal's own wall, ``in_front`` those beyond its plane.
     ``missing`` names an unknown fact without which the thing might not count. ``gated`` marks ground
-    that binds only where the terminal is near it in plan.
+    that binds only where the terminal is near it in plan, ``in_roof`` what opens in the roof.
     """
 
     kind: str
@@ -65,14 +68,16 @@ class Thing:
     pressure_pa: float | None = None
     open_sides: int | None = None
     gated: bool = False
+    in_roof: bool = False
 
 
 def things_around(survey: Survey, building: Building, spot: Spot) -> tuple[Thing, ...]:
     """Everything that a rule may measure to, in a fixed order."""
     found: list[Thing] = []
-    for part in (_own_openings, _inlets, _regulators, _ground, _ways, _decks, _neighbours, _lot_lines, _door_swings):
+    for part in (_own_openings, _inlets, _regulators, _ways, _decks, _neighbours, _lot_lines, _door_swings):
         found += part(survey, building, spot)
-    found += _corners(building, spot)
+    if spot.facade is not None:
+        found += [*_ground(survey, spot, spot.facade), *_corners(building, spot, spot.facade)]
     return tuple(found)
 
 
@@ -95,12 +100,18 @@ def _opening_kind(opening_id: str, kind: OpeningKind, operable: bool | None) -> 
 def _on_facade(spot: Spot, facade: Facade, s: tuple[int, int], thing: Thing) -> Thing:
     """The thing with its plan distance, lying at s on a facade."""
     ends = facade.point(s[0]), facade.point(s[1])
-    if facade.id == spot.facade.id:
-        plan2, own = Fraction(interval_gap(spot.s, spot.s, *s) ** 2), True
+    own = _is_own(spot, facade)
+    if own:
+        plan2 = Fraction(interval_gap(spot.s, spot.s, *s) ** 2)
     else:
         unfolded = _unfolded_mm(spot, facade, s)
-        plan2, own = Fraction(unfolded**2) if unfolded is not None else point_segment_gap2(spot.point, *ends), False
-    return _with(thing, plan2, own, any(side(spot.facade, p) < 0 for p in ends) and not own)
+        plan2 = Fraction(unfolded**2) if unfolded is not None else point_segment_gap2(spot.point, *ends)
+    return _with(thing, plan2, own, _ahead(spot, ends) and not own)
+
+
+def _is_own(spot: Spot, facade: Facade) -> bool:
+    """Whether the terminal is on this facade."""
+    return spot.facade is not None and facade.id == spot.facade.id
 
 
 def _with(t: Thing, plan2: Fraction, on_plane: bool, in_front: bool) -> Thing:
@@ -110,6 +121,8 @@ def _with(t: Thing, plan2: Fraction, on_plane: bool, in_front: bool) -> Thing:
 def _unfolded_mm(spot: Spot, other: Facade, s: tuple[int, int]) -> int | None:
     """Distance along both walls round their common outside corner, None if they have none [mm]."""
     own = spot.facade
+    if own is None:
+        return None
     if s[0] >= 0 and _outside_corner(own, other):
         return own.length_mm - spot.s + s[0]
     if s[1] <= other.length_mm and _outside_corner(other, own):
@@ -164,7 +177,7 @@ def _inlet_at(building: Building, spot: Spot, inlet: AirInlet, thing: Thing) -> 
 
 
 def _ahead(spot: Spot, points: Iterable[Point2]) -> bool:
-    return any(side(spot.facade, p) < 0 for p in points)
+    return spot.facade is not None and any(side(spot.facade, p) < 0 for p in points)
 
 
 def _regulators(survey: Survey, building: Building, spot: Spot) -> Iterator[Thing]:
@@ -175,13 +188,13 @@ def _regulators(survey: Survey, building: Building, spot: Spot) -> Iterator[Thin
         yield Thing("regulator_vent", g.id, plan2, g.at[2], g.at[2], missing=missing, pressure_pa=g.inlet_pressure_pa)
 
 
-def _ground(survey: Survey, building: Building, spot: Spot) -> Iterator[Thing]:
-    under = [g.z for g in spot.facade.grade if g.s0 < spot.s + spot.radius and g.s1 > spot.s - spot.radius]
-    level = max(under, default=max(g.z for g in spot.facade.grade))
-    yield Thing("grade", f"grade at {spot.facade.id}", Fraction(0), -EVERYWHERE_MM, level)
+def _ground(survey: Survey, spot: Spot, own: Facade) -> Iterator[Thing]:
+    under = [g.z for g in own.grade if g.s0 < spot.s + spot.radius and g.s1 > spot.s - spot.radius]
+    level = max(under, default=max(g.z for g in own.grade))
+    yield Thing("grade", f"grade at {own.id}", Fraction(0), -EVERYWHERE_MM, level)
     if survey.site.snow_depth_mm > 0:
         top = level + survey.site.snow_depth_mm
-        yield Thing("snow", f"snow at {spot.facade.id}", Fraction(0), -EVERYWHERE_MM, top)
+        yield Thing("snow", f"snow at {own.id}", Fraction(0), -EVERYWHERE_MM, top)
 
 
 def _ways(survey: Survey, building: Building, spot: Spot) -> Iterator[Thing]:
@@ -246,7 +259,7 @@ def _door_swings(survey: Survey, building: Building, spot: Spot) -> Iterator[Thi
             path = _swept(facade, h.s0, h.s1)
             missing = f"whether {h.opening_id} swings out" if out is None else ""
             thing = Thing("door_swing", h.opening_id, Fraction(0), h.z0, h.z1, missing=missing)
-            own = facade.id == spot.facade.id
+            own = _is_own(spot, facade)
             gap = interval_gap(spot.s, spot.s, 2 * h.s0 - h.s1, 2 * h.s1 - h.s0)
             plan2 = Fraction(gap**2) if own else point_outline_gap2(spot.point, path)
             yield _with(thing, plan2, own, not own and _ahead(spot, path))
@@ -260,9 +273,8 @@ def _swept(facade: Facade, s0: int, s1: int) -> tuple[Point2, ...]:
     return near, far, (far[0] + out[0], far[1] + out[1]), (near[0] + out[0], near[1] + out[1])
 
 
-def _corners(building: Building, spot: Spot) -> Iterator[Thing]:
+def _corners(building: Building, spot: Spot, own: Facade) -> Iterator[Thing]:
     """Vertical edges where the terminal's facade meets another one."""
-    own = spot.facade
     z0, z1 = min(q[2] for q in own.spans), max(q[3] for q in own.spans)
     for other in building.facades:
         for before, after, s in ((own, other, own.length_mm), (other, own, 0)):

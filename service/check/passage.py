@@ -8,7 +8,7 @@ from __future__ import annotations
 from itertools import pairwise, takewhile
 
 from service.building.model import Building
-from service.check.crossings import through_floor, through_outer_wall, through_wall
+from service.check.crossings import through_floor, through_outer_wall, through_roof, through_wall
 from service.check.place import CEILINGS, WALLS, Places, Step, shown
 from service.check.surfaces import in_chase, on_ceiling, on_wall
 from service.design import Piece, Route, Surface
@@ -26,6 +26,8 @@ def follow(building: Building, places: Places, piece: Piece, hole_margin_mm: int
         return through_wall(building, places, piece, hole_margin_mm)
     if piece.surface is Surface.FLOOR_CROSSING:
         return through_floor(building, places, piece)
+    if piece.surface is Surface.ROOF:
+        return through_roof(building, places, piece)
     return through_outer_wall(building, places, piece, hole_margin_mm)
 
 

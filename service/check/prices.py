@@ -119,6 +119,7 @@ def _of_route(route: Route) -> Counter[str]:
     outer = f"{stem.trade}.outer_wall" if route.service is Service.VENT else f"{stem.trade}.wall_crossing"
     count[outer] += surfaces[Surface.OUTER_WALL]
     count[f"{stem.trade}.wall_crossing"] += surfaces[Surface.WALL_CROSSING]
+    count["vent.roof_penetration"] += surfaces[Surface.ROOF]
     count[stem.access] += sum(_length(p) for p in route.pieces if p.surface in FINISHED and stem.run != "cord")
     count.update(_fittings(route))
     return count
@@ -139,7 +140,7 @@ def _stem(route: Route) -> _Stem:
 def _fittings(route: Route) -> dict[str, int]:
     """What each run has once."""
     return {
-        Service.VENT: {f"vent.{route.option}.terminal": 1},
+        Service.VENT: {f"vent.{route.option}.{_terminal(route)}": 1},
         Service.GAS: {"gas.tap": 1, "gas.connection": 1},
         Service.COLD: {"water.tap": 1, "water.connection": 1},
         Service.HOT: {"water.tap": 1, "water.connection": 1},
@@ -158,6 +159,11 @@ def _of_power(option: str) -> dict[str, int]:
         "power.disconnect": int(option == PowerOption.WIRED_SWITCH),
         "power.receptacle": int(not plugged and not wired),
     }
+
+
+def _terminal(route: Route) -> str:
+    """Word of the key of what the run ends in."""
+    return "roof_terminal" if any(p.surface is Surface.ROOF for p in route.pieces) else "terminal"
 
 
 def _length(piece: Piece) -> int:

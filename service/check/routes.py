@@ -7,12 +7,23 @@ from itertools import pairwise
 from math import hypot
 
 from service.building.model import Building, Face
-from service.check.measure import is_on, is_square_to
+from service.check.measure import contains, is_on, is_square_to
 from service.check.passage import connected, traced
 from service.check.place import Places, Step, plan, room_place, rooms_touched
 from service.check.stubs import stub_faults
 from service.check.verdicts import GEOMETRY, all_of, stated
-from service.design import MANIFOLD_DROP_MM, Design, Finding, Part, Piece, Route, Service, Surface, Verdict
+from service.design import (
+    MANIFOLD_DROP_MM,
+    Design,
+    Finding,
+    Part,
+    Piece,
+    RoofTerminal,
+    Route,
+    Service,
+    Surface,
+    Verdict,
+)
 from service.survey.model import Point3, Survey
 
 ROUNDING_MM = 1.5
@@ -133,18 +144,21 @@ def _end(survey: Survey, building: Building, design: Design, route: Route) -> tu
     if route.service is Service.VENT and not design.has(Part.TERMINAL):
         return ()
     if route.service is Service.VENT:
-        fault = _vent_end_fault(building, design, route)
+        fault = _vent_end_fault(survey, building, design, route)
     else:
         fault = _end_fault(survey, building, route)
     held = f"ends at {route.end_id}"
     return (stated("route.end", route.service, route.end_id, not fault, fault or held, GEOMETRY),)
 
 
-def _vent_end_fault(building: Building, design: Design, route: Route) -> str:
-    last, facade = route.pieces[-1], next((f for f in building.facades if f.id == design.terminal.facade_id), None)
+def _vent_end_fault(survey: Survey, building: Building, design: Design, route: Route) -> str:
+    terminal = design.terminal
+    if isinstance(terminal, RoofTerminal):
+        return _roof_end_fault(survey, building, terminal, route.pieces[-1])
+    last, facade = route.pieces[-1], next((f for f in building.facades if f.id == terminal.facade_id), None)
     if facade is None:
-        return f"the house has no facade {design.terminal.facade_id}"
-    wanted = (*facade.point(design.terminal.s_mm), design.terminal.z_mm)
+        return f"the house has no facade {terminal.facade_id}"
+    wanted = (*facade.point(terminal.s_mm), terminal.z_mm)
     if last.end != wanted:
         return f"ends at {last.end}, terminal at {wanted}"
     if last.surface is not Surface.OUTER_WALL:
@@ -152,6 +166,22 @@ def _vent_end_fault(building: Building, design: Design, route: Route) -> str:
     if not is_square_to(facade, plan(last.start), plan(last.end)) or not is_on(facade, plan(last.end)):
         return "does not leave its wall square to the facade"
     return ""
+
+
+def _roof_end_fault(survey: Survey, building: Building, terminal: RoofTerminal, last: Piece) -> str:
+    wanted = terminal.x_mm, terminal.y_mm, terminal.z_mm
+    plane = next((p for p in building.roof if p.id == terminal.roof_id), None)
+    if plane is None:
+        return f"the house has no roof plane {terminal.roof_id}"
+    if last.end != wanted:
+        return f"ends at {last.end}, terminal at {wanted}"
+    if last.surface is not Surface.ROOF:
+        return "does not leave through the roof"
+    if last.start[2] > plane.level_mm(*plan(last.start)):
+        return f"begins over {plane.id}, which it is to leave through"
+    below = [r for r in building.rooms if r.ceiling_z == last.start[2] and contains(r.outline, plan(last.start))]
+    closed = [r.id for r in below if (told := survey.room(r.id)) and told.under_roof is False]
+    return f"more than the roof lies over {', '.join(closed)}" if below and len(closed) == len(below) else ""
 
 
 def _end_fault(survey: Survey, building: Building, route: Route) -> str:

@@ -4,19 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from fractions import Fraction
 
-from shapely import Point, box, unary_union
-from shapely.geometry.base import BaseGeometry
-
-from service.building.model import Building, Facade
-from service.check.measure import floor_root, interval_gap, point_segment_gap2
+from service.building.model import Building
+from service.check.measure import floor_root, interval_gap
 from service.check.objects import Spot, Thing, things_around
+from service.check.roof import heights_over_roof, on_roof, roof_advice, roof_things
 from service.check.verdicts import stated
-from service.design import Design, Finding, Verdict
+from service.check.wall_area import facade_of, on_wall
+from service.design import Design, Finding, RoofTerminal, Terminal, Verdict
 from service.rules.rulesets import BOX, SizedRule, rule_set
 from service.survey.equipment import Draft
-from service.survey.model import Point2, Survey
+from service.survey.model import Survey
 
 FAR_TIMES = 3
 """Things kept at more than so many times the distance asked are left out, save the nearest of each rule."""
@@ -41,7 +39,9 @@ Measure = Callable[[SizedRule, Spot, Thing], list[Way]]
 
 def terminal_findings(survey: Survey, building: Building, design: Design) -> tuple[Finding, ...]:
     """Findings of every terminal rule that the heater falls under."""
-    spot = _spot(building, design)
+    if isinstance(design.terminal, RoofTerminal):
+        return _on_a_roof(survey, building, design, design.terminal)
+    spot = _spot(building, design, design.terminal)
     if spot is None:
         fault = f"the house has no facade {design.terminal.facade_id}"
         return (stated("terminal.facade", "terminal", design.terminal.facade_id, False, fault),)
@@ -49,6 +49,23 @@ def terminal_findings(survey: Survey, building: Building, design: Design) -> tup
     found: list[Finding] = []
     for sized in _binding(survey, design):
         found += _WHOLE.get(sized.rule.relation, _applied)(sized, spot, things)
+    return tuple(found)
+
+
+def _on_a_roof(survey: Survey, building: Building, design: Design, at: RoofTerminal) -> tuple[Finding, ...]:
+    """The same rules over a roof, where nothing is said of walls and ground at them; and the heights over the roof."""
+    plane = next((p for p in building.roof if p.id == at.roof_id), None)
+    if plane is None:
+        fault = f"the house has no roof plane {at.roof_id}"
+        return (stated("terminal.roof", "terminal", at.roof_id, False, fault),)
+    spot = Spot(None, 0, at.z_mm, design.heater.vent.terminal_radius_mm, (at.x_mm, at.y_mm))
+    things = (*things_around(survey, building, spot), *roof_things(building, spot))
+    found = [*heights_over_roof(survey, building, design, plane, spot), *roof_advice(design, plane)]
+    for sized in _binding(survey, design):
+        if sized.rule.relation == _ON_WALL:
+            found += on_roof(building, plane, spot, sized.rule.id, sized.rule.citation)
+        elif sized.rule.relation not in _WHOLE:
+            found += _applied(sized, spot, things)
     return tuple(found)
 
 
@@ -64,8 +81,8 @@ def _direct(design: Design) -> bool:
     return design.heater.draft is Draft.DIRECT
 
 
-def _spot(building: Building, design: Design) -> Spot | None:
-    t, radius = design.terminal, design.heater.vent.terminal_radius_mm
+def _spot(building: Building, design: Design, t: Terminal) -> Spot | None:
+    radius = design.heater.vent.terminal_radius_mm
     facade = next((f for f in building.facades if f.id == t.facade_id), None)
     return Spot(facade, t.s_mm, t.z_mm, radius, facade.point(t.s_mm)) if facade else None
 
@@ -167,7 +184,7 @@ def _space(spot: Spot, thing: Thing) -> int:
 
 
 def _radial(r: SizedRule, spot: Spot, t: Thing) -> list[Way]:
-    return [Way("distance", r.distance_mm, _space(spot, t))]
+    return [Way("distance", r.distance_mm, _beside(spot, t) if t.in_roof else _space(spot, t))]
 
 
 def _horizontal(r: SizedRule, spot: Spot, t: Thing) -> list[Way]:
@@ -175,6 +192,8 @@ def _horizontal(r: SizedRule, spot: Spot, t: Thing) -> list[Way]:
 
 
 def _rectangle(r: SizedRule, spot: Spot, t: Thing) -> list[Way]:
+    if t.in_roof:
+        return [Way("beside", r.beside_mm, _beside(spot, t))]
     ways = [
         Way("beside", r.beside_mm, _beside(spot, t)),
         Way("below", r.below_mm, t.z0 - spot.top),
@@ -239,45 +258,21 @@ _MEASURES: dict[str, Measure] = {
 
 def _said(sized: SizedRule, spot: Spot, _things: tuple[Thing, ...]) -> list[Finding]:
     """What a person has to look at: nothing that a survey tells."""
-    rule = sized.rule
-    return [Finding(rule.id, Verdict.ADVICE, "terminal", spot.facade.id, rule.note, citation=rule.citation)]
+    rule, wall = sized.rule, facade_of(spot).id
+    return [Finding(rule.id, Verdict.ADVICE, "terminal", wall, rule.note, citation=rule.citation)]
 
 
 def _kept_on_record(_sized: SizedRule, _spot: Spot, _things: tuple[Thing, ...]) -> list[Finding]:
     return []
 
 
-def _on_wall(sized: SizedRule, spot: Spot, _things: tuple[Thing, ...]) -> list[Finding]:
-    """Distance of the terminal's centre from the nearest edge of wall; negative where there is none."""
-    wall = _wall_of(spot.facade)
-    gap2 = min((point_segment_gap2((spot.s, spot.z), a, b) for a, b in _rims(wall)), default=Fraction(0))
-    inside = bool(wall.covers(Point(spot.s, spot.z)))
-    actual = floor_root(gap2) if inside else -floor_root(gap2) - 1
-    verdict = Verdict.PASS if actual >= spot.radius else Verdict.FAIL
-    detail = f"wall all round the terminal's centre for {actual} mm, its radius is {spot.radius} mm"
-    return [
-        Finding(
-            sized.rule.id, verdict, "terminal", spot.facade.id, detail, spot.radius, actual, sized.rule.citation
-        )
-    ]  # fmt: skip
+def _whole_wall(sized: SizedRule, spot: Spot, _things: tuple[Thing, ...]) -> list[Finding]:
+    return [on_wall(sized, spot)]
 
 
-def _wall_of(facade: Facade) -> BaseGeometry:
-    spans = unary_union([box(s0, z0, s1, z1) for s0, s1, z0, z1 in facade.spans])
-    return spans.difference(unary_union([box(h.s0, h.z0, h.s1, h.z1) for h in facade.holes]))
-
-
-def _rims(wall: BaseGeometry) -> list[tuple[Point2, Point2]]:
-    rims: list[tuple[Point2, Point2]] = []
-    for part in getattr(wall, "geoms", [wall]):
-        for ring in (part.exterior, *part.interiors) if not part.is_empty else ():
-            points = [(round(x), round(y)) for x, y in ring.coords]
-            rims += list(zip(points, points[1:], strict=False))
-    return rims
-
-
+_ON_WALL = "on_wall"
 _WHOLE: dict[str, Callable[[SizedRule, Spot, tuple[Thing, ...]], list[Finding]]] = {
-    "on_wall": _on_wall,
+    _ON_WALL: _whole_wall,
     "advice": _said,
     "record": _kept_on_record,
 }

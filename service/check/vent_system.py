@@ -98,10 +98,10 @@ def _passage(design: Design) -> tuple[Finding, ...]:
     vent, system = design.route(Service.VENT), system_of(design.heater.vent)
     if vent is None or system.construction != "single" or system.material in PLASTICS:
         return ()
-    if not any(p.surface is Surface.FLOOR_CROSSING for p in vent.pieces):
+    if not any(p.surface in (Surface.FLOOR_CROSSING, Surface.ROOF) for p in vent.pieces):
         return ()
     rule = vent_rule("single_wall_passage")
-    return (_advice("vent.single_wall", vent.option, f"passes a floor: {rule.note}", rule.citation,
+    return (_advice("vent.single_wall", vent.option, f"passes a floor or ceiling: {rule.note}", rule.citation,
                     "listing for passing floors"),)  # fmt: skip
 
 

@@ -5,10 +5,23 @@ from __future__ import annotations
 from typing import Any
 
 from service.building.model import Building, Facade
-from service.design import CostLine, Design, GasWorks, Mount, Part, Piece, Renewal, Route, Surface, Terminal
+from service.design import (
+    CostLine,
+    Design,
+    GasWorks,
+    Mount,
+    Part,
+    Piece,
+    Renewal,
+    RoofTerminal,
+    Route,
+    Surface,
+    Terminal,
+)
 from service.http.air_json import air_json
 from service.http.compass import side
 from service.http.quantities import QUANTITY_DECIMALS, Quantities
+from service.http.roof_json import roof_terminal_json
 from service.survey.equipment import Heater
 
 Json = dict[str, Any]
@@ -64,7 +77,9 @@ def _mount_json(mount: Mount, heater: Heater, building: Building, q: Quantities)
     }
 
 
-def _terminal_json(terminal: Terminal, building: Building, q: Quantities) -> Json:
+def _terminal_json(terminal: Terminal | RoofTerminal, building: Building, q: Quantities) -> Json:
+    if isinstance(terminal, RoofTerminal):
+        return roof_terminal_json(terminal, building, q)
     facade = building.facade(terminal.facade_id)
     return {
         "facade": facade.id,
@@ -125,6 +140,7 @@ def _crossings_json(pieces: tuple[Piece, ...]) -> Json:
         "walls": surfaces.count(Surface.WALL_CROSSING),
         "floors": surfaces.count(Surface.FLOOR_CROSSING),
         "outer": surfaces.count(Surface.OUTER_WALL),
+        "roof": surfaces.count(Surface.ROOF),
     }
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from marshmallow import ValidationError, fields
+from marshmallow import ValidationError, fields, validates_schema
 
 from service.design import RenewedPart, Service, Surface
 from service.http.air_members import AirSchema
@@ -53,6 +53,18 @@ class Spot(ListOf):
         return super()._deserialize(value, attr, data, **kwargs)
 
 
+class PlanSpot(ListOf):
+    """Point ``[x, y]`` of the survey [mm]."""
+
+    def __init__(self) -> None:
+        super().__init__(Reach(), allow_none=True)
+
+    def _deserialize(self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any) -> Any:
+        if not isinstance(value, list) or len(value) != 2:
+            raise ValidationError("wrong_type: a list of 2 coordinates is expected")
+        return super()._deserialize(value, attr, data, **kwargs)
+
+
 class ChosenHeaterSchema(Strict):
     """Which heater."""
 
@@ -80,15 +92,28 @@ class MountSchema(Strict):
 
 
 class TerminalSchema(Strict):
-    """Where the vent ends."""
+    """Where the vent ends: facade and distance_along, or roof and point."""
 
-    facade = Text(required=True)
-    distance_along = Reach(required=True)
+    facade = Text()
+    distance_along = Reach()
+    roof = Text()
+    point = PlanSpot()
     z = Reach(required=True)
     side = Told()
     from_end = Told()
     height_above_grade = Told()
-    point = Told()
+    pitch = Told()
+    height_above_roof = Told()
+    height_above_ceiling = Told()
+
+    @validates_schema
+    def one_or_other(self, data: Mapping[str, Any], **kwargs: Any) -> None:
+        """A wall or a roof, and where on it."""
+        needed = ("roof", "point") if "roof" in data else ("facade", "distance_along")
+        if missing := {name: MISSING["required"] for name in needed if data.get(name) is None}:
+            raise ValidationError(dict(missing))
+        if "roof" in data and "facade" in data:
+            raise ValidationError({"facade": "contradiction: a vent ends at a facade or over a roof"})
 
 
 class RenewalSchema(Strict):

@@ -27,6 +27,7 @@ from service.design import (
     Part,
     Piece,
     Renewal,
+    RoofTerminal,
     Route,
     Service,
     Surface,
@@ -38,6 +39,7 @@ from service.http.design_json import design_json
 from service.http.design_members import DesignSchema
 from service.http.fields import reading
 from service.http.quantities import Quantities
+from service.http.roof_json import read_roof_terminal
 from service.http.schemas.base import faults_of, pointer
 from service.http.schemas.limits import check_limits
 from service.settings import Settings
@@ -96,9 +98,10 @@ def _reference_faults(raw: Json, survey: Survey, building: Building) -> Iterator
         ("heater", "id", {h.id for h in survey.heaters}),
         ("mount", "wall", {f.id for f in building.faces}),
         ("terminal", "facade", {f.id for f in building.facades}),
+        ("terminal", "roof", {p.id for p in building.roof}),
     )
     for member, key, names in places:
-        if member in raw and raw[member][key] not in names:
+        if key in raw.get(member, ()) and raw[member][key] not in names:
             yield Fault(pointer(member, key), "unknown_reference", "nothing in this survey has this id")
     yield from _unknown_vent(raw["heater"], survey)
     if not _parts_given(raw):
@@ -139,7 +142,7 @@ def _design(raw: Json, heater: Heater, building: Building, q: Quantities) -> Des
     return Design(
         heater=heater,
         mount=_mount(raw["mount"], building) if "mount" in raw else NO_MOUNT,
-        terminal=_terminal(raw["terminal"]) if "terminal" in raw else NO_TERMINAL,
+        terminal=_terminal(raw["terminal"], q) if "terminal" in raw else NO_TERMINAL,
         routes=tuple(_route(r, q) for r in raw.get("routes", ())),
         air_openings=raw.get("air_openings", air is not None and opens_outdoors(air.method)),
         meter_upgrade=raw.get("meter_upgrade", False),
@@ -159,7 +162,9 @@ def _mount(raw: Json, building: Building) -> Mount:
     return Mount(face.id, round(face.length_mm - raw["distance_to_vent_line"]), round(raw["bottom_z"]))
 
 
-def _terminal(raw: Json) -> Terminal:
+def _terminal(raw: Json, q: Quantities) -> Terminal | RoofTerminal:
+    if "roof" in raw:
+        return read_roof_terminal(raw, q)
     return Terminal(raw["facade"], round(raw["distance_along"]), round(raw["z"]))
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from service.design import Part, Service, Surface, Verdict
 from service.http.spec_air import air_provision, design_air
 from service.http.spec_here import here_answer
+from service.http.spec_roof import roof_terminal
 from service.http.spec_surfaces import SIDE, surface_schemas
 from service.http.spec_words import (
     PLAN_POINT,
@@ -87,7 +88,8 @@ def _of_design() -> Json:
     return {
         "HeaterChosen": obj("The heater; the catalogue or the survey holds the rest.", _heater()),
         "Mount": obj("Where the case hangs.", _mount()),
-        "Terminal": obj("Where the vent ends.", _terminal()),
+        "Terminal": {"oneOf": [obj("Where the vent ends in a wall.", _terminal()), ref("RoofTerminal")]},
+        "RoofTerminal": obj("Where the vent ends over a roof.", roof_terminal()),
         "Route": obj("One run from the heater to its other end.", _route()),
         "AirProvision": air_provision(),
         "Cost": obj("Every line is quantity x unit price of the price book.", _cost()),
@@ -139,6 +141,7 @@ def _route() -> Json:
         "walls": integer("inner walls"),
         "floors": integer("floors"),
         "outer": integer("outer walls"),
+        "roof": integer("the roof, with the ceiling below it"),
     }
     return {
         "service": choice(Service, "what runs here"),

@@ -7,7 +7,7 @@ from typing import Any
 
 from marshmallow import Schema, fields, validate
 
-from service.http.design_members import DesignSchema, Reach, Spot, Told
+from service.http.design_members import DesignSchema, PlanSpot, Reach, Spot, Told
 from service.http.fields import Choice, Flag, Int, Known, Length, Measure, Number, Point, Text
 from service.http.schemas.base import ListOf
 from service.http.schemas.demand import HotWaterDemandSchema
@@ -97,6 +97,7 @@ class RequestSchemas:
         describers: dict[type, Callable[[Any], Json]] = {
             Told: lambda _: {"description": "as the answer tells it; may be left out"},
             Spot: lambda _: self._tuple(Quantity.LENGTH, 3),
+            PlanSpot: lambda _: self._tuple(Quantity.LENGTH, 2),
             Reach: lambda _: self._quantity(Quantity.LENGTH),
             Length: lambda f: self._quantity(f.quantity),
             Measure: lambda f: self._quantity(f.quantity),

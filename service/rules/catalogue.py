@@ -26,12 +26,13 @@ _OPTIONAL_POWER = ("power.cord", "power.plug_in", "power.gfci_receptacle", "powe
 _OPTIONAL_WATER = tuple(item.price_key for item in WaterItem)
 _OPTIONAL = (
     "gas.renew", "gas.line_regulator", "gas.pressure_change", "gas.service_regulator", "vent.cold_fitting",
-    "water.recirculation_pump",
+    "vent.roof_penetration", "water.recirculation_pump",
 )  # fmt: skip
 _OPTIONAL_AIR = (
     "air.transfer_grilles", "air.one_opening", "air.horizontal_ducts", "air.vertical_ducts", "air.mechanical",
 )  # fmt: skip
 _OPTIONAL_STEMS = ("gas.2.", "gas.csst.", "gas.copper_l.", "gas.pe.")
+_ROOF_TERMINAL = "roof_terminal"
 
 
 def heaters() -> dict[str, Heater]:
@@ -61,6 +62,11 @@ def required_prices(offered: Iterable[Heater]) -> dict[str, bool]:
     return dict(sorted((fixed | vents).items()))
 
 
+def roof_prices(offered: Iterable[Heater]) -> frozenset[str]:
+    """Keys of the roof terminals of these heaters' vents, each of which a book may lack."""
+    return frozenset(f"vent.{heater.vent.system}.{_ROOF_TERMINAL}" for heater in offered)
+
+
 def optional_prices() -> dict[str, bool]:
     """Keys without which a book only offers less, by the form of ``required_prices``."""
     return {key: long for key, long in _demo_prices() if _is_optional(key)}
@@ -72,6 +78,8 @@ def _demo_prices() -> list[tuple[str, bool]]:
 
 
 def _is_optional(key: str) -> bool:
+    if key.endswith(_ROOF_TERMINAL):
+        return True
     return key in (*_OPTIONAL, *_OPTIONAL_AIR, *_OPTIONAL_POWER, *_OPTIONAL_WATER) or key.startswith(_OPTIONAL_STEMS)
 
 

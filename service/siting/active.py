@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from math import isqrt
 
 from service.building.model import Building
+from service.building.roof_model import RoofPlane
 from service.clearance.model import Zone
 from service.design import MANIFOLD_DROP_MM
 from service.routing.obstacles import Obstacle
@@ -19,8 +20,8 @@ TerminalKey = tuple[object, ...]
 
 @dataclass(slots=True)
 class Active:
-    """Growing state of a lazy search. Obstacles are kept by pipe radius [mm]; ``shut`` are places (facade, s, z) within
-    arcs that are cut in already where they cross the lines through them."""
+    """Growing state of a lazy search. Obstacles are kept by pipe radius [mm]; ``shut`` are places (surface, s, z)
+    within arcs that are cut in already where they cross the lines through them."""
 
     planes: Planes
     obstacles: dict[int, list[Obstacle]] = field(default_factory=dict)
@@ -47,7 +48,7 @@ class Active:
         for z in (zone.z0, zone.z1):
             add_hub(self.planes, wall, z, zone.rule_id)
 
-    def add_terminal(self, key: TerminalKey, facade: int, zone: Zone, at: tuple[int, int], on: OnFacade) -> bool:
+    def add_terminal(self, key: TerminalKey, facade: int, zone: Zone, at: tuple[int, int], on: OnSurface) -> bool:
         """Cut one zone of a facade in, with the lines that matter near ``at``; False if all was in."""
         known = self.terminal.setdefault(key, {}).setdefault(facade, [])
         added = zone not in known
@@ -107,6 +108,34 @@ class OnFacade:
         """Put a level of the facade in; False if it was in or lies off the wall."""
         spans = self.building.facades[self.facade].spans
         return any(z0 <= z <= z1 for _, _, z0, z1 in spans) and planes.add(2, z, reason)
+
+
+@dataclass(frozen=True, slots=True)
+class OnRoof:
+    """Translates a roof plane's (x, y) into planes of the lattice."""
+
+    plane: RoofPlane
+
+    def add_line(self, planes: Planes, s: int, reason: str) -> bool:
+        """Put a plane square to x in; False if it was in or lies beyond the roof."""
+        return self._add(planes, 0, s, reason)
+
+    def add_height(self, planes: Planes, z: int, reason: str) -> bool:
+        """Put a plane square to y in; False if it was in or lies beyond the roof."""
+        return self._add(planes, 1, z, reason)
+
+    def _add(self, planes: Planes, axis: int, value: int, reason: str) -> bool:
+        along = [p[axis] for p in self.plane.outline]
+        return min(along) <= value <= max(along) and planes.add(axis, value, reason)
+
+
+OnSurface = OnFacade | OnRoof
+
+
+def on_surface(building: Building, sheets: Sheets, index: int) -> OnSurface:
+    """Translator for the facade or, counted on, the roof plane of an index."""
+    count = len(building.facades)
+    return OnFacade(building, sheets, index) if index < count else OnRoof(building.roof[index - count])
 
 
 def add_line(planes: Planes, wall: WallSheet, s: int, reason: str) -> bool:

@@ -5,7 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from service.design import MANIFOLD_DROP_MM, Design, GasWorks, Mount, Piece, Route, Service, Surface, Terminal
+from service.design import (
+    MANIFOLD_DROP_MM,
+    Design,
+    GasWorks,
+    Mount,
+    Piece,
+    RoofTerminal,
+    Route,
+    Service,
+    Surface,
+    Terminal,
+)
 from service.routing.paths import elbows, merged, pieces_of
 from service.siting.costing import bill, fixed_units, route_units, works_units
 from service.siting.gas_works import works_at
@@ -75,19 +86,21 @@ def _weighed_units(stage: Stage, routes: tuple[Route, ...]) -> int | None:
     return None if waiting is None else waiting.of(next(r for r in routes if r.service is Service.HOT))
 
 
-def _vent_route(stage: Stage, choice: Choice) -> tuple[Terminal, Route]:
+def _vent_route(stage: Stage, choice: Choice) -> tuple[Terminal | RoofTerminal, Route]:
     heater, (variant, path) = choice.table.need.heater, choice.ways[Service.VENT]
     wall = stage.ground.sheets.walls[int(choice.table.hubs.wall[choice.hub])]
     x, y = wall.point(int(choice.table.hubs.c[choice.hub]))
     top = choice.bottom_z_mm + heater.height_mm
     riser = Piece((x, y, top), (x, y, top + heater.vent_rise_mm), wall.surface)
-    terminal, through = terminal_at(stage.ground.building, stage.ground.sheets, stage.outlets, choice.outlet)
+    ends = stage.ends(heater)
+    terminal, through = terminal_at(stage.ground.building, stage.ground.sheets, stage.outlets, choice.outlet, ends)
+    end_id = terminal.facade_id if isinstance(terminal, Terminal) else terminal.roof_id
     run = pieces_of(variant.track.field, list(path.states))
     pieces = merged([riser, *run, through])
     turns, length = elbows(pieces), sum(p.length_mm for p in pieces)
     equivalent = equivalent_mm(length, turns, heater.vent)
     route = Route(
-        Service.VENT, variant.option, terminal.facade_id, pieces, turns, equivalent, heater.vent.max_equivalent_mm
+        Service.VENT, variant.option, end_id, pieces, turns, equivalent, heater.vent.max_equivalent_mm
     )  # fmt: skip
     return terminal, route
 

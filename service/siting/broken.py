@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from service.design import MANIFOLD_DROP_MM, Service
-from service.siting.active import OnFacade, zones_over
+from service.siting.active import on_surface, zones_over
 from service.siting.assemble import Choice
+from service.siting.roof import surface_of
 from service.siting.stage import Stage, Table
 from service.siting.terminals import terminal_key
 from service.siting.zones import Zones
@@ -26,8 +27,8 @@ def terminal_broken(stage: Stage, zones: Zones, choice: Choice) -> list[Service]
     """The vent, if its terminal breaks a rule; the zones over it are cut in and its outlet is shut."""
     heater, outlet = choice.table.need.heater, choice.outlet
     index, at = int(stage.outlets.facade[outlet]), (int(stage.outlets.s[outlet]), int(stage.outlets.z[outlet]))
-    broken = zones_over(zones.terminal(heater)[stage.ground.building.facades[index].id], *at)
-    on = OnFacade(stage.ground.building, stage.ground.sheets, index)
+    broken = zones_over(zones.terminal(heater)[surface_of(stage.ground.building, index).id], *at)
+    on = on_surface(stage.ground.building, stage.ground.sheets, index)
     added = [stage.active.add_terminal(terminal_key(heater), index, zone, at, on) for zone in broken]
     if broken:
         stage.shut_outlets.add(outlet)

@@ -7,9 +7,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from service.design import AirProvision, CostLine, GasWorks, Route, Service
+from service.design import AirProvision, CostLine, GasWorks, Route, Service, Surface
 from service.piping.options import option_name
-from service.siting.tariffs import ACCESS_KEY, FINISHED, crossing_key, elbow_key, pipe_key, vent_terminal_key
+from service.siting.tariffs import ACCESS_KEY, FINISHED, crossing_key, elbow_key, pipe_key, terminal_key_of
 from service.survey.equipment import MONEY_SCALE, Heater, Per, Price, PriceBook
 from service.survey.model import GasSupply, WaterItem
 from service.trades.air import price_keys
@@ -37,10 +37,9 @@ class Extras:
 
 
 def piece_keys(heater: Heater, routes: Iterable[Route], extras: Extras, prices: PriceBook) -> list[str]:
-    """Price keys bought once each, besides the heater itself; a cold-climate fitting or a thing for the water that has
-    no price is not billed, which findings and warnings tell."""
-    keys = ["mount.hang", vent_terminal_key(heater.vent.system)]
-    keys += ["gas.tap", "gas.connection", *["water.tap", "water.connection"] * 2]
+    """Price keys bought once each, besides the heater itself and what its vent ends in; a cold-climate fitting or a
+    thing for the water that has no price is not billed, which findings and warnings tell."""
+    keys = ["mount.hang", "gas.tap", "gas.connection", *["water.tap", "water.connection"] * 2]
     keys += ["mount.garage_guard"] * extras.garage_guard + _air_keys(extras)
     keys += ["gas.meter_upgrade"] * extras.meter_upgrade + ["gas.service_regulator"] * extras.service_regulator
     keys += [COLD_KEY] * (extras.cold_fitting and COLD_KEY in prices.items)
@@ -116,6 +115,9 @@ def _quantities(route: Route) -> dict[str, int]:
             out[ACCESS_KEY[route.service]] += piece.length_mm
         if key := crossing_key(route.service, piece.surface):
             out[key] += 1
+    if route.service is Service.VENT:
+        over_roof = any(piece.surface is Surface.ROOF for piece in route.pieces)
+        out[terminal_key_of(route.option, over_roof)] += 1
     return out
 
 

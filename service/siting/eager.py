@@ -6,13 +6,15 @@ from collections.abc import Iterable, Sequence
 
 import numpy as np
 
-from service.building.model import Behind
+from service.building.model import Behind, Facade
+from service.building.roof_model import RoofPlane
 from service.clearance.model import Zone
 from service.routing.planes import Ints, Planes
 from service.routing.sheets import WallSheet
-from service.siting.active import Active, OnFacade, add_hub, add_line, critical_lines
+from service.siting.active import Active, add_hub, add_line, critical_lines, on_surface
 from service.siting.ground import Ground
 from service.siting.needs import Need
+from service.siting.roof import surfaces_of
 from service.siting.terminals import covered, terminal_key
 from service.siting.zones import Zones
 
@@ -34,7 +36,7 @@ def activate_everything(ground: Ground, zones: Zones, active: Active, need: Need
 def in_force(ground: Ground, zones: Zones, active: Active, need: Need, walls: Iterable[int]) -> Active:
     """Every rule and obstacle for one heater on some walls and few planes: what is found so is lawful, if dear."""
     radii, heater = (0, need.heater.vent.pipe_radius_mm), need.heater
-    terminal = {i: list(zones.terminal(heater)[f.id]) for i, f in enumerate(ground.building.facades)}
+    terminal = {i: list(zones.terminal(heater)[f.id]) for i, f in enumerate(surfaces_of(ground.building))}
     there = [ground.sheets.walls[w] for w in walls]
     mount = {w.index: list(zones.mount(heater, w.face)) for w in there}
     return Active(
@@ -65,16 +67,24 @@ def _activate_mounts(ground: Ground, zones: Zones, active: Active, need: Need) -
 
 
 def _activate_terminals(ground: Ground, zones: Zones, active: Active, need: Need) -> None:
-    for index, facade in enumerate(ground.building.facades):
-        here = zones.terminal(need.heater)[facade.id]
+    for index, surface in enumerate(surfaces_of(ground.building)):
+        here = zones.terminal(need.heater)[surface.id]
         active.terminal.setdefault(terminal_key(need.heater), {})[index] = list(here)
-        heights = [z for span in facade.spans for z in span[2:]]
-        on = OnFacade(ground.building, ground.sheets, index)
-        s_lines, z_lines = _open_lines(here, (0, facade.length_mm), (min(heights), max(heights)))
+        on = on_surface(ground.building, ground.sheets, index)
+        s_lines, z_lines = _open_lines(here, *_bounds(surface))
         for s in s_lines:
             on.add_line(active.planes, s, "terminal zone")
         for z in z_lines:
             on.add_height(active.planes, z, "terminal zone")
+
+
+def _bounds(surface: Facade | RoofPlane) -> tuple[tuple[int, int], tuple[int, int]]:
+    """From where to where a surface's zones are told, along and up [mm]."""
+    if isinstance(surface, RoofPlane):
+        xs, ys = zip(*surface.outline, strict=True)
+        return (min(xs), max(xs)), (min(ys), max(ys))
+    heights = [z for span in surface.spans for z in span[2:]]
+    return (0, surface.length_mm), (min(heights), max(heights))
 
 
 def _open_lines(zones: Sequence[Zone], along: tuple[int, int], up: tuple[int, int]) -> tuple[list[int], list[int]]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import ceil, floor
 
 from service.design import Service
-from service.siting.active import OnFacade, add_line
+from service.siting.active import add_line, on_surface
 from service.siting.offers import Variant
 from service.siting.stage import Stage, Table
 from service.trades import condensate
@@ -13,9 +13,7 @@ from service.trades import condensate
 MOST_TIGHT_PLANES = 16
 
 
-def add_tight_planes(
-    stage: Stage, table: Table, hub: int, service: Service, most: int = MOST_TIGHT_PLANES
-) -> bool:
+def add_tight_planes(stage: Stage, table: Table, hub: int, service: Service, most: int = MOST_TIGHT_PLANES) -> bool:
     """Where a hub's route is too long by some length, or could be longer by as little as the hub's reach,
     make the places that far off critical: along the wall, up and down, and for a vent along its
     facade. True if any plane is new.
@@ -73,7 +71,7 @@ def _add_along_pipe(stage: Stage, variant: Variant, source: int, shift: int) -> 
 
 def _add_on_facade(stage: Stage, source: int, excess: int, names: tuple[int, ...]) -> None:
     outlet = names[source]
-    on = OnFacade(stage.ground.building, stage.ground.sheets, int(stage.outlets.facade[outlet]))
+    on = on_surface(stage.ground.building, stage.ground.sheets, int(stage.outlets.facade[outlet]))
     for shift in (-excess, excess):
         on.add_line(stage.active.planes, int(stage.outlets.s[outlet]) + shift, "limit of vent")
         on.add_height(stage.active.planes, int(stage.outlets.z[outlet]) + shift, "limit of vent")

@@ -13,7 +13,8 @@ from service.siting.air_plan import AirPlan
 from service.siting.costing import Extras
 from service.siting.gas_plan import GasPlan
 from service.siting.power import power_obstacle
-from service.siting.tariffs import elbow_key, pipe_key, vent_terminal_key
+from service.siting.roof import is_twin
+from service.siting.tariffs import elbow_key, pipe_key, terminal_key_of
 from service.survey.equipment import Draft, Heater, PriceBook
 from service.survey.model import RoomUse, Survey
 from service.trades import water
@@ -25,6 +26,9 @@ from service.trades.freeze import needs_cold_fitting
 from service.trades.gas_equation import ROUNDING
 from service.trades.vent_systems import fall_faults, suitability
 from service.trades.water_items import water_items
+
+NOT_TO_BE_HAD = 10**15
+"""Dearer than any price [money units]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,15 +133,20 @@ def _is_behind(need: Need, other: Need, prices: PriceBook) -> bool:
 
 
 def _vent_facts(heater: Heater, prices: PriceBook) -> tuple[int, ...]:
-    """Prices of the vent [money units], its radii and its rise [mm]."""
+    """Prices of the vent [money units], a roof terminal without one as dear as any, its radii and its rise [mm]."""
     listing, system = heater.vent, heater.vent.system
     elbow = elbow_key(Service.VENT, system)
     assert elbow is not None
     return (
         prices[pipe_key(Service.VENT, system)].units_per_mm, prices[elbow].units_each,
-        prices[vent_terminal_key(system)].units_each, listing.pipe_radius_mm, listing.terminal_radius_mm,
-        heater.vent_rise_mm,
+        prices[terminal_key_of(system, False)].units_each, _over_roof_units(heater, prices), listing.pipe_radius_mm,
+        listing.terminal_radius_mm, heater.vent_rise_mm,
     )  # fmt: skip
+
+
+def _over_roof_units(heater: Heater, prices: PriceBook) -> int:
+    price = prices.items.get(terminal_key_of(heater.vent.system, True))
+    return NOT_TO_BE_HAD if price is None or is_twin(heater.vent) else price.units_each
 
 
 def extras_in(plan: AirPlan, survey: Survey, room: BuiltRoom, need: Need) -> Extras | None:

@@ -14,6 +14,7 @@ import numpy as np
 from service.design import Design
 from service.routing.labels import OutOfTime
 from service.routing.planes import Planes, base_planes
+from service.routing.roof import add_roof_planes
 from service.routing.sources import add_anchor_planes
 from service.siting.active import Active
 from service.siting.assemble import choice_at, design_of
@@ -131,7 +132,7 @@ class _Search:
             self.bounds.keep(h, table, np.inf)
 
     def _fresh(self, need: Need | None) -> Active:
-        active = Active(first_planes(self.ground))
+        active = Active(first_planes(self.ground, self.ground.needs if need is None else (need,)))
         for axis, value in self.extra:
             active.planes.add(axis, value, "asked for")
         self.zones.hold(self.ground, active, need)
@@ -271,12 +272,13 @@ class _Search:
         return float(table.total[hub]) != before, tight
 
 
-def first_planes(ground: Ground) -> Planes:
-    """Planes of the sheets and of every end."""
+def first_planes(ground: Ground, needs: Iterable[Need] = ()) -> Planes:
+    """Planes of the sheets, of every end and of what stands in the way of these heaters' vents to the roof."""
     planes = base_planes(ground.sheets)
     for service in sorted(ground.ends):
         add_anchor_planes(planes, ground.sheets, ground.ends[service].every)
     for tee in () if ground.waiting is None else ground.waiting.tees:
         for axis, value in enumerate(tee):
             planes.add(axis, value, "supply of a fixture")
+    add_roof_planes(planes, ground.building, (need.heater.vent.pipe_radius_mm for need in needs))
     return planes

@@ -43,10 +43,10 @@ def _vent(ways: Ways, need: Need, hubs: Hubs) -> Offer:
     tariff = tariff_of(ways.ground.survey.prices, Service.VENT, listing.system, UPHILL)
     zones = ways.active.terminal.get(terminal_key(need.heater), {})
     marks = frozenset((facade, zone) for facade, group in zones.items() for zone in group)
-    shut = sorted(ways.shut_outlets)
+    shut, ends = sorted(ways.shut_outlets), ways.ends(need.heater)
     track = ways.track(
-        (Service.VENT, listing.system, listing.elbow_equivalent_mm, radius, marks, len(shut)), tariff, radius,
-        lambda: vent_sources(ways.outlets, lawful(ways.outlets, zones, shut), tariff),
+        (Service.VENT, listing.system, listing.elbow_equivalent_mm, radius, marks, len(shut), ends), tariff, radius,
+        lambda: vent_sources(ways.outlets, ways.unbarred(need.heater, lawful(ways.outlets, zones, shut)), tariff, ends),
         ways.exposed(), listing.elbow_equivalent_mm,
     )  # fmt: skip
     limit = float(listing.max_equivalent_mm - need.heater.vent_rise_mm)
@@ -77,8 +77,14 @@ def _tapped(ways: Ways, hubs: Hubs, tapping: Tapping, loose: bool) -> Variant:
     track = ways.ended(Service.GAS, tapping.branch.name, ANY_WAY, charges=tapping.charges)
     extra = tapping.extra(ways.anchors[Service.GAS])[list(track.field.sources.names)]
     made = _variant(
-        tapping.branch.name, track, hubs, hubs.manifold, np.inf if loose else tapping.limit_mm, tapping.bend_mm,
-        extra=extra, rivals=True,
+        tapping.branch.name,
+        track,
+        hubs,
+        hubs.manifold,
+        np.inf if loose else tapping.limit_mm,
+        tapping.bend_mm,
+        extra=extra,
+        rivals=True,
     )
     made.tapping = tapping
     return made

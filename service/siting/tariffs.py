@@ -23,6 +23,7 @@ STEM = {Service.GAS: "gas", Service.COLD: "water", Service.HOT: "water", Service
 ON_ITS_WALL = (Surface.WALL, Surface.WALL_FINISHED, Surface.STUB)
 """Where a cord may lie: it passes no wall and no floor, and nobody hangs it under a ceiling."""
 DOWNHILL, UPHILL, ANY_WAY = -1, 1, 0
+ROOF_KEY = "vent.roof_penetration"
 
 
 def pipe_key(service: Service, option: str) -> str:
@@ -39,32 +40,39 @@ def elbow_key(service: Service, option: str) -> str | None:
     return "drain.elbow" if service is Service.DRAIN else f"{_sized(service, option)}.elbow"
 
 
-def vent_terminal_key(system: str) -> str:
-    """Price key of the terminal of a vent."""
-    return f"vent.{system}.terminal"
-
-
 def _sized(service: Service, option: str) -> str:
     return f"vent.{option}" if service is Service.VENT else f"{STEM[service]}.{option}"
 
 
 def crossing_key(service: Service, surface: Surface) -> str | None:
-    """Price key of passing a wall or floor, None on other surfaces."""
+    """Price key of passing a wall, a floor or the roof, None on other surfaces."""
     if surface is Surface.OUTER_WALL:
         return "vent.outer_wall" if service is Service.VENT else f"{STEM[service]}.wall_crossing"
+    if surface is Surface.ROOF:
+        return ROOF_KEY if service is Service.VENT else None
     if surface in (Surface.WALL_CROSSING, Surface.FLOOR_CROSSING):
         return f"{'vent' if service is Service.VENT else STEM[service]}.{surface.value}"
     return None
 
 
+def terminal_key_of(system: str, over_roof: bool) -> str:
+    """Price key of what a vent ends in, in a wall or over a roof."""
+    return f"vent.{system}.{'roof_terminal' if over_roof else 'terminal'}"
+
+
 def tariff_of(prices: PriceBook, service: Service, option: str, one_way: int = ANY_WAY) -> Tariff:
-    """Units a millimetre, once and a bend for one service and size; KeyError if a price is missing."""
+    """Units a millimetre, once and a bend for one service and size; KeyError if a price is missing that no book may
+    lack. A surface without its price is closed."""
     if option in CORDS:
         return Tariff(dict.fromkeys(ON_ITS_WALL, prices[run_key(option)].units_per_mm), {}, 0, one_way)
     pipe = prices[pipe_key(service, option)].units_per_mm
     access = prices[ACCESS_KEY[service]].units_per_mm
     per_mm = {s: pipe + (access if s in FINISHED else 0) for s in Surface}
-    once = {s: prices[key].units_each for s in Surface if (key := crossing_key(service, s))}
+    keys = {s: key for s in Surface if (key := crossing_key(service, s))}
+    if Surface.ROOF not in keys or ROOF_KEY not in prices.items:
+        per_mm.pop(Surface.ROOF)
+        keys.pop(Surface.ROOF, None)
+    once = {s: prices[key].units_each for s, key in keys.items()}
     elbow = elbow_key(service, option)
     return Tariff(per_mm, once, prices[elbow].units_each if elbow else 0, one_way)
 

@@ -10,20 +10,24 @@ import numpy as np
 
 from service.building.model import Behind, Building, Facade, Stretch
 from service.clearance.model import Zone
-from service.design import Piece, Surface, Terminal
+from service.design import Piece, RoofTerminal, Surface, Terminal
 from service.routing.fields import Sources, Tariff
 from service.routing.lattice import Bools, Columns, Lattice
 from service.routing.planes import Ints
+from service.routing.roof import roof_columns
 from service.routing.sheets import Sheets, WallSheet
 from service.siting.active import TerminalKey
+from service.siting.roof import Ends, surface_of
 from service.survey.equipment import Heater
 
 
 @dataclass(frozen=True, slots=True)
 class Outlets:
-    """Outer-wall points of a lattice as columns, shape (n,): state, wall, coordinate, facade place, turn.
+    """Places where a vent can leave the house as columns, shape (n,): state, wall, coordinate, facade place, turn.
 
-    ``depth`` is the way through the wall [mm]; ``turn`` is 1 where the state's axis is not square to it.
+    ``depth`` is the way through the wall [mm]; ``turn`` is 1 where the state's axis is not square to it. ``facade``
+    counts on into the roof planes: there ``s`` and ``z`` are x and y, ``wall`` is -1 - room and ``depth`` the way up to
+    the roof.
     """
 
     state: Ints
@@ -42,7 +46,7 @@ class Outlets:
 
 
 def outlets_of(building: Building, sheets: Sheets, lattice: Lattice) -> Outlets:
-    """All states from which a vent can leave the house square to its wall."""
+    """All states from which a vent can leave the house square to its wall, or straight up through the roof."""
     index = {f.id: i for i, f in enumerate(building.facades)}
     columns = [
         _stretch_outlets(w, t, index[t.facade_id], building.facades[index[t.facade_id]], lattice)
@@ -50,6 +54,7 @@ def outlets_of(building: Building, sheets: Sheets, lattice: Lattice) -> Outlets:
         for t in w.face.stretches
         if t.behind is Behind.OUTDOORS and t.facade_id is not None
     ]
+    columns += roof_columns(building, sheets, lattice)
     if not columns:
         return Outlets(*(np.zeros(0, dtype=np.int64) for _ in range(8)))
     return Outlets(*(np.concatenate(column) for column in zip(*columns, strict=True)))
@@ -83,7 +88,7 @@ def _depths(w: WallSheet, t: Stretch, facade: Facade, columns: Columns) -> Ints:
 
 
 def lawful(outlets: Outlets, zones: Mapping[int, Iterable[Zone]], shut: list[int]) -> Bools:
-    """Which outlets may be used: in none of the zones (by facade index) and not ``shut``.
+    """Which outlets may be used: in none of the zones (by index of facade or roof plane) and not ``shut``.
 
     An outlet inside a round zone stays open as long as the arc passes between it and its neighbour
     on the lattice: the place on the arc itself, which no plane marks yet, may be the best.
@@ -137,22 +142,43 @@ def _cut(zone: Zone, s0: int, s1: int, z0: int, z1: int) -> Zone:
     return replace(zone, s0=s0, s1=s1, z0=z0, z1=z1, radius2=0, within=None)
 
 
-def vent_sources(outlets: Outlets, free: Bools, tariff: Tariff) -> Sources:
-    """The free outlets as sources; names are outlet indices."""
-    keep = np.flatnonzero(free)
-    depth, turn = outlets.depth[keep], outlets.turn[keep]
-    cost = tariff.per_mm[Surface.OUTER_WALL] * depth + tariff.once[Surface.OUTER_WALL] + tariff.bend * turn
+def vent_sources(outlets: Outlets, free: Bools, tariff: Tariff, ends: Ends) -> Sources:
+    """The free outlets as sources; names are outlet indices. Those on planes that ``ends`` does not offer are left."""
+    rise = ends.rise_at(outlets.facade)
+    keep = np.flatnonzero(free & (rise >= 0))
+    depth, turn = (outlets.depth + rise)[keep], outlets.turn[keep]
+    wall, roof = _charged(tariff, Surface.OUTER_WALL, ends.wall), _charged(tariff, Surface.ROOF, ends.roof)
+    over = outlets.wall[keep] < 0
+    cost = np.where(over, roof[0] * depth + roof[1], wall[0] * depth + wall[1]) + tariff.bend * turn
     return Sources(outlets.state[keep], cost.astype(float), depth.astype(float), turn, tuple(keep.tolist()))
 
 
-def terminal_at(building: Building, sheets: Sheets, outlets: Outlets, outlet: int) -> tuple[Terminal, Piece]:
-    """The terminal of an outlet and the piece that leads through the wall to it."""
+def _charged(tariff: Tariff, surface: Surface, units: int) -> tuple[int, int]:
+    """Units a millimetre and once of leaving by a surface, the terminal included."""
+    return tariff.per_mm.get(surface, 0), tariff.once.get(surface, 0) + units
+
+
+def terminal_at(
+    building: Building, sheets: Sheets, outlets: Outlets, outlet: int, ends: Ends
+) -> tuple[Terminal | RoofTerminal, Piece]:
+    """The terminal of an outlet and the piece that leads through the wall or the roof to it."""
+    if outlets.wall[outlet] < 0:
+        return _roof_terminal_at(building, sheets, outlets, outlet, ends)
     w = sheets.walls[int(outlets.wall[outlet])]
     facade = building.facades[int(outlets.facade[outlet])]
     c, z = int(outlets.c[outlet]), int(outlets.z[outlet])
     terminal = Terminal(facade.id, int(outlets.s[outlet]), z)
     outside = (*facade.point(terminal.s_mm), z)
     return terminal, Piece((*w.point(c), z), outside, Surface.OUTER_WALL)
+
+
+def _roof_terminal_at(
+    building: Building, sheets: Sheets, outlets: Outlets, outlet: int, ends: Ends
+) -> tuple[RoofTerminal, Piece]:
+    index, x, y = (int(column[outlet]) for column in (outlets.facade, outlets.s, outlets.z))
+    plane, ceiling = surface_of(building, index), sheets.ceilings[-1 - int(outlets.wall[outlet])].room.ceiling_z
+    z = ceiling + int(outlets.depth[outlet] + ends.rise_at(outlets.facade)[outlet])
+    return RoofTerminal(plane.id, x, y, z), Piece((x, y, ceiling), (x, y, z), Surface.ROOF)
 
 
 def terminal_key(heater: Heater) -> TerminalKey:

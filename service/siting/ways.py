@@ -13,13 +13,17 @@ from service.routing.fields import Field, Floats, Sources, Tariff, least_used, s
 from service.routing.lattice import Bools, Lattice, build_lattice
 from service.routing.obstacles import Obstacle
 from service.routing.planes import Ints
+from service.routing.roof import in_the_way
 from service.routing.sources import Charges, Entries, anchors_on, entries_of, tail_states
 from service.siting.active import Active
 from service.siting.gas_plan import GasPlan, Tapping
 from service.siting.ground import Ground
 from service.siting.offers import Track
+from service.siting.roof import Ends, ends_of
 from service.siting.tariffs import dearer, tariff_of
 from service.siting.terminals import Outlets, outlets_of
+from service.siting.zones import spec_of
+from service.survey.equipment import Heater
 
 
 class Ways:
@@ -39,7 +43,20 @@ class Ways:
         self._tracks: dict[Hashable, Track] = {}
         self._lengths: dict[Hashable, Floats] = {}
         self._closed: dict[int, Bools] = {}
+        self._ends: dict[tuple[str, str], Ends] = {}
         self._tappings: dict[int, list[Iterator[Tapping]]] = {}
+
+    def ends(self, heater: Heater) -> Ends:
+        """What a heater's vent may end in, worked out once."""
+        key = heater.id, heater.vent.system
+        if key not in self._ends:
+            self._ends[key] = ends_of(self.ground.survey, self.ground.building, heater, spec_of(heater))
+        return self._ends[key]
+
+    def unbarred(self, heater: Heater, free: Bools) -> Bools:
+        """Those of the free outlets from which a heater's vent meets nothing on its way out; in walls that is all."""
+        out, radii = self.outlets, (heater.vent.pipe_radius_mm, heater.vent.terminal_radius_mm)
+        return free & ~in_the_way(self.ground.building, radii, (out.wall, out.facade, out.s, out.z))
 
     def forget_obstacles(self) -> None:
         """Look at the active obstacles anew."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from service.building.model import Building, Face
 from service.clearance.model import TerminalSpec, Zone
 from service.clearance.mount import face_zones, mount_rules
+from service.clearance.roof import roof_zones
 from service.clearance.terminal import terminal_zones
 from service.rules.mounting import SizedMountRule
 from service.siting.active import Active, TerminalKey
@@ -61,12 +62,13 @@ class Zones:
     _rules: dict[CaseKey, tuple[SizedMountRule, ...]] = field(default_factory=dict)
 
     def terminal(self, heater: Heater) -> ByWall:
-        """Zones of a heater's terminal by facade."""
+        """Zones of a heater's terminal by facade and roof plane."""
         key = (terminal_key(heater), heater.vent.pipe_radius_mm)
         if key not in self._terminal:
             found = terminal_zones(self.building, self.survey, spec_of(heater))
             holes = hole_zones(self.building, heater.vent.pipe_radius_mm)
-            self._terminal[key] = {facade: (*zones, *holes.get(facade, ())) for facade, zones in found.items()}
+            walls = {facade: (*zones, *holes.get(facade, ())) for facade, zones in found.items()}
+            self._terminal[key] = walls | roof_zones(self.building, self.survey, spec_of(heater))
         return self._terminal[key]
 
     def hold(self, ground: Ground, active: Active, need: Need | None) -> None:

@@ -18,6 +18,8 @@ from service.survey.opening_checks import opening_faults, unmatched_walls
 from service.survey.plan_checks import outline_faults, overlap_faults, overlap_warnings
 from service.survey.power_checks import power_faults
 from service.survey.question_checks import question_faults
+from service.survey.roof import Roof
+from service.survey.roof_checks import roof_faults, roof_warnings
 from service.survey.room_checks import room_faults
 
 COMPULSORY_PORTS = (PortService.VENT, PortService.GAS, PortService.COLD, PortService.HOT)
@@ -51,8 +53,9 @@ def check_survey(survey: Survey) -> tuple[tuple[Fault, ...], tuple[str, ...]]:
     ]
     if unsound := list(outline_faults(survey)):
         return tuple(faults + unsound), ()
-    faults += [*overlap_faults(survey), *opening_faults(survey), *question_faults(survey)]
-    return tuple(faults), (*overlap_warnings(survey), *unmatched_walls(survey), *gas_warnings(survey.gas))
+    faults += [*overlap_faults(survey), *opening_faults(survey), *roof_faults(survey), *question_faults(survey)]
+    warned = (*overlap_warnings(survey), *unmatched_walls(survey), *roof_warnings(survey), *gas_warnings(survey.gas))
+    return tuple(faults), warned
 
 
 def check_supply(gas: GasSupply) -> tuple[tuple[Fault, ...], tuple[str, ...]]:
@@ -98,6 +101,7 @@ def _named(survey: Survey) -> dict[str, list[tuple[str, str]]]:
         "deck": ("site/decks", site.decks),
         "air inlet": ("site/air_inlets", site.air_inlets),
         "regulator": ("site/regulators", site.regulators),
+        **_roof_lists(survey.roof),
     }
     water = {"cold": survey.water.cold, "hot": survey.water.hot}
     return {
@@ -107,6 +111,16 @@ def _named(survey: Survey) -> dict[str, list[tuple[str, str]]]:
         "wall": [(f"#/storeys/{i}/walls/{j}", w.id) for i, s in storeys for j, w in enumerate(s.walls)],
         "keep-out": [(f"#/storeys/{i}/keep_outs/{j}", k.id) for i, s in storeys for j, k in enumerate(s.keep_outs)],
         "water line": [(f"#/water/{k}/{i}", line.id) for k, lines in water.items() for i, line in enumerate(lines)],
+    }
+
+
+def _roof_lists(roof: Roof | None) -> Lists:
+    if roof is None:
+        return {}
+    return {
+        "roof plane": ("roof/planes", roof.planes),
+        "roof opening": ("roof/openings", roof.openings),
+        "roof obstruction": ("roof/obstructions", roof.obstructions),
     }
 
 

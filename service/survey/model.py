@@ -45,6 +45,7 @@ from service.survey.power import Receptacle as Receptacle
 from service.survey.questions import AskedMount as AskedMount
 from service.survey.questions import AskedTerminal as AskedTerminal
 from service.survey.questions import Question as Question
+from service.survey.roof import Roof
 from service.survey.rooms import Access as Access
 from service.survey.rooms import Enclosure as Enclosure
 from service.survey.rooms import GarageKind as GarageKind
@@ -134,7 +135,7 @@ class Preferences:
 
 @dataclass(frozen=True, slots=True)
 class Survey:
-    """Everything known at the site, ready to be built upon."""
+    """Everything known at the site, ready to be built upon. ``roof`` None: nobody told of it."""
 
     name: str
     units: UnitSystem
@@ -151,6 +152,7 @@ class Survey:
     what_about: tuple[Question, ...] = ()
     assumptions: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
+    roof: Roof | None = None
 
     @property
     def hot_water(self) -> HotWater | None:

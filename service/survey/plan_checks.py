@@ -12,6 +12,7 @@ from shapely.validation import explain_validity
 
 from service.errors import Fault
 from service.survey.model import Point2, Survey
+from service.survey.roof_checks import roof_outlines
 
 HAIRLINE_MM = 20
 """Depth up to which an overlap of rooms is a slip of the pen, told and let pass [mm]."""
@@ -83,6 +84,7 @@ def _outlines(survey: Survey) -> Iterator[tuple[str, tuple[Point2, ...]]]:
         yield f"#/site/ways/{i}/outline", way.outline
     for i, deck in enumerate(survey.site.decks):
         yield f"#/site/decks/{i}/outline", deck.outline
+    yield from roof_outlines(survey.roof)
 
 
 def _overlaps(survey: Survey) -> Iterator[tuple[_Shape, _Shape, BaseGeometry]]:

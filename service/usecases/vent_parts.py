@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from service.check.routes import turns
 from service.check.vent_system import runs_back
-from service.design import Design, Piece, Route, Service, Surface
+from service.design import Design, Piece, RoofTerminal, Route, Service, Surface
 from service.rules.figures import Figure
 from service.survey.equipment import Draft
 from service.survey.model import Survey, UnitSystem
@@ -104,6 +104,8 @@ def _crossings(vent: Route) -> Iterator[PartLine]:
         (Surface.WALL_CROSSING, "fire stop in an inner wall", "fire_stop_wall_each"),
         (Surface.FLOOR_CROSSING, "fire stop in a floor", "fire_stop_floor_each"),
         (Surface.OUTER_WALL, "wall thimble, sealed against rain and flue gas", "wall_seal_each"),
+        (Surface.ROOF, "fire stop in the ceiling below the roof", "fire_stop_floor_each"),
+        (Surface.ROOF, "roof flashing with storm collar", "roof_flashing_each"),
     )
     for surface, words, name in kinds:
         if passed[surface]:
@@ -113,7 +115,8 @@ def _crossings(vent: Route) -> Iterator[PartLine]:
 def _end(design: Design, vent: Route) -> Iterator[PartLine]:
     terminal, screen = vent_rule("terminal_each"), vent_rule("screen_each")
     air = " with the air intake" if design.heater.draft is Draft.DIRECT else ""
-    yield _line(f"terminal of the same make{air}", terminal.printed, vent.end_id, terminal)
+    kind = "roof terminal" if isinstance(design.terminal, RoofTerminal) else "terminal"
+    yield _line(f"{kind} of the same make{air}", terminal.printed, vent.end_id, terminal)
     yield _line("bird screen, unless the terminal has one", screen.printed, vent.end_id, screen)
 
 

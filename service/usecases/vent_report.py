@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from service.design import Design, Finding, Piece, Route, Service, Verdict
+from service.design import Design, Finding, Piece, RoofTerminal, Route, Service, Verdict
 from service.survey.model import Survey
 from service.trades.freeze import COLD_KEY, cold_limit_c, needs_cold_fitting
 from service.trades.vent import equivalent_mm, fall_mm, friction_elbow_mm, vent_rule
@@ -81,7 +81,10 @@ def _slope(design: Design, vent: Route, system: VentSystem) -> SlopeReport:
     listing, level = design.heater.vent, level_mm(vent.pieces)
     to_heater, steep = listing.falls_to_heater, system.material == "polypropylene"
     rule = vent_rule("fall_87", "polypropylene")
-    notes = ["condensate runs to the heater's trap" if to_heater else "what condenses leaves at the terminal"]
+    leaves = "what condenses leaves at the terminal"
+    if isinstance(design.terminal, RoofTerminal):
+        leaves = "what condenses gathers at the foot of the rise to the roof, where a trapped drain tee takes it"
+    notes = ["condensate runs to the heater's trap" if to_heater else leaves]
     if steep:
         notes.append(f"elbows of 87 degrees fall {rule.printed:.1%} ({rule.citation}, {rule.known_from})")
     mark = category_facts(design.heater.category.value).known_from if to_heater else "common_practice"

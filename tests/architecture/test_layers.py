@@ -34,7 +34,10 @@ HOME = {
     "marshmallow": ("http/", "app.py", "cli.py"),
     "ortools": ("siting/", "piping/"),
     "pint": ("units.py",),
-    "shapely": ("building/", "clearance/", "routing/", "check/", "survey/plan_checks.py", "survey/question_checks.py"),
+    "shapely": (
+        "building/", "clearance/", "routing/", "check/", "survey/plan_checks.py", "survey/question_checks.py",
+        "survey/roof_checks.py",
+    ),
 }
 MOST_LINES = 300
 MEDIAN_FUNCTION_LINES = 9

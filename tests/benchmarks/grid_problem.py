@@ -19,7 +19,7 @@ from service.siting.gas_plan import Tapping
 from service.siting.ground import Ends, Ground
 from service.siting.hubs import offset_of
 from service.siting.needs import Need, extras_in
-from service.siting.tariffs import ANY_WAY, DOWNHILL, UPHILL, tariff_of
+from service.siting.tariffs import ANY_WAY, DOWNHILL, UPHILL, tariff_of, terminal_key_of
 from service.siting.zones import Zones
 from service.survey.model import Point3
 from tests.benchmarks.uniform_grid import (
@@ -140,13 +140,14 @@ def _outlets(ground: Ground, zones: Zones, need: Need, samples: Samples, tariff:
     facades = {f.id: f for f in ground.building.facades}
     forbidden, bend_mm = zones.terminal(need.heater), need.heater.vent.elbow_equivalent_mm
     rows: list[tuple[int, int, float, int]] = []
+    terminal = ground.survey.prices[terminal_key_of(need.heater.vent.system, False)].units_each
     for w in ground.sheets.walls:
         cs, zs = wall_samples(samples, w)
         for t in w.face.stretches:
             if t.behind is not Behind.OUTDOORS or t.facade_id is None:
                 continue
             depth = abs(w.plane - facades[t.facade_id].start[w.normal_axis])
-            through = tariff.per_mm[Surface.OUTER_WALL] * depth + tariff.once[Surface.OUTER_WALL]
+            through = tariff.per_mm[Surface.OUTER_WALL] * depth + tariff.once[Surface.OUTER_WALL] + terminal
             for c in (c for c in cs if t.s0 <= w.distance(c) <= t.s1):
                 s = t.facade_s0 + w.distance(c) - t.s0
                 for z in zs:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -39,7 +39,8 @@ def build_prices(
     needed = catalogue.required_prices(heaters)
     own: Mapping[str, int] = given.get("items", {})
     items = book.items | {key: _price(key, cents, book, needed, system) for key, cents in own.items()}
-    return replace(book, items=items), _price_faults(own, items, book, needed)
+    known = book.items.keys() | needed.keys() | catalogue.roof_prices(heaters)
+    return replace(book, items=items), _price_faults(own, items, known, needed)
 
 
 def build_preferences(entry: Entry | None, settings: Settings, notes: Notes) -> Preferences:
@@ -59,9 +60,9 @@ def build_preferences(entry: Entry | None, settings: Settings, notes: Notes) -> 
 
 
 def _price_faults(
-    own: Mapping[str, int], items: Mapping[str, Price], book: PriceBook, needed: Mapping[str, bool]
+    own: Mapping[str, int], items: Mapping[str, Price], known: Collection[str], needed: Mapping[str, bool]
 ) -> list[Fault]:
-    unknown = [key for key in own if key not in book.items and key not in needed]
+    unknown = [key for key in own if key not in known]
     lacking = [key for key in needed if key not in items]
     return [
         *(Fault(pointer("prices", "items", k), "unknown_price", f"{k!r} prices nothing") for k in sorted(unknown)),

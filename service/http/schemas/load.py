@@ -20,6 +20,7 @@ from service.http.schemas.gas_faults import entry_faults
 from service.http.schemas.limits import check_limits
 from service.http.schemas.notes import ROUNDED, Notes
 from service.http.schemas.questions import build_questions
+from service.http.schemas.roof import build_roof, pitch_faults
 from service.http.schemas.survey import SurveySchema
 from service.http.schemas.water_faults import waiting_faults
 from service.settings import Settings
@@ -69,6 +70,7 @@ def _built(entry: dict[str, Any], settings: Settings) -> tuple[Survey, list[Faul
     for key in ("chases", "drains", "receptacles"):
         if key not in entry:
             notes.assume("Not in the survey and taken as not there", key)
+    roof = build_roof(entry.get("roof"), notes)
     notes.assume(ROUNDED)
     gas = build_gas(entry["gas"], site.gas, notes)
     note_rooms(gas.appliances, notes)
@@ -86,10 +88,12 @@ def _built(entry: dict[str, Any], settings: Settings) -> tuple[Survey, list[Faul
         receptacles=tuple(build_receptacle(e, i) for i, e in enumerate(entry.get("receptacles", []))),
         preferences=build_preferences(entry.get("preferences"), settings, notes),
         what_about=build_questions(entry.get("what_about", [])),
+        roof=roof,
     )
     note_demand(survey.hot_water, notes)
     faults = [
-        *price_faults, *entry_faults(entry["gas"], gas, prices), *_demand_faults(entry["water"], survey),
+        *price_faults, *pitch_faults(entry.get("roof")), *entry_faults(entry["gas"], gas, prices),
+        *_demand_faults(entry["water"], survey),
         *waiting_faults(survey.water, survey.preferences),
     ]  # fmt: skip
     return replace(survey, assumptions=notes.assumptions(), warnings=notes.warnings()), faults

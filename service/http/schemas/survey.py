@@ -7,6 +7,7 @@ from service.http.schemas.base import AT_LEAST_ONE, ListOf, Strict, many, one, s
 from service.http.schemas.equipment import HeaterEntry, PreferencesSchema, PricesSchema
 from service.http.schemas.gas import GasSchema
 from service.http.schemas.questions import QuestionSchema
+from service.http.schemas.roof import RoofSchema
 from service.http.schemas.services import DrainSchema, ReceptacleSchema, WaterSchema
 from service.http.schemas.site import SiteSchema
 from service.http.schemas.storeys import ChaseSchema, StoreySchema
@@ -22,6 +23,7 @@ class SurveySchema(Strict):
     storeys = some(StoreySchema, required=True)
     gas = one(GasSchema, required=True)
     water = one(WaterSchema, required=True)
+    roof = one(RoofSchema)
     chases = many(ChaseSchema)
     drains = many(DrainSchema)
     receptacles = many(ReceptacleSchema)
