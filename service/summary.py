@@ -51,16 +51,16 @@ def clearances_text(answer: Json) -> str:
     """Summary of a clearance map: free area of each surface."""
     area = answer["units"]["area"]
     lines = [f"Free area by surface; {NORTH}"]
-    for region in [*answer["facades"], *answer["walls"]]:
+    for region in [*answer["facades"], *answer["walls"], *answer["roofs"]]:
         rules = sorted({z["rule"] for z in region["zones"]})
-        where = f"{region['surface']} ({region['room'] or region['side']})"
+        where = f"{region['surface']} ({region['room'] or region['side'] or region['kind']})"
         share = f"{region['free']:.2f} of {region['total']:.2f} {area}"
         lines.append(f"  {where} - {region['applies_to']}: {share}; {', '.join(rules) or 'nothing forbids'}")
     return "\n".join([*lines, "", *_notes(answer)])
 
 
 def _decision(design: Json, answer: Json) -> list[str]:
-    mount, terminal, heater = design["mount"], design["terminal"], design["heater"]
+    mount, heater = design["mount"], design["heater"]
 
     def say(value: float) -> str:
         return length_text(value, answer)
@@ -70,9 +70,7 @@ def _decision(design: Json, answer: Json) -> list[str]:
         f"Hangs     in {mount['room']} on wall {mount['wall']}: case's left edge "
         f"{say(mount['distance_to_left_edge'])} from the left-hand corner at {_point(mount['from_corner'], answer)}, "
         f"underside {say(mount['bottom_height'])} above the floor",
-        f"Vents     through facade {terminal['facade']}, which looks {terminal['side']} ({NORTH}): "
-        f"{say(terminal['distance_along'])} from its left-hand end seen from outside at "
-        f"{_point(terminal['from_end'], answer)}, {say(terminal['height_above_grade'])} above grade",
+        f"Vents     {_vents(design['terminal'], answer)}",
         air_line(design, answer),
         power_line(design),
         *_status(answer),
@@ -98,6 +96,25 @@ def _decision(design: Json, answer: Json) -> list[str]:
         *_alarms(answer),
         *_alternatives(answer),
     ]
+
+
+def _vents(terminal: Json, answer: Json) -> str:
+    """Where the vent ends, in a facade or over a roof."""
+
+    def say(name: str) -> str:
+        return length_text(terminal[name], answer)
+
+    if "roof" in terminal:
+        ceiling = (
+            "" if terminal["height_above_ceiling"] is None else f", {say('height_above_ceiling')} above the ceiling"
+        )
+        place = f"up at {_point(terminal, answer)} through {terminal['roof']}, pitch {terminal['pitch']:g} in 12"
+        return f"{place}: its opening {say('height_above_roof')} above the roof{ceiling}"
+    return (
+        f"through facade {terminal['facade']}, which looks {terminal['side']} ({NORTH}): "
+        f"{say('distance_along')} from its left-hand end seen from outside at "
+        f"{_point(terminal['from_end'], answer)}, {say('height_above_grade')} above grade"
+    )
 
 
 def _status(answer: Json) -> list[str]:
@@ -171,10 +188,14 @@ def _alternatives(answer: Json) -> list[str]:
     money = answer["units"]["money"]
     rows = [
         f"  {d['rank']}. {d['cost']['total']:,.2f} {money}: {d['heater']['id']} in {d['mount']['room']} on "
-        f"{d['mount']['wall']}, vents through {d['terminal']['facade']} ({d['terminal']['side']})"
+        f"{d['mount']['wall']}, vents through {_leaves_by(d['terminal'])}"
         for d in others
     ]
     return ["", "Alternatives", *rows]
+
+
+def _leaves_by(terminal: Json) -> str:
+    return str(terminal["roof"]) if "roof" in terminal else f"{terminal['facade']} ({terminal['side']})"
 
 
 def _no_design(answer: Json) -> list[str]:
@@ -200,6 +221,7 @@ def _coverage(parts: list[Json], answer: Json) -> str:
     span = f"{min(free):.0%}" if f"{min(free):.0%}" == f"{max(free):.0%}" else f"{min(free):.0%} to {max(free):.0%}"
     left = _point(first["from"], answer)
     where = f"in {first['room']}" if first["room"] else f"looking {first['side']}, left end at {left}"
+    where = f"corner at {left}" if first["kind"] == "roof" else where
     return f"  {first['kind']} {first['surface']}, {where}: {span} free; {rules or 'nothing forbids'}"
 
 

@@ -11,6 +11,7 @@ from shapely import MultiPoint, Polygon, box, unary_union
 from shapely.geometry.base import BaseGeometry
 
 from service.building.model import Facade, Face
+from service.building.roof_model import RoofPlane
 from service.clearance.model import Zone
 
 _QUARTER_SEGMENTS = 24
@@ -31,6 +32,13 @@ class Regions:
 def facade_regions(facade: Facade, zones: Sequence[Zone]) -> Regions:
     """Regions of the terminal's centre on a facade's walls."""
     return _regions(unary_union([box(s0, z0, s1, z1) for s0, s1, z0, z1 in facade.spans]), zones)
+
+
+def roof_regions(plane: RoofPlane, zones: Sequence[Zone], radius_mm: int) -> Regions:
+    """Regions of the axis of a terminal of some radius over a roof plane, in plan; a strip along skew edges, of which
+    no zone speaks, is left out of the area."""
+    area = Polygon(plane.outline)
+    return _regions(area if plane.is_square else area.buffer(-radius_mm), zones)
 
 
 def face_regions(face: Face, zones: Sequence[Zone]) -> Regions:

@@ -82,6 +82,7 @@ def clearances_json(chart: ClearanceMap, survey: Survey) -> Json:
         "terminal_classes": [terminal_class_json(name, spec, q) for name, spec in chart.terminal_classes],
         "facades": [region_json(r, chart.building, q) for r in chart.facades],
         "walls": [region_json(r, chart.building, q) for r in chart.walls],
+        "roofs": [region_json(r, chart.building, q) for r in chart.roofs],
         "assumptions": list(chart.assumptions),
         "warnings": list(chart.warnings),
         "engine": _engine(survey, None),

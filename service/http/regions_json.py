@@ -7,10 +7,12 @@ its left-hand corner seen from the room.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from math import copysign, inf
 from typing import Any
 
 from service.building.model import Building
+from service.building.roof_model import RoofPlane
 from service.clearance.model import FAR_MM, Box, TerminalSpec, Zone
 from service.http.compass import side
 from service.http.design_json import LEFT_CORNER, LEFT_END
@@ -19,6 +21,7 @@ from service.survey.model import Point2
 from service.usecases.results import Coverage, SurfaceRegions
 
 Json = dict[str, Any]
+ROOF_CORNER = "corner of the box around the plane, distances along the house's walls and square to them"
 
 
 def coverage_json(coverage: Coverage, building: Building, q: Quantities) -> Json:
@@ -37,7 +40,9 @@ def coverage_json(coverage: Coverage, building: Building, q: Quantities) -> Json
 
 
 def region_json(regions: SurfaceRegions, building: Building, q: Quantities) -> Json:
-    """Zones on one surface and the free rest as rings of [distance, z]."""
+    """Zones on one surface and the free rest as rings of [distance, z], on a roof of two distances from its corner."""
+    if regions.kind == "roof":
+        regions = _from_corner(regions, building.roof_plane(regions.surface_id))
     from_left = _from_left(regions.surface_id, regions.kind, building)
     return {
         **_surface_json(regions.surface_id, regions.kind, building, q),
@@ -64,10 +69,36 @@ def _surface_json(surface_id: str, kind: str, building: Building, q: Quantities)
     if kind == "facade":
         facade = building.facade(surface_id)
         room, looks, left = None, side(facade, building.frame), _end(LEFT_END, facade.start, q)
+    elif kind == "roof":
+        room, looks, left = None, None, _end(ROOF_CORNER, _corner(building.roof_plane(surface_id)), q)
     else:
         face = building.face(surface_id)
         room, looks, left = face.room_id, None, _end(LEFT_CORNER, face.end, q)
     return {"surface": surface_id, "kind": kind, "room": room, "side": looks, "from": left}
+
+
+def _corner(plane: RoofPlane) -> Point2:
+    """Corner of the box around a plane from which its places are told."""
+    xs, ys = zip(*plane.outline, strict=True)
+    return min(xs), min(ys)
+
+
+def _from_corner(regions: SurfaceRegions, plane: RoofPlane) -> SurfaceRegions:
+    """Zones and rings counted from the plane's corner; what has no end has none."""
+    x, y = _corner(plane)
+
+    def off(value: int, by: int) -> int:
+        return value if abs(value) >= FAR_MM else value - by
+
+    def box(b: Box) -> Box:
+        return off(b[0], x), off(b[1], x), off(b[2], y), off(b[3], y)
+
+    def moved(zone: Zone) -> Zone:
+        s0, s1, z0, z1 = box((zone.s0, zone.s1, zone.z0, zone.z1))
+        return replace(zone, s0=s0, s1=s1, z0=z0, z1=z1, within=None if zone.within is None else box(zone.within))
+
+    rings = tuple(tuple((a - x, b - y) for a, b in ring) for ring in regions.free_rings)
+    return replace(regions, zones=tuple(moved(z) for z in regions.zones), free_rings=rings)
 
 
 def _end(name: str, point: Point2, q: Quantities) -> Json:
@@ -75,7 +106,7 @@ def _end(name: str, point: Point2, q: Quantities) -> Json:
 
 
 def _from_left(surface_id: str, kind: str, building: Building) -> Callable[[float], float]:
-    if kind == "facade":
+    if kind != "wall":
         return lambda s: s
     length = building.face(surface_id).length_mm
     return lambda s: length - s

@@ -237,6 +237,7 @@ def _answers() -> Json:
                 "terminal_classes": array(ref("TerminalClass")),
                 "facades": array(ref("Region")),
                 "walls": array(ref("Region")),
+                "roofs": array(ref("Region"), "every roof plane, once for each class of terminal"),
                 **told,
                 "engine": ref("Engine"),
             },

@@ -16,8 +16,8 @@ SIDE: Json = {
 def surface_schemas() -> Json:
     """Component schemas by name."""
     surface = {
-        "surface": text("id of the facade or wall face"),
-        "kind": {"type": "string", "enum": ["facade", "wall"]},
+        "surface": text("id of the facade, wall or roof plane"),
+        "kind": {"type": "string", "enum": ["facade", "wall", "roof"]},
         "room": nullable(text("room of a wall face; null for a facade")),
         "side": {**nullable(SIDE), "enum": [*SIDES, None]},
         "from": ref("Anchor"),
@@ -42,7 +42,10 @@ def surface_schemas() -> Json:
             {
                 **surface,
                 "zones": array(ref("Zone")),
-                "free_rings": array(ring, "rings of [distance from the anchor, z] around what is free"),
+                "free_rings": array(
+                    ring,
+                    "rings of [distance from the anchor, z] around what is free; on a roof z is square to the distance",
+                ),
             },
         ),
         "TerminalClass": obj("Terminals that share their zones.", _terminal_class()),
@@ -53,8 +56,8 @@ def _ends() -> Json:
     return {
         "from_distance": nullable(length("box, from the anchor; null: without end")),
         "to_distance": nullable(length("box, from the anchor; null: without end")),
-        "from_z": nullable(length("box, survey's datum; null: without end")),
-        "to_z": nullable(length("box, survey's datum; null: without end")),
+        "from_z": nullable(length("box, survey's datum, on a roof from the anchor; null: without end")),
+        "to_z": nullable(length("box, survey's datum, on a roof from the anchor; null: without end")),
     }
 
 

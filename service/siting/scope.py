@@ -20,6 +20,11 @@ WEIGHED = (
     " Least is the sum of cost and weighed waiting: the price of a second times the mean of all fixtures' waits at a "
     "later draw from cold pipe."
 )
+OVER_ROOF = (
+    " Over a roof a vent goes straight up from a ceiling or wall top, its opening as high over the roof at the upper "
+    "side of the terminal as the rules ask; none is offered near an upright wall that stands over the roof, where "
+    "other heights hold, on roofs steeper than the table of heights reaches, nor for two pipes side by side."
+)
 
 
 def scope_of(ground: Ground, outcome: Outcome) -> str:
@@ -36,10 +41,22 @@ def scope_of(ground: Ground, outcome: Outcome) -> str:
         notes.append("sized by pressure, old gas pipe is tapped at the places of the network")
     if not all(need.gas.is_rigid for need in ground.needs):
         notes.append("old gas pipes whose fittings are counted are renewed in the smallest sizes that carry the load")
+    notes += _of_roof(ground)
     covered = NETWORK if notes else CONTINUOUS
     weighed = WEIGHED if ground.waiting is not None else ""
     because = f" ({'; '.join(notes)})" if notes else ""
-    return f"{_claim(outcome)} {covered}{because}. {MODEL}{weighed}"
+    over_roof = OVER_ROOF if ground.building.roof else ""
+    return f"{_claim(outcome)} {covered}{because}. {MODEL}{over_roof}{weighed}"
+
+
+def _of_roof(ground: Ground) -> list[str]:
+    """Where a roof is not taken to the millimetre."""
+    planes, notes = ground.building.roof, []
+    if any(not p.is_level for p in planes):
+        notes.append("on pitched roofs the room that rules take round a thing is taken at its largest")
+    if any(not p.is_square or (p.axis is None and not p.is_level) for p in planes):
+        notes.append("along skew edges of a roof, and where it rises askew, places are the network's")
+    return notes
 
 
 def _claim(outcome: Outcome) -> str:

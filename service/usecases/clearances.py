@@ -1,4 +1,4 @@
-"""Clearance operation: what is free and what is forbidden on every facade and wall, and by which rule."""
+"""Clearance operation: what is free and what is forbidden on every facade, wall and roof plane, and by which rule."""
 
 from __future__ import annotations
 
@@ -9,7 +9,8 @@ from service.building.model import Building
 from service.clearance.assumed import assumptions, warnings
 from service.clearance.model import TerminalSpec, Zone
 from service.clearance.mount import mount_zones
-from service.clearance.regions import Regions, facade_regions, face_regions
+from service.clearance.regions import Regions, facade_regions, face_regions, roof_regions
+from service.clearance.roof import roof_zones
 from service.clearance.terminal import terminal_zones
 from service.survey.equipment import Draft, Heater
 from service.survey.model import Survey
@@ -25,6 +26,7 @@ def clearances(survey: Survey) -> ClearanceMap:
         terminal_classes=classes,
         facades=tuple(r for name, spec in classes for r in _facades(building, survey, name, spec)),
         walls=tuple(r for heater in vented(survey.heaters) for r in _walls(building, survey, heater)),
+        roofs=tuple(r for name, spec in classes for r in _roofs(building, survey, name, spec)),
         assumptions=(*survey.assumptions, *building.assumptions, *assumptions(building, survey)),
         warnings=(*survey.warnings, *building.warnings, *warnings(building, survey)),
     )
@@ -58,6 +60,13 @@ def facade_coverage(building: Building, zones: Mapping[str, Sequence[Zone]], app
     return tuple(_coverage(facade_regions(f, zones[f.id]), f.id, "facade", applies_to) for f in building.facades)
 
 
+def roof_coverage(
+    building: Building, zones: Mapping[str, Sequence[Zone]], applies_to: str, radius_mm: int
+) -> tuple[Coverage, ...]:
+    """How much of each roof plane each rule takes from a class of terminals."""
+    return tuple(_coverage(roof_regions(p, zones[p.id], radius_mm), p.id, "roof", applies_to) for p in building.roof)
+
+
 def wall_coverage(building: Building, zones: Mapping[str, Sequence[Zone]], applies_to: str) -> tuple[Coverage, ...]:
     """How much of each wall face each rule takes from a heater's case."""
     return tuple(_coverage(face_regions(f, zones[f.id]), f.id, "wall", applies_to) for f in building.faces)
@@ -66,6 +75,11 @@ def wall_coverage(building: Building, zones: Mapping[str, Sequence[Zone]], appli
 def _facades(building: Building, survey: Survey, name: str, spec: TerminalSpec) -> tuple[SurfaceRegions, ...]:
     zones = terminal_zones(building, survey, spec)
     return tuple(_surface(facade_regions(f, zones[f.id]), f.id, "facade", name, zones[f.id]) for f in building.facades)
+
+
+def _roofs(building: Building, survey: Survey, name: str, spec: TerminalSpec) -> tuple[SurfaceRegions, ...]:
+    zones, radius = roof_zones(building, survey, spec), spec.radius_mm
+    return tuple(_surface(roof_regions(p, zones[p.id], radius), p.id, "roof", name, zones[p.id]) for p in building.roof)
 
 
 def _walls(building: Building, survey: Survey, heater: Heater) -> tuple[SurfaceRegions, ...]:

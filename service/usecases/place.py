@@ -21,7 +21,7 @@ from service.survey.equipment import MONEY_SCALE
 from service.survey.model import Survey
 from service.usecases.alarms import alarm_caution, alarms
 from service.usecases.cautions import CAUTIONS
-from service.usecases.clearances import facade_coverage, terminal_classes, vented, wall_coverage
+from service.usecases.clearances import facade_coverage, roof_coverage, terminal_classes, vented, wall_coverage
 from service.usecases.condensate_report import condensate_report
 from service.usecases.gas_of_design import gas_of_design
 from service.usecases.hot_water import report_of
@@ -155,14 +155,15 @@ def _second_opinion(outcome: Outcome) -> str:
 
 
 def _coverage(survey: Survey, building: Building, zones: Zones) -> tuple[Coverage, ...]:
-    """How much of every facade and wall the rules take, for each class of terminal and each heater."""
+    """How much of every facade, wall and roof plane the rules take, for each class of terminal and each heater."""
     every = vented(survey.heaters)
     by_label = {h.label: h for h in every}
-    facades = [
-        c
-        for name, _ in terminal_classes(survey.heaters)
-        for c in facade_coverage(building, zones.terminal(by_label[name.split(", ")[0]]), name)
-    ]
+    facades: list[Coverage] = []
+    roofs: list[Coverage] = []
+    for name, spec in terminal_classes(survey.heaters):
+        found = zones.terminal(by_label[name.split(", ")[0]])
+        facades += facade_coverage(building, found, name)
+        roofs += roof_coverage(building, found, name, spec.radius_mm)
     mounts = {h.label: {f.id: zones.mount(h, f) for f in building.faces} for h in every}
     walls = [c for heater, by_face in mounts.items() for c in wall_coverage(building, by_face, heater)]
-    return (*facades, *walls)
+    return (*facades, *walls, *roofs)

@@ -15,7 +15,7 @@ from service.usecases.results import Coverage
 
 def reasons(ground: Ground, coverage: Sequence[Coverage]) -> tuple[str, ...]:
     """Rooms that wishes close, and what each heater lacks; to be told where no design was found."""
-    found = list(_closed_rooms(ground.survey)) if ground.needs else []
+    found = [*_closed_rooms(ground.survey), *_untold_roof(ground.survey)] if ground.needs else []
     for need in ground.needs:
         found += [f"Heater {need.heater.label}: {why}." for why in _lacking(ground, need, coverage)]
     return tuple(found)
@@ -29,16 +29,21 @@ def _closed_rooms(survey: Survey) -> Iterator[str]:
         yield f"Rooms closed by the preferences: {', '.join(closed)}."
 
 
+def _untold_roof(survey: Survey) -> Iterator[str]:
+    if survey.roof is None:
+        yield "The survey tells nothing of the roof: with one (roof, if only {}) a vent through it is looked at too."
+
+
 def _lacking(ground: Ground, need: Need, coverage: Sequence[Coverage]) -> Iterator[str]:
     survey, building = ground.survey, ground.building
     if not need.gas.can_be_tapped:
         yield f"gas reaches it from nowhere: {_short_of_gas(survey, need)}"
     elif not any(extras_in(ground.air, survey, room, need) for room in building.rooms):
         yield "no room has air enough for it, nor a way to bring it in that the book prices"
-    elif _is_free(coverage, "facade", need) and _is_free(coverage, "wall", need):
+    elif any(_is_free(coverage, kind, need) for kind in ("facade", "roof")) and _is_free(coverage, "wall", need):
         yield (
-            "walls and facades are free in part, so what stops it is no distance alone: a room closed, air, a vent or "
-            "gas run beyond its limit, or no way for a run"
+            "walls, and facades or roof, are free in part, so what stops it is no distance alone: a room closed, air, "
+            "a vent or gas run beyond its limit, or no way for a run"
         )
 
 

@@ -54,7 +54,7 @@ class Coverage:
     """How much of one surface is taken: areas in [mm2]; ``by_rule`` sorted by share, largest first."""
 
     surface_id: str
-    kind: str  # "facade" | "wall"
+    kind: str  # "facade" | "wall" | "roof"
     applies_to: str  # heater id or a terminal class in words
     total_mm2: int
     free_mm2: int
@@ -126,7 +126,7 @@ class Placement:
 
 @dataclass(frozen=True, slots=True)
 class SurfaceRegions:
-    """One facade or wall face: zones that forbid, and the free rest as rings of (s, z) [mm]."""
+    """One facade, wall face or roof plane: zones that forbid, and the free rest as rings of (s, z) or (x, y) [mm]."""
 
     surface_id: str
     kind: str
@@ -146,6 +146,7 @@ class ClearanceMap:
     walls: tuple[SurfaceRegions, ...]
     assumptions: tuple[str, ...]
     warnings: tuple[str, ...]
+    roofs: tuple[SurfaceRegions, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -231,11 +231,11 @@ class _Places:
         return self.airs[room]
 
     def _fixed(self, spot: Spot) -> int | None:
-        """Money of all that is bought by the piece, and of the vent's riser; None without air."""
+        """Money of all bought by the piece but for what the vent ends in, and of its riser; None without air."""
         air, book, heater = self._air(spot), self.survey.prices, self.heater
         if air is None:
             return None
-        keys = ["mount.hang", f"vent.{heater.vent.system}.terminal", "gas.tap", "gas.connection"]
+        keys = ["mount.hang", "gas.tap", "gas.connection"]
         keys += ["water.tap", "water.connection"] * 2
         keys += ["mount.garage_guard"] * (self.building.rooms[spot.wall.room].use is RoomUse.GARAGE)
         keys += ["gas.meter_upgrade"] * self.larger_meter + ["gas.service_regulator"] * self.larger_regulator

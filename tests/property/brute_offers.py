@@ -9,14 +9,15 @@ import numpy as np
 
 from service.building.model import Behind, Building
 from service.check.terminal import terminal_findings
-from service.design import Design, Mount, Piece, Service, Surface, Terminal, Verdict
-from service.survey.equipment import Heater
+from service.design import Design, Mount, Piece, RoofTerminal, Service, Surface, Terminal, Verdict
+from service.survey.equipment import Heater, PriceBook
 from service.survey.model import Receptacle, Survey
 from service.trades import condensate, water
 from tests.property import brute_waiting
 from tests.property.brute_ends import End, gas_ends, line_ends, real, tied
 from tests.property.brute_gas import GasOffer
 from tests.property.brute_power import carries, cord_rates, lies_on_walls, pluggable, protected, reach_mm
+from tests.property.brute_roof import ends_over
 from tests.property.brute_routes import (
     Floats,
     Goal,
@@ -261,8 +262,9 @@ def _height(end: End) -> int:
 
 
 def _vent(house: House) -> Offer:
-    listing, price = house.heater.vent, rates(house.survey.prices, Service.VENT, house.heater.vent.system)
-    goals = goals_of(house.mesh, _outlets(house), price)
+    listing, price = house.heater.vent, ended_rates(house.survey.prices, house.heater.vent.system)
+    outlets = [*_outlets(house), *(roof_ends(house) if Surface.ROOF in price.once else ())]
+    goals = goals_of(house.mesh, outlets, price)
     judged: dict[End, bool] = {}
 
     def walk(stretch: float) -> Walks:
@@ -294,10 +296,23 @@ def _judge(house: House, judged: dict[End, bool], goals: list[Goal]) -> list[boo
     return [judged[g.end] for g in goals]
 
 
-def terminal_of(end: End) -> Terminal:
+def ended_rates(book: PriceBook, system: str) -> Rates:
+    """What a vent pays, the terminal in a wall or over a roof with the way out that leads to it."""
+    plain = rates(book, Service.VENT, system)
+    wall = plain.once[Surface.OUTER_WALL] + book[f"vent.{system}.terminal"].units_each
+    once = plain.once | {Surface.OUTER_WALL: wall}
+    keys = "vent.roof_penetration", f"vent.{system}.roof_terminal"
+    if all(key in book.items for key in keys):
+        once[Surface.ROOF] = sum(book[key].units_each for key in keys)
+    return replace(plain, once=once)
+
+
+def terminal_of(end: End) -> Terminal | RoofTerminal:
     """The terminal that an outlet's name stands for."""
-    facade, s, z = end.id.split("|")
-    return Terminal(facade, int(s), int(z))
+    surface, *numbers = end.id.split("|")
+    if len(numbers) == 3:
+        return RoofTerminal(surface, *map(int, numbers))
+    return Terminal(surface, *map(int, numbers))
 
 
 def _outlets(house: House) -> list[End]:
@@ -305,6 +320,12 @@ def _outlets(house: House) -> list[End]:
     r = house.heater.vent.pipe_radius_mm
     places = [(w, c) for w in house.walls for c in house.grid.between(w.axis, w.lo + r, w.hi - r)]
     return [end for w, c in places for end in _at(house, w, c)]
+
+
+def roof_ends(house: House) -> list[End]:
+    """Every grid place below the roof from which a pipe goes straight up to over it."""
+    found = ends_over(house.survey, house.building, house.heater, house.grid)
+    return [end for end in found if end.node in house.mesh.ids]
 
 
 def _at(house: House, w: Wall, c: int) -> list[End]:
@@ -323,7 +344,10 @@ def _at(house: House, w: Wall, c: int) -> list[End]:
     return out
 
 
-def _lawful(house: House, terminal: Terminal) -> bool:
+def _lawful(house: House, terminal: Terminal | RoofTerminal) -> bool:
+    """Whether the checker passes a terminal; one so near a wall over the roof that other heights are asked is none of
+    the model's."""
     design = Design(house.heater, Mount("none", 0, 0), terminal, (), False, False, (), 0)
     found = terminal_findings(house.survey, house.building, design)
-    return all(f.verdict not in (Verdict.FAIL, Verdict.UNKNOWN) for f in found)
+    near = any(f.rule_id == "ROOF-WALL" and f.verdict is Verdict.ADVICE for f in found)
+    return not near and all(f.verdict not in (Verdict.FAIL, Verdict.UNKNOWN) for f in found)

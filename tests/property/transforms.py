@@ -13,6 +13,7 @@ from service.survey.model import Amendment, KeepOut, KeepOutKind, Point2, Storey
 T = TypeVar("T")
 PlanMap = Callable[[Point2], Point2]
 CLOSED = ("outline",)
+LINES = ("points", "eave")
 PLAN = ("start", "end", "at")
 """Fields that hold a point; names of gas nodes are strings and stay."""
 
@@ -33,8 +34,10 @@ def _field(name: str, value: Any, to: PlanMap, mirrored: bool) -> Any:
     if name in CLOSED:
         points = tuple(to(p) for p in value)
         return points[::-1] if mirrored else points
-    if name == "points" or (name in PLAN and isinstance(value, tuple)):
-        return tuple(_point(p, to) for p in value) if name == "points" else _point(value, to)
+    if name in LINES and value is not None:
+        return tuple(_point(p, to) for p in value)
+    if name in PLAN and isinstance(value, tuple):
+        return _point(value, to)
     if isinstance(value, tuple) and value and is_dataclass(value[0]):
         return tuple(_carried(v, to, mirrored) for v in value)
     return _carried(value, to, mirrored)

@@ -11,7 +11,7 @@ from math import dist
 
 import pytest
 
-from service.design import Piece, Service, Surface, Verdict
+from service.design import Piece, RoofTerminal, Service, Surface, Verdict
 from service.survey.equipment import Draft
 from service.usecases.check import check
 from tests.scenarios.gas_by_hand import undersized
@@ -58,11 +58,14 @@ def test_status(name: str) -> None:
 
 @pytest.mark.parametrize("name", PLACED)
 def test_place_follows_from_the_story(name: str) -> None:
-    """Room of the heater and side of the terminal are those of the reasoning."""
+    """Room of the heater and side of the terminal, or the plane of the roof under it, are those of the reasoning."""
     plan = solved(name)
-    building = plan.answer.building
+    building, terminal = plan.answer.building, plan.design.terminal
     assert room_of(building, plan.design) == plan.expected["room"]
-    assert side_of(building, building.facade(plan.design.terminal.facade_id)) == plan.expected["side"]
+    if isinstance(terminal, RoofTerminal):
+        assert terminal.roof_id == plan.expected["roof"]
+    else:
+        assert side_of(building, building.facade(terminal.facade_id)) == plan.expected["side"]
 
 
 @pytest.mark.parametrize("name", PLACED)
