@@ -71,6 +71,16 @@ that the corners of the zone are square. string: the shortest way from the termi
 corners with the largest of the three distances as radius; straight below, beside and above it the printed distance
 stands as in the rectangle. Every place that the rectangle allows is lawful with the string too.
 
+On a roof the terminal is a level disc of radius r round (x, y) at the height z of its opening: lowest point and top are
+both z. Everything is taken straight, in plan and in space, wall openings of higher storeys and of neighbours too. What
+opens in the roof itself (skylights are windows, hatches doors, inlets inlets) is kept away from in plan whatever the
+heights, the stricter reading, save that above_inlet_within is kept by height as well. on_wall: the disc lies wholly on
+its plane of the roof and over none of the roof's openings. above_level: grade is the highest ground at the house; snow
+lies on the roof as deep as on the ground. facing, advice and corners say nothing of it: it blows upward and stands at no
+wall. How high it is over the roof, and how far from upright walls over the roof, is in the tables roof_height and
+roof_rules (``trades.roof``), written for gas vents of the US and taken for all vents and in Canada too, where no other
+figure is known here.
+
 Conditions: ``draft`` direct | room_air | any; ``categories`` (empty = all); input band (over, upto] in Btu/h;
 pressure band (over, upto] in psi of the regulator's inlet. ``on_missing`` worst_case: an unknown fact meets the
 condition; advice: it is only mentioned. ``force`` required | advisory (never forbids). ``strict``: must be greater

@@ -12,6 +12,9 @@ from service.siting.needs import Need, extras_in
 from service.survey.model import Survey
 from service.usecases.results import Coverage
 
+WAYS_OUT = {"facade": "facades", "roof": "roof"}
+"""Kinds of surface by which a vent leaves, and their words."""
+
 
 def reasons(ground: Ground, coverage: Sequence[Coverage]) -> tuple[str, ...]:
     """Rooms that wishes close, and what each heater lacks; to be told where no design was found."""
@@ -40,10 +43,10 @@ def _lacking(ground: Ground, need: Need, coverage: Sequence[Coverage]) -> Iterat
         yield f"gas reaches it from nowhere: {_short_of_gas(survey, need)}"
     elif not any(extras_in(ground.air, survey, room, need) for room in building.rooms):
         yield "no room has air enough for it, nor a way to bring it in that the book prices"
-    elif any(_is_free(coverage, kind, need) for kind in ("facade", "roof")) and _is_free(coverage, "wall", need):
+    elif _is_free(coverage, "wall", need) and (ways := [k for k in WAYS_OUT if _is_free(coverage, k, need)]):
         yield (
-            "walls, and facades or roof, are free in part, so what stops it is no distance alone: a room closed, air, "
-            "a vent or gas run beyond its limit, or no way for a run"
+            f"walls and {' and '.join(WAYS_OUT[k] for k in ways)} are free in part, so what stops it is no distance "
+            "alone: a room closed, air, a vent or gas run beyond its limit, or no way for a run"
         )
 
 

@@ -9,18 +9,25 @@ from service.survey.model import Point2, Survey
 from service.survey.roof import Roof, RoofObstruction, RoofOpening, RoofOpeningKind, RoofPlane
 from tests.property.houses import house
 
-CHEAP = 6
-"""So many times cheaper than in the demo book's range is a way through the roof, that it wins in many a house."""
+SHAKEN = {"roof": 1 / 20, "vent.outer_wall": 3.0}
+"""Prices changed by key, or what all hold, so that the roof wins in many a house and a wall in others."""
 Box = tuple[int, int, int, int]
 
 
-def roofed(seed: int, cheap: int = CHEAP) -> Survey:
+def roofed(seed: int) -> Survey:
     """A generated house with a roof, of which passing it is cheap."""
     survey = house(seed)
+    for key, factor in SHAKEN.items():
+        survey = priced(survey, factor, key)
+    return replace(survey, roof=roof_over(survey, Random(7000 + seed)))
+
+
+def priced(survey: Survey, factor: float, held: str) -> Survey:
+    """The survey with the prices multiplied whose keys hold something."""
     items = {
-        k: replace(p, cents=max(1, p.cents // (cheap if "roof" in k else 1))) for k, p in survey.prices.items.items()
+        k: replace(p, cents=max(1, round(p.cents * factor))) if held in k else p for k, p in survey.prices.items.items()
     }
-    return replace(survey, roof=roof_over(survey, Random(7000 + seed)), prices=replace(survey.prices, items=items))
+    return replace(survey, prices=replace(survey.prices, items=items))
 
 
 def roof_over(survey: Survey, r: Random) -> Roof:

@@ -17,7 +17,7 @@ from service.survey.model import Survey
 from service.survey.roof import Roof
 from tests.property.brute_force import cheapest, lines_of
 from tests.property.houses import house
-from tests.property.roofs import roofed
+from tests.property.roofs import priced, roofed
 from tests.property.solving import CENT, cost_of, solved
 from tests.property.transforms import mirrored, turned
 
@@ -29,15 +29,6 @@ TWO_WAYS = range(10)
 def over_roof(seed: int) -> bool:
     """Whether the cheapest vent of a house ends over its roof."""
     return any(isinstance(d.terminal, RoofTerminal) for d in solved(roofed(seed)).designs)
-
-
-def priced(survey: Survey, factor: float, *keys: str) -> Survey:
-    """The survey with some prices multiplied; a key stands for all that hold it."""
-    items = {
-        k: replace(p, cents=round(p.cents * factor)) if any(key in k for key in keys) else p
-        for k, p in survey.prices.items.items()
-    }
-    return replace(survey, prices=replace(survey.prices, items=items))
 
 
 def test_generated_roofs_are_sound() -> None:
