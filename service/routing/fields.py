@@ -84,7 +84,9 @@ def matrix_of(lattice: Lattice, tariff: Tariff, closed: Bools, sources: Sources)
     return _matrix(lattice, costs, tariff.bend, tariff.one_way, sources.states, sources.costs)
 
 
-def _matrix(lattice: Lattice, arcs: Floats, bend: float, one_way: int, states: Ints, at_states: Floats) -> sp.csr_array:
+def _matrix(
+    lattice: Lattice, arcs: Floats, bend: float, one_way: int, states: Ints, at_states: Floats
+) -> sp.csr_array:
     forth, back = arcs, arcs
     if one_way:
         # the walk here is from end to heater: against the run's own direction

@@ -73,7 +73,7 @@ def obstacles_over(building: Building, room: BuiltRoom) -> list[tuple[Point2, ..
 
 
 def add_roof_planes(planes: Planes, building: Building, radii: Iterable[int]) -> None:
-    """Make critical what edges what is in the way of vents (pipe radii) to the roof, and corners of skew planes."""
+    """Make critical the edges of what is in the way of vents (pipe radii) to the roof, and corners of skew planes."""
     under = {r for plane in building.roof for r in plane.over}
     shapes = {o for r in building.rooms if r.id in under for o in obstacles_over(building, r)}
     for radius in sorted(set(radii)):

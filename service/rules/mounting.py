@@ -177,7 +177,9 @@ def sized_mounting(country: str, units: UnitSystem, amendments: Sequence[Amendme
     ``distance`` if it names one; one that does neither drops the rule. Amendments of other figures are passed over.
     """
     use_si = country == "ca" and units is UnitSystem.SI
-    sized = (_amended(_sized(r, use_si), [a for a in amendments if a.rule_id == r.id]) for r in mounting_rules(country))
+    sized = (
+        _amended(_sized(r, use_si), [a for a in amendments if a.rule_id == r.id]) for r in mounting_rules(country)
+    )
     return tuple(s for s in sized if s is not None)
 
 

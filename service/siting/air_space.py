@@ -124,7 +124,9 @@ class AirSpaces:
 
 
 def _links(rooms: Iterable[Room], storeys: dict[str, int]) -> tuple[_Link, ...]:
-    return tuple(_Link(frozenset((r.id, j.room)), storeys[r.id] == storeys[j.room], j) for r in rooms for j in r.joined)
+    return tuple(
+        _Link(frozenset((r.id, j.room)), storeys[r.id] == storeys[j.room], j) for r in rooms for j in r.joined
+    )
 
 
 def _walls(building: Building) -> tuple[frozenset[str], dict[str, set[str]]]:

@@ -103,3 +103,4 @@ def _branch(survey: Survey, heater: Heater, route: Route, works: GasWorks, cut_m
         material, nominal, route.length_mm, route.elbows, 1,
         regulator=set_point_of(survey.site.gas, heater) if works.ahead_of_regulator else None,
     )  # fmt: skip
+

@@ -8,9 +8,10 @@ from dataclasses import replace
 from service.building.model import Face
 from service.clearance.model import Zone
 from service.clearance.pins import EVERYWHERE, Pin, mount_pin, terminal_pin
-from service.siting.active import Active, OnFacade
+from service.siting.active import Active, on_surface
 from service.siting.ground import Ground
 from service.siting.needs import Need
+from service.siting.roof import surfaces_of
 from service.siting.terminals import terminal_key
 from service.siting.zones import ByWall, Zones
 from service.survey.equipment import Heater
@@ -31,7 +32,7 @@ class PinnedZones(Zones):
         self.ended = None if question.terminal is None else terminal_pin(zones.building, question.terminal)
 
     def terminal(self, heater: Heater) -> ByWall:
-        """Zones of a heater's terminal by facade."""
+        """Zones of a heater's terminal by facade and roof plane."""
         every = self._all.terminal(heater)
         return {facade: (*_kept(self.ended, facade), *zones) for facade, zones in every.items()}
 
@@ -51,9 +52,9 @@ class PinnedZones(Zones):
             self._hold_end(ground, active, n.heater)
 
     def _hold_end(self, ground: Ground, active: Active, heater: Heater) -> None:
-        for i, facade in enumerate(self.building.facades):
-            on = OnFacade(self.building, ground.sheets, i)
-            for zone in _kept(self.ended, facade.id):
+        for i, surface in enumerate(surfaces_of(self.building)):
+            on = on_surface(self.building, ground.sheets, i)
+            for zone in _kept(self.ended, surface.id):
                 active.add_terminal(terminal_key(heater), i, zone, (0, 0), on)
 
 

@@ -77,14 +77,8 @@ def _tapped(ways: Ways, hubs: Hubs, tapping: Tapping, loose: bool) -> Variant:
     track = ways.ended(Service.GAS, tapping.branch.name, ANY_WAY, charges=tapping.charges)
     extra = tapping.extra(ways.anchors[Service.GAS])[list(track.field.sources.names)]
     made = _variant(
-        tapping.branch.name,
-        track,
-        hubs,
-        hubs.manifold,
-        np.inf if loose else tapping.limit_mm,
-        tapping.bend_mm,
-        extra=extra,
-        rivals=True,
+        tapping.branch.name, track, hubs, hubs.manifold, np.inf if loose else tapping.limit_mm, tapping.bend_mm,
+        extra=extra, rivals=True,
     )
     made.tapping = tapping
     return made
