@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from service.design import Service
+from service.design import RoofTerminal, Service
 from service.piping.options import split_name
 from service.survey.model import Survey
 from service.trades.power_options import PowerOption
@@ -57,17 +57,26 @@ def supplier_work(subject: Subject) -> list[str]:
 
 
 def _places(subject: Subject) -> dict[str, str]:
-    mount, terminal = subject.design.mount, subject.design.terminal
-    face, facade = subject.building.face(mount.face_id), subject.building.facade(terminal.facade_id)
+    mount = subject.design.mount
+    face = subject.building.face(mount.face_id)
     room = subject.building.room(face.room_id)
-    ground = max(step.z for step in facade.grade if step.s0 <= terminal.s_mm <= step.s1)
     return {
         "room": room.id,
         "wall": face.id,
         "bottom": _mm(subject.survey, mount.bottom_z_mm - room.floor_z),
-        "facade": facade.id,
-        "terminal_height": _mm(subject.survey, terminal.z_mm - ground),
+        "terminal": _terminal(subject),
     }
+
+
+def _terminal(subject: Subject) -> str:
+    """Where the vent ends: on a facade over the ground, or over the roof."""
+    terminal, survey = subject.design.terminal, subject.survey
+    if isinstance(terminal, RoofTerminal):
+        roof = subject.building.roof_plane(terminal.roof_id)
+        return f"over {roof.id}, {_mm(survey, terminal.z_mm - roof.height_mm(terminal.x_mm, terminal.y_mm))} above it"
+    facade = subject.building.facade(terminal.facade_id)
+    ground = max(step.z for step in facade.grade if step.s0 <= terminal.s_mm <= step.s1)
+    return f"on facade {facade.id}, {_mm(survey, terminal.z_mm - ground)} above grade"
 
 
 def _mm(survey: Survey, mm: int) -> str:
