@@ -10,12 +10,11 @@ from service.survey.equipment import Draft, Heater
 from service.survey.model import Point3, RoomUse, WaterItem
 
 MANIFOLD_DROP_MM = 300
-"""The small pipes of a heater meet on the vent port's vertical line this far below the case.
-The valves and flexible pieces between there and the ports are priced as one connection a trade."""
+"""The small pipes of a heater meet on the vent port's vertical line this far below the case. What lies between there
+and the ports, valves and flexible pieces, is priced as one connection a trade."""
 
 KEEP_OUT_REACH_MM = 50
-"""A keep-out nearer than this to a wall, on the room's side, blocks the pipes on that wall: they stand
-off the plaster."""
+"""A keep-out nearer than this to a wall, on the room's side, blocks the pipes on it: they stand off the plaster."""
 NO_EXPOSED_VENT = frozenset({RoomUse.BEDROOM, RoomUse.BATHROOM, RoomUse.TOILET, RoomUse.CLOSET})
 """Rooms whose walls carry no open vent pipe; above their ceilings it is enclosed (common practice, no source)."""
 
