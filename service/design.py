@@ -65,9 +65,8 @@ class Route:
     """One run from the heater (first piece's start) to its other end (last piece's end).
 
     ``option`` is the vent system, the pipe size, or a way of having power; ``end_id`` names what it ends at. Gas pipe
-    other than Schedule 40 steel names its material too, as in ``csst.18``.
-    ``elbows`` counts the 90 degree turns. ``equivalent_mm`` is the length with elbow allowances
-    (for gas: with the pipe upstream of the tap), ``limit_mm`` what it may be at most.
+    other than Schedule 40 steel names its material too, as in ``csst.18``. ``elbows`` counts the 90 degree turns.
+    ``equivalent_mm``: length with elbow allowances (gas: and pipe upstream of the tap), ``limit_mm``: its greatest.
     """
 
     service: Service
