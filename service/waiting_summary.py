@@ -1,4 +1,4 @@
-"""A design's water as plain text: the wait for hot water at each fixture."""
+"""A design's water as plain text: pressure at the worst fixture, and the wait for hot water at each."""
 
 from __future__ import annotations
 
@@ -11,7 +11,9 @@ Json = dict[str, Any]
 
 
 def design_water(design: Json, answer: Json) -> Iterator[str]:
-    """Lines on the wait of each fixture, what it weighs, and what a loop would take."""
+    """Lines on pressure, on the wait of each fixture, what it weighs, and what a loop would take."""
+    if design["water_pressure"] is not None:
+        yield _pressure(design["water_pressure"])
     waiting = design["waiting"]
     if waiting is None or not waiting["fixtures"]:
         yield "  no fixtures are told: the wait for hot water is not known"
@@ -23,6 +25,17 @@ def design_water(design: Json, answer: Json) -> Iterator[str]:
               f"{waiting['weighed']:,.2f} {answer['units']['money']}, which is not paid"  # fmt: skip
     if waiting["recirculation"] is not None:
         yield _loop(waiting["recirculation"], answer)
+
+
+def _pressure(report: Json) -> str:
+    unit = report["units"]["water_pressure"]
+    if report["worst"] is None:
+        return f"  pressure not settled for want of: {', '.join(report['missing'])}"
+    worst = next(f for f in report["fixtures"] if f["fixture"] == report["worst"])
+    lost = ", ".join(f"{step['what']} {step['loss']:.1f}" for step in report["chain"])
+    least = f"which needs {worst['least']:.1f} [{worst['citation']}]"
+    return f"  pressure {report['supply']:.1f} {unit} behind valve and equipment; less {lost}: leaves " \
+           f"{worst['residual']:.1f} at {worst['fixture']}, {least}"  # fmt: skip
 
 
 def _wait(fixture: Json, waiting: Json, answer: Json) -> str:

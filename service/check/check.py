@@ -11,6 +11,7 @@ from service.check.gas import gas_findings
 from service.check.mount import mount_findings
 from service.check.parts import stands
 from service.check.power import power_findings
+from service.check.pressure import pressure_findings
 from service.check.prices import price_findings
 from service.check.relief import relief_findings
 from service.check.routes import route_findings
@@ -49,6 +50,7 @@ def findings(survey: Survey, building: Building, design: Design) -> tuple[Findin
         *water_quality_findings(survey, design),
         *relief_findings(survey, building, design),
         *scald_findings(survey, design),
+        *pressure_findings(survey, building, design),
         *waiting_findings(survey, building, design),
         *demand_findings(survey, design),
         *(air_findings(survey, building, design) if mount and air else ()),

@@ -14,6 +14,7 @@ from service.http.gas_json import report_json
 from service.http.here_json import here_json
 from service.http.hot_water_json import hot_water_part
 from service.http.power_json import power_json
+from service.http.pressure_json import pressure_json
 from service.http.quantities import SHARE_DECIMALS, Quantities
 from service.http.regions_json import coverage_json, region_json, terminal_class_json
 from service.http.relief_json import relief_json
@@ -101,6 +102,7 @@ def _design(checked: CheckedDesign, placement: Placement, q: Quantities) -> Json
         "water_quality": water_quality_json(checked.water_quality, q),
         "relief_and_scald": relief_json(checked.relief, q),
         "start_up": start_up_json(checked.start_up, q),
+        "water_pressure": None if checked.pressure is None else pressure_json(checked.pressure, q),
         "waiting": None if checked.waiting is None else waiting_json(checked.waiting, q),
         "hot_water": None if checked.hot_water is None else hot_water_part(checked.hot_water, q),
         "clearances": [finding_json(f, q) for f in sorted_findings(checked.findings)],

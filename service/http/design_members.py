@@ -202,6 +202,7 @@ class DesignSchema(Strict):
     water_quality = Told()
     relief_and_scald = Told()
     start_up = Told()
+    water_pressure = Told()
     waiting = Told()
     hot_water = Told()
     cost = one(CostSchema)

@@ -4,8 +4,8 @@ Compulsory is the heater and what fixes each part that is given; ``Design.given`
 tells it again in other words (room, heights above floor and grade, plan points of mount and terminal, lengths,
 crossings, sums by trade) may be left out; where it is given it must agree, since nobody knows which of two
 contradicting statements is meant. ``rank``, ``clearances``, ``gas_system``, ``vent_system``, ``condensate``,
-``power``, ``water_quality``, ``relief_and_scald``, ``start_up``, ``waiting`` and ``hot_water`` are taken and not read:
-findings are what the check is asked for.
+``power``, ``water_quality``, ``relief_and_scald``, ``start_up``, ``waiting``, ``hot_water`` and ``water_pressure`` are
+taken and not read: findings are what the check is asked for.
 """
 
 from __future__ import annotations
@@ -55,6 +55,7 @@ UNREAD = (
     "start_up",
     "waiting",
     "hot_water",
+    "water_pressure",
 )  # fmt: skip
 WHOLE = frozenset({"mount", "terminal", "air_openings", "meter_upgrade", "routes", "cost"})
 """A document with all of these is a whole design: a run that it lacks is missing, not left out."""

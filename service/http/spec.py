@@ -19,6 +19,7 @@ from service.http.spec_demand import demand_schemas
 from service.http.spec_gas import gas_schemas
 from service.http.spec_knowledge import knowledge_schemas
 from service.http.spec_power import power_schemas
+from service.http.spec_pressure import pressure_schemas
 from service.http.spec_relief import relief_schemas
 from service.http.spec_requests import RequestSchemas
 from service.http.spec_start_up import start_up_schemas
@@ -59,6 +60,7 @@ def specification(settings: Settings) -> Json:
                 **vent_schemas(),
                 **power_schemas(),
                 **waiting_schemas(),
+                **pressure_schemas(),
                 **water_schemas(),
                 **relief_schemas(),
                 **start_up_schemas(),

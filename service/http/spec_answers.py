@@ -201,6 +201,7 @@ def _design() -> Json:
         "water_quality": ref("WaterQuality"),
         "relief_and_scald": ref("ReliefAndScald"),
         "start_up": ref("StartUp"),
+        "water_pressure": ref("WaterPressure"),
         "waiting": ref("Waiting"),
         "hot_water": ref("HotWater"),
         "cost": ref("Cost"),

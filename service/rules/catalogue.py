@@ -31,7 +31,10 @@ _OPTIONAL = (
 _OPTIONAL_AIR = (
     "air.transfer_grilles", "air.one_opening", "air.horizontal_ducts", "air.vertical_ducts", "air.mechanical",
 )  # fmt: skip
-_OPTIONAL_STEMS = ("gas.2.", "gas.csst.", "gas.copper_l.", "gas.pe.")
+_OPTIONAL_STEMS = (
+    "water.copper_k.", "water.copper_m.", "water.pex.", "water.cpvc.", "gas.2.", "gas.csst.", "gas.copper_l.",
+    "gas.pe.",
+)  # fmt: skip
 _ROOF_TERMINAL = "roof_terminal"
 
 

@@ -37,7 +37,7 @@ UNITS: dict[str, float] = {
     "Btu/(h gpm degF)": _BTU_H / _GPM * 1.8, "in2": _IN**2, "cfm/(kBtu/h)": _FT**3 / 60 / (1000 * _BTU_H),
     "VA": 1.0, "ohm/kft": 1 / (1000 * _FT),
     "mg/L": 1.0, "gpg": _GRAIN / (1000 * _GAL), "grains": _GRAIN / 1000, "gal/day": _GAL / (24 * _HOUR),
-    "s": 1.0, "gal": _GAL,
+    "s": 1.0, "gal": _GAL, "psi/ft": _PSI / _FT, "kg/m3": 1.0,
 }  # fmt: skip
 """Closed list of units a table may use, with the factor to SI; the inch of water is the conventional one
 (1000 kg/m3, standard gravity), of which the gas code rounds 27.68 in a psi to 27.7. Temperatures stay in

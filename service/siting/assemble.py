@@ -50,6 +50,8 @@ class Choice:
 def choice_at(table: Table, hub: int) -> Choice:
     """The settled offers at a hub."""
     ways = {s: (v := o.chosen(hub), v.path(hub)) for s, o in table.offers.items()}
+    if (cold := ways[Service.HOT][0].cold) is not None:
+        ways[Service.COLD] = cold, cold.path(hub)
     return Choice(table, hub, ways)
 
 

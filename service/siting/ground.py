@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from service.building.model import Building
+from service.building.pressure import pressure_of
 from service.design import Service
 from service.piping.network import Network
 from service.piping.options import branch_options
@@ -19,6 +20,7 @@ from service.siting.power import ASSUMED
 from service.siting.waiting_price import WaitingPrice, waiting_price
 from service.survey.model import Drain, GasFittings, Point3, Receptacle, Survey, WaterLine
 from service.trades.gas_pipe import elbow_mm
+from service.trades.house_pressure import HousePressure
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +38,8 @@ class Ends:
 
 @dataclass(frozen=True, slots=True)
 class Ground:
-    """Unchanging input of a search."""
+    """Unchanging input of a search. ``pressures``: by heater, what its water branches must leave; None where the survey
+    does not tell enough of it."""
 
     survey: Survey
     building: Building
@@ -48,6 +51,7 @@ class Ground:
     assumptions: tuple[str, ...]
     air: AirPlan
     waiting: WaitingPrice | None
+    pressures: dict[str, HousePressure | None]
 
     @property
     def gas_bend_mm(self) -> int:
@@ -82,7 +86,8 @@ def ground_of(survey: Survey, building: Building) -> Ground:
     }
     obstacles, air = obstacles_of(building, sheets), AirPlan(survey, building)
     waiting = waiting_price(survey, building)
-    return Ground(survey, building, sheets, obstacles, ends, needs, left_out, assumed, air, waiting)
+    pressures = {need.heater.id: pressure_of(survey, building, need.heater) for need in needs}
+    return Ground(survey, building, sheets, obstacles, ends, needs, left_out, assumed, air, waiting, pressures)
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,8 +24,10 @@ from service.trades.demand import Duty, duty_of
 from service.trades.demand_words import shortfall
 from service.trades.freeze import needs_cold_fitting
 from service.trades.gas_equation import ROUNDING
+from service.trades.house_pressure import HousePressure, missing_facts
 from service.trades.vent_systems import fall_faults, suitability
 from service.trades.water_items import water_items
+from service.units import Quantity, told
 
 NOT_TO_BE_HAD = 10**15
 """Dearer than any price [money units]."""
@@ -36,13 +38,13 @@ class Need:
     """One heater with one of its vents and the sizes it takes.
 
     ``behind``: index of the need of the same heater that no design of this one can undercut but for the limits on its
-    vent, None if none is known.
+    vent, None if none is known. ``cold_sizes`` and ``hot_sizes`` keep to the velocity limit, smallest first.
     """
 
     heater: Heater
     gas: GasPlan
-    cold_size: str
-    hot_size: str
+    cold_sizes: tuple[str, ...]
+    hot_sizes: tuple[str, ...]
     meter_upgrade: bool
     service_regulator: bool
     behind: int | None = None
@@ -77,9 +79,21 @@ def _obstacle(survey: Survey, heater: Heater, duty: Duty | None) -> str | None:
         return "it condenses and the survey names no drain"
     if duty is not None and (short := shortfall(heater, duty, survey.site.altitude_m, survey.units)):
         return short
-    if heater.max_flow_m3_s > water.largest_flow_m3_s():
+    if not water.branch_options(heater.max_flow_m3_s, hot=True, material=survey.water.branch_material):
         return "its flow is more than the largest water pipe of the tables carries"
-    return _drain_obstacle(heater) or power_obstacle(survey, heater)
+    return _pressure_obstacle(survey, heater) or _drain_obstacle(heater) or power_obstacle(survey, heater)
+
+
+def _pressure_obstacle(survey: Survey, heater: Heater) -> str | None:
+    """Whether water pressure would not do even without any pipe between supply, heater and fixtures."""
+    if missing_facts(survey.water) or not heater.pressure_loss:
+        return None
+    pressure = HousePressure(survey.water, heater)
+    short = pressure.least_need_pa - pressure.budget_pa
+    if short <= 0:
+        return None
+    lacking = told(Quantity.WATER_PRESSURE, short, survey.units)
+    return f"even without pipe before it a fixture would lack {lacking} of its least pressure with all fixtures open"
 
 
 def _drain_obstacle(heater: Heater) -> str | None:
@@ -107,8 +121,8 @@ def _need(survey: Survey, heater: Heater, plan: GasPlan) -> Need:
     return Need(
         heater=heater,
         gas=plan,
-        cold_size=water.branch_size(heater.max_flow_m3_s, hot=False),
-        hot_size=water.branch_size(heater.max_flow_m3_s, hot=True),
+        cold_sizes=water.branch_options(heater.max_flow_m3_s, hot=False, material=survey.water.branch_material),
+        hot_sizes=water.branch_options(heater.max_flow_m3_s, hot=True, material=survey.water.branch_material),
         meter_upgrade=drawn > survey.gas.meter_capacity_w * ROUNDING,
         service_regulator=passes is not None and drawn > passes * ROUNDING,
     )

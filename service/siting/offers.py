@@ -70,15 +70,15 @@ class Variant:
     whether it obeys all limits (or there is none at all).
     ``extra`` adds to the length at each source, shape (sources,); inf closes a source. ``rivals``:
     other variants may take over, so hubs around which the limit cannot be met within ``reach`` [mm] are
-    closed at once. ``tapping``: what a gas run does to the old piping. ``near`` marks hubs that do not fit but have
-    places around them that may, ``raw`` is
-    the cost without limits.
+    closed at once. ``once`` is paid whatever the route. ``tapping``: what a gas run does to the old piping. ``cold``:
+    the cold run that goes with a hot one. ``near`` marks hubs that do not fit but have places around them that may,
+    ``raw`` is the cost without limits.
     """
 
     option: str
     track: Track
     starts: Ints
-    once: int
+    once: Floats
     bend_mm: float
     length_mm: Floats
     max_bends: float
@@ -87,6 +87,7 @@ class Variant:
     rivals: bool = False
     pumped: bool = False
     tapping: Tapping | None = None
+    cold: Variant | None = None
     cost: Floats = dataclass_field(init=False)
     settled: Bools = dataclass_field(init=False)
     fits: Bools = dataclass_field(init=False)
@@ -98,14 +99,15 @@ class Variant:
     price: Price | None = dataclass_field(init=False, default=None)
 
     def __post_init__(self) -> None:
-        best = self._best_starts()
+        best = self.best_starts()
         self.cost = np.append(self.track.field.cost, np.inf)[best] + self.once
         self.settled, self.excess = np.ones(len(best), dtype=bool), np.zeros(len(best))
         self.fits, self.near, self.raw = self.settled, ~self.settled, self.cost
         if np.isfinite(self.max_bends) or np.isfinite(self.length_mm).any():
             self._hold_against_limits(best)
 
-    def _best_starts(self) -> Ints:
+    def best_starts(self) -> Ints:
+        """The state in which the cheapest run without limits begins at each hub."""
         cost = np.append(self.track.field.cost, np.inf)
         column = np.argmin(cost[self.starts], axis=1)
         return np.asarray(self.starts[np.arange(len(self.starts)), column])
@@ -137,12 +139,12 @@ class Variant:
             self._raise(max(int((ceiling - float(self.raw[hub])) / too_long), 0))
         starts = sorted({int(s) for s in self.starts[hub] if s >= 0})
         limits = Limits(float(self.length_mm[hub]), self.bend_mm, self.max_bends)
-        most = min(ceiling - self.once, DEAREST)
+        most = min(ceiling - float(self.once[hub]), DEAREST)
         least = track.shortest(self.extra)
         found = cheapest_within(starts, limits, track.field, track.walk, least, self.extra, most, is_over, self.price)
         self.settled[hub] = found is not None or most == DEAREST
         if found is not None:
-            self.cost[hub], self.excess[hub] = found.cost + self.once, found.used - self.length_mm[hub]
+            self.cost[hub], self.excess[hub] = found.cost + float(self.once[hub]), found.used - self.length_mm[hub]
             self.paths[hub] = Path(found.states, found.source)
             self.slopes.append((float(self.cost[hub] - self.raw[hub]), too_long - float(self.excess[hub])))
         elif most == DEAREST:
@@ -170,7 +172,7 @@ class Variant:
         """The route at a settled hub."""
         if hub in self.paths:
             return self.paths[hub]
-        start = int(self._best_starts()[hub])
+        start = int(self.best_starts()[hub])
         states = tuple(self.track.field.path(start))
         return Path(states, int(self.track.entry[states[-1]]))
 

@@ -39,6 +39,8 @@ def scope_of(ground: Ground, outcome: Outcome) -> str:
         notes.append("existing pipes whose ends differ in more than one direction are tapped at their ends only")
     if ground.survey.gas.method is GasMethod.PRESSURE:
         notes.append("sized by pressure, old gas pipe is tapped at the places of the network")
+    if any(ground.pressures.values()):
+        notes.append("water pressure binds: the cold run by its cheapest route, sizes and hot run as that asks")
     if not all(need.gas.is_rigid for need in ground.needs):
         notes.append("old gas pipes whose fittings are counted are renewed in the smallest sizes that carry the load")
     notes += _of_roof(ground)

@@ -6,18 +6,18 @@ import numpy as np
 
 from service.design import Service
 from service.piping.options import branch_options
-from service.routing.fields import Floats
 from service.routing.lattice import Bools
-from service.routing.planes import Ints
 from service.routing.sources import Charges
 from service.siting.gas_plan import Tapping
 from service.siting.gas_rivals import Rivals
+from service.siting.hot_runs import hot_offer
 from service.siting.hubs import Hubs
 from service.siting.needs import Need
-from service.siting.offers import Offer, Track, Variant
+from service.siting.offers import Offer, Variant
 from service.siting.power import PowerWay, power_ways
 from service.siting.tariffs import ANY_WAY, DOWNHILL, UPHILL, tariff_of
 from service.siting.terminals import lawful, terminal_key, vent_sources
+from service.siting.variants import variant
 from service.siting.ways import Ways
 from service.trades import condensate
 from service.trades.power_options import piece_keys
@@ -34,8 +34,9 @@ def offer_of(ways: Ways, service: Service, need: Need, hubs: Hubs, alive: Bools,
     if service is Service.POWER:
         return _power(ways, need, hubs)
     if service is Service.HOT:
-        return _hot(ways, need, hubs)
-    return Offer([_variant(need.cold_size, ways.ended(Service.COLD, need.cold_size, ANY_WAY), hubs)])
+        return hot_offer(ways, need, hubs)
+    size = need.cold_sizes[0]
+    return Offer([variant(size, ways.ended(Service.COLD, size, ANY_WAY), hubs)])
 
 
 def _vent(ways: Ways, need: Need, hubs: Hubs) -> Offer:
@@ -51,7 +52,7 @@ def _vent(ways: Ways, need: Need, hubs: Hubs) -> Offer:
     )  # fmt: skip
     limit = float(listing.max_equivalent_mm - need.heater.vent_rise_mm)
     bends = np.inf if listing.max_elbows is None else listing.max_elbows
-    return Offer([_variant(listing.system, track, hubs, hubs.vent, limit, listing.elbow_equivalent_mm, bends)])
+    return Offer([variant(listing.system, track, hubs, hubs.vent, limit, listing.elbow_equivalent_mm, bends)])
 
 
 def _gas(ways: Ways, need: Need, hubs: Hubs, alive: Bools, loose: bool) -> Offer:
@@ -76,7 +77,7 @@ def _tapped(ways: Ways, hubs: Hubs, tapping: Tapping, loose: bool) -> Variant:
     """One branch pipe from all anchors that it may leave; ``loose``: of any length, for a bound of all that follow."""
     track = ways.ended(Service.GAS, tapping.branch.name, ANY_WAY, charges=tapping.charges)
     extra = tapping.extra(ways.anchors[Service.GAS])[list(track.field.sources.names)]
-    made = _variant(
+    made = variant(
         tapping.branch.name, track, hubs, hubs.manifold, np.inf if loose else tapping.limit_mm, tapping.bend_mm,
         extra=extra, rivals=True,
     )
@@ -89,15 +90,7 @@ def _closed(ways: Ways, hubs: Hubs) -> Variant:
     shut = Charges(np.zeros(0, dtype=np.int64), np.zeros(0))
     survey = ways.ground.survey
     option = next(o for m in survey.gas.branch_materials for o in branch_options(survey.prices, m))
-    return _variant(option.name, ways.ended(Service.GAS, option.name, ANY_WAY, charges=shut), hubs)
-
-
-def _hot(ways: Ways, need: Need, hubs: Hubs) -> Offer:
-    """One size; waiting, if it is priced, is part of what a run costs."""
-    waiting, size = ways.ground.waiting, need.hot_size
-    charges = None if waiting is None else waiting.charges(ways.anchors[Service.HOT])
-    track = ways.ended(Service.HOT, size, ANY_WAY, charges=charges)
-    return Offer([_variant(size, track, hubs, once=0 if waiting is None else waiting.once(size))])
+    return variant(option.name, ways.ended(Service.GAS, option.name, ANY_WAY, charges=shut), hubs)
 
 
 def _drain(ways: Ways, hubs: Hubs) -> Offer:
@@ -107,8 +100,8 @@ def _drain(ways: Ways, hubs: Hubs) -> Offer:
     ends = [ways.anchors[Service.DRAIN][name] for name in falling.field.sources.names]
     extra = np.array([rate * (a.real[2] - floor) for a in ends], dtype=float)
     limit = np.asarray(rate * (hubs.manifold_z - floor), dtype=np.float64)
-    gravity = _variant("gravity", falling, hubs, hubs.manifold, limit, extra=extra)
-    lifted = _variant(
+    gravity = variant("gravity", falling, hubs, hubs.manifold, limit, extra=extra)
+    lifted = variant(
         "pumped", ways.ended(Service.DRAIN, "pumped", ANY_WAY), hubs,
         once=ways.ground.survey.prices["drain.pump"].units_each,
     )  # fmt: skip
@@ -129,15 +122,4 @@ def _powered(ways: Ways, hubs: Hubs, way: PowerWay, count: int) -> Variant:
     charges = None if len(way.anchors) == count else Charges(np.arange(count), units)
     once = sum(prices[key].units_each for key in piece_keys(way.option))
     track = ways.ended(Service.POWER, way.option, ANY_WAY, charges=charges)
-    return _variant(way.option, track, hubs, limit=way.limit_mm, once=once, rivals=True)
-
-
-def _variant(
-    option: str, track: Track, hubs: Hubs, starts: Ints | None = None, limit: float | Floats = np.inf,
-    bend_mm: float = 0, bends: float = np.inf, extra: Floats | None = None, once: int = 0, rivals: bool = False,
-) -> Variant:  # fmt: skip
-    """A variant that starts at the manifold and knows no limit, unless told otherwise."""
-    starts = hubs.manifold if starts is None else starts
-    extra = np.zeros(len(track.field.sources.names)) if extra is None else extra
-    lengths = np.broadcast_to(limit, (len(starts),))
-    return Variant(option, track, starts, once, bend_mm, lengths, bends, extra, hubs.reach, rivals)
+    return variant(way.option, track, hubs, limit=way.limit_mm, once=once, rivals=True)

@@ -149,10 +149,14 @@ class Stage(Ways):
         """Route some services again, after a zone or an obstacle became active."""
         self.forget_obstacles()
         for table in self.tables:
-            for service in services:
+            for service in self._with_tied(services):
                 table.offers[service] = offer_of(self, service, table.need, table.hubs, np.isfinite(table.total))
             table.add_up()
             self._mask(table)
+
+    def _with_tied(self, services: list[Service]) -> list[Service]:
+        """The hot run may take the cold one with it."""
+        return [*services, Service.HOT] if Service.COLD in services and Service.HOT not in services else services
 
     def _fixed(self, need: Need, hubs: Hubs, extras: list[Extras | None]) -> Floats:
         prices = self.ground.survey.prices

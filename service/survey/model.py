@@ -68,6 +68,9 @@ from service.survey.water import Discharge as Discharge
 from service.survey.water import WaterAnalysis as WaterAnalysis
 from service.survey.water import WaterItem as WaterItem
 
+STANDARD_BRANCH = "copper_l"
+"""What a heater's water branches are made of unless a survey says otherwise."""
+
 
 @dataclass(frozen=True, slots=True)
 class WaterLine:
@@ -86,6 +89,10 @@ class WaterSupply:
     ``occupants`` live in the house, ``daily_use_m3_s`` is what it uses, mean of a day [m3/s]; ``setpoint_c`` of the
     heater [degC]. ``check_valve`` or ``reducing_valve`` between main and heater; ``mixing_valve``: at the heater, or at
     every bath and shower. None where not told.
+
+    ``static_pressure_pa`` is without flow where the supply enters; ``equipment_loss_pa`` what meter, softener, filter
+    and backflow preventer take of it while all fixtures run; ``reducing_valve_pa`` the setting of a reducing valve that
+    is there. None where not known.
     """
 
     cold: tuple[WaterLine, ...]
@@ -105,6 +112,9 @@ class WaterSupply:
     relief_discharge: Discharge | None = None
     demand: DemandTerms = DemandTerms()
     inlet_temperature_c: float | None = None
+    equipment_loss_pa: float | None = None
+    reducing_valve_pa: float | None = None
+    branch_material: str = STANDARD_BRANCH
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import pi
 
 from service.rules.tables import table
-from service.trades.water_pipe import STANDARD_BRANCH, branch_sizes
+from service.trades.water_pipe import STANDARD_BRANCH, branch_sizes, option_name
 
 SIZES: tuple[str, ...] = tuple(branch_sizes(STANDARD_BRANCH))
 """Sizes of type L copper offered, smallest first."""
@@ -16,23 +16,31 @@ def velocity_m_s(flow_m3_s: float, inside_diameter_m: float) -> float:
     return flow_m3_s / (pi / 4 * inside_diameter_m**2)
 
 
-def velocity_limit_m_s(hot: bool) -> float:
-    """Highest velocity [m/s] in copper: 8 ft/s cold, 5 ft/s hot. Source: NSPC 10.14.1 (read)."""
+def velocity_limit_m_s(hot: bool, material: str = STANDARD_BRANCH) -> float:
+    """Highest velocity [m/s]: in copper 8 ft/s cold, 5 ft/s hot (NSPC 10.14.1, read), in plastic 8 ft/s (common
+    practice)."""
+    if not material.startswith("copper"):
+        return table("water").constant("velocity_plastic")
     return table("water").constant("velocity_hot" if hot else "velocity_cold")
 
 
-def branch_size(flow_m3_s: float, hot: bool) -> str:
-    """Smallest copper size at which the flow keeps to the velocity limit.
+def branch_options(flow_m3_s: float, hot: bool, material: str = STANDARD_BRANCH) -> tuple[str, ...]:
+    """Sizes of a material at which the flow keeps to the velocity limit, smallest first, by their option names."""
+    limit = velocity_limit_m_s(hot, material)
+    return tuple(
+        option_name(material, size)
+        for size, bore in branch_sizes(material).items()
+        if velocity_m_s(flow_m3_s, bore) <= limit
+    )
+
+
+def branch_size(flow_m3_s: float, hot: bool, material: str = STANDARD_BRANCH) -> str:
+    """Smallest size of a material at which the flow keeps to the velocity limit, by its option name.
     Raises ValueError when not even the largest size offered does."""
-    for size, inside_m in branch_sizes(STANDARD_BRANCH).items():
-        if velocity_m_s(flow_m3_s, inside_m) <= velocity_limit_m_s(hot):
-            return size
-    raise ValueError(f"no size up to {SIZES[-1]} carries {flow_m3_s} m3/s")
-
-
-def largest_flow_m3_s() -> float:
-    """Most flow [m3/s] that the largest size offered carries hot within the velocity limit."""
-    return pi / 4 * branch_sizes(STANDARD_BRANCH)[SIZES[-1]] ** 2 * velocity_limit_m_s(hot=True)
+    options = branch_options(flow_m3_s, hot, material)
+    if not options:
+        raise ValueError(f"no size of {material} carries {flow_m3_s} m3/s")
+    return options[0]
 
 
 def heated_flow_m3_s(input_w: float, efficiency: float, rise_k: float) -> float:

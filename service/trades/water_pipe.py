@@ -7,9 +7,8 @@ from functools import cache
 from math import pi
 
 from service.rules.tables import table
+from service.survey.model import STANDARD_BRANCH as STANDARD_BRANCH
 
-STANDARD_BRANCH = "copper_l"
-"""What a heater's branches are made of unless a survey says otherwise."""
 _MEANT = {"copper": ("copper_k", "copper_l", "copper_m")}
 """Words that leave the type open: any of these may be there."""
 

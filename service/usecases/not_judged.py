@@ -1,4 +1,4 @@
-"""What an answer does not say, and facts of the survey that nothing was made of."""
+"""What an answer does not say."""
 
 from __future__ import annotations
 
@@ -14,7 +14,6 @@ def not_judged(survey: Survey) -> tuple[str, ...]:
     water = survey.water
     is_sized = bool(water.fixtures)
     given = {
-        "water.static_pressure": water.static_pressure_pa is not None,
         "water.inlet_temperature": water.inlet_temperature_c is not None and not is_sized,
         "site.climate": survey.site.climate is not None and not is_sized,
     }
@@ -27,7 +26,6 @@ def _left(is_sized: bool) -> Iterator[str]:
     """What nothing is said of; the altitude is judged in a heater's output, which is held against fixtures."""
     if not is_sized:
         yield "the heater's size against the demand for hot water"
-    yield "pressure of the water"
     yield "the panel's load as a whole"
     if not is_sized:
         yield "altitude"

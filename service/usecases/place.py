@@ -27,6 +27,7 @@ from service.usecases.gas_of_design import gas_of_design
 from service.usecases.hot_water import report_of
 from service.usecases.not_judged import not_judged
 from service.usecases.power_report import power_report
+from service.usecases.pressure_report import pressure_report
 from service.usecases.reasons import reasons
 from service.usecases.relief_report import relief_report
 from service.usecases.results import BROKEN, CheckedDesign, Coverage, HereAnswer, Placement, Proof, Status
@@ -104,7 +105,7 @@ def checked(survey: Survey, building: Building, design: Design) -> CheckedDesign
     return CheckedDesign(
         design, found, whole.gas, whole.vent, whole.condensate, whole.power,
         water_quality_report(survey, design, found), whole.relief, start_up_sheet(whole),
-        whole.waiting, hot_water,
+        whole.waiting, hot_water, pressure_report(survey, building, design),
     )  # fmt: skip
 
 

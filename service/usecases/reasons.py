@@ -44,9 +44,10 @@ def _lacking(ground: Ground, need: Need, coverage: Sequence[Coverage]) -> Iterat
     elif not any(extras_in(ground.air, survey, room, need) for room in building.rooms):
         yield "no room has air enough for it, nor a way to bring it in that the book prices"
     elif _is_free(coverage, "wall", need) and (ways := [k for k in WAYS_OUT if _is_free(coverage, k, need)]):
+        water = "too little water pressure, " if ground.pressures[need.heater.id] is not None else ""
         yield (
             f"walls and {' and '.join(WAYS_OUT[k] for k in ways)} are free in part, so what stops it is no distance "
-            "alone: a room closed, air, a vent or gas run beyond its limit, or no way for a run"
+            f"alone: a room closed, air, a vent or gas run beyond its limit, {water}or no way for a run"
         )
 
 

@@ -12,6 +12,7 @@ from service.usecases.alarms import Alarm
 from service.usecases.gas_results import GasReport
 from service.usecases.hot_water_results import HotWaterReport
 from service.usecases.power_results import PowerReport
+from service.usecases.pressure_results import PressureReport
 from service.usecases.relief_results import ReliefScaldReport
 from service.usecases.start_up_results import StartUpSheet
 from service.usecases.vent_results import CondensateReport, VentReport
@@ -33,8 +34,8 @@ class Status(StrEnum):
 @dataclass(frozen=True, slots=True)
 class CheckedDesign:
     """A design with what the independent checker found, smallest margins first, and its gas system, vent, condensate
-    (None for a heater that makes none), power, water, relief, scald, start-up, wait for hot water (None: no run) and
-    demand for it (None: no fixtures)."""
+    (None for a heater that makes none), power, water, relief, scald, start-up, wait and water pressure (None:
+    no run) and demand for it (None: no fixtures)."""
 
     design: Design
     findings: tuple[Finding, ...]
@@ -47,6 +48,7 @@ class CheckedDesign:
     start_up: StartUpSheet
     waiting: WaitingReport | None
     hot_water: HotWaterReport | None = None
+    pressure: PressureReport | None = None
 
 
 @dataclass(frozen=True, slots=True)

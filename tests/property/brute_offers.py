@@ -17,6 +17,7 @@ from tests.property import brute_waiting
 from tests.property.brute_ends import End, gas_ends, line_ends, real, tied
 from tests.property.brute_gas import GasOffer
 from tests.property.brute_power import carries, cord_rates, lies_on_walls, pluggable, protected, reach_mm
+from tests.property.brute_pressure import Pair, PairedOffer, is_pressed
 from tests.property.brute_roof import ends_over
 from tests.property.brute_routes import (
     Floats,
@@ -158,14 +159,13 @@ class Offer:
         return best
 
 
-def offers_of(house: House) -> tuple[Offer, list[Offer | GasOffer]]:
+def offers_of(house: House) -> tuple[Offer, list[Offer | GasOffer | PairedOffer]]:
     """The vent of a heater, and its other four or five services."""
     survey = house.survey
     cold, hot = ([(w.id, w.points) for w in lines] for lines in (survey.water.cold, survey.water.hot))
-    offers: list[Offer | GasOffer] = [
+    offers: list[Offer | GasOffer | PairedOffer] = [
         _gas(house),
-        Offer(Service.COLD, [_water(house, Service.COLD, cold)]),
-        Offer(Service.HOT, [_water(house, Service.HOT, hot)]),
+        *_waters(house, cold, hot),
         Offer(Service.POWER, _powers(house)),
     ]
     return _vent(house), [*offers, _drain(house)] if house.heater.condensing else offers
@@ -220,8 +220,23 @@ def _option(
     return Option(size, price, walk, house.manifolds, _always)
 
 
-def _water(house: House, service: Service, lines: list[tuple[str, tuple[tuple[int, int, int], ...]]]) -> Option:
-    size = water.branch_size(house.heater.max_flow_m3_s, hot=service is Service.HOT)
+Lines = list[tuple[str, tuple[tuple[int, int, int], ...]]]
+
+
+def _waters(house: House, cold: Lines, hot: Lines) -> list[Offer | PairedOffer]:
+    """Both water runs: of the smallest size each, or of any pair of sizes where pressure is told."""
+    flow = house.heater.max_flow_m3_s
+    sizes = {s: water.branch_options(flow, hot=s is Service.HOT) for s in (Service.COLD, Service.HOT)}
+    if not is_pressed(house.survey):
+        firsts = ((Service.COLD, cold), (Service.HOT, hot))
+        return [Offer(s, [_water(house, s, lines, sizes[s][0])]) for s, lines in firsts]
+    colds = [_water(house, Service.COLD, cold, size) for size in sizes[Service.COLD]]
+    hots = [_water(house, Service.HOT, hot, size) for size in sizes[Service.HOT]]
+    pair = Pair(house.survey, house.building, house.heater, colds, hots)
+    return [PairedOffer(Service.COLD, colds, pair), PairedOffer(Service.HOT, hots, pair)]
+
+
+def _water(house: House, service: Service, lines: Lines, size: str) -> Option:
     ends = line_ends(house.building, house.walls, lines, house.grid)
     if service is Service.HOT and house.survey.preferences.waiting_cents_per_s:
         return _waited(house, size, ends)

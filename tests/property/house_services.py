@@ -39,6 +39,9 @@ SHAKEN_APART = (
     "vent.roof_penetration", "vent.ss4.roof_terminal", "vent.cc_ss_3_5.roof_terminal",
     "vent.cc_ss_4_6.roof_terminal", "vent.pp3.roof_terminal", "vent.cc_pp_60_100.roof_terminal",
     "vent.cc_pp_80_125.roof_terminal",
+    "water.recirculation_pump",
+    *(f"water.{material}.{size}.{part}" for material in ("copper_k", "copper_m", "pex", "cpvc")
+      for size in ("1/2", "3/4", "1") for part in ("pipe", "elbow")),
 )  # fmt: skip
 """Keys that came later: their chance is their own, so that the houses of a seed stay what they were."""
 RULE_SETS = ("us-2015", "us-2018", "us-2021", "ca-b149")

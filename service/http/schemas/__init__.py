@@ -73,7 +73,8 @@ Document (``*`` compulsory; ids are made up where left out, except where others 
                 regulators[]      node*, outlet_pressure*, allowable_drop, capacity, loss (line regulators)
                 pressure_options[] id, pressure*, allowable_drop*, regulated_pressure, regulated_drop
     water*      cold*[], hot*[]   id, points* [[x, y, z], ...], size*, material*
-                static_pressure, hardness, softener, occupants, daily_use, setpoint,
+                static_pressure, equipment_loss (meter, softener and the like at full draw), reducing_valve_setting,
+                branch_material ("copper_l"), hardness, softener, occupants, daily_use, setpoint,
                 check_valve, reducing_valve (between main and heater), expansion_tank, mixing_valve,
                 relief_discharge  end, size, end_height, air_gap_in_room, serves_one, harmless, visible_end, trapped,
                                   falls, threaded_end, valves_or_tees, listed_material, insert_fittings, end_fastened

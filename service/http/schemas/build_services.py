@@ -9,6 +9,7 @@ from service.http.schemas.build_demand import build_terms
 from service.http.schemas.build_fixtures import build_fixtures
 from service.http.schemas.notes import Notes, named
 from service.survey.model import (
+    STANDARD_BRANCH,
     Circuit,
     Discharge,
     Drain,
@@ -50,6 +51,9 @@ def build_water(entry: Entry, storeys: tuple[Storey, ...], notes: Notes) -> Wate
         relief_discharge=_discharge(entry.get("relief_discharge")),
         demand=build_terms(entry.get("demand")),
         inlet_temperature_c=entry.get("inlet_temperature"),
+        equipment_loss_pa=entry.get("equipment_loss"),
+        reducing_valve_pa=entry.get("reducing_valve_setting"),
+        branch_material=entry.get("branch_material", STANDARD_BRANCH),
     )
 
 

@@ -7,6 +7,7 @@ from service.http.schemas.base import ListOf, Strict, identifier, many, one, poi
 from service.http.schemas.demand import DemandSchema, inlet
 from service.http.schemas.fixtures import FixtureSchema
 from service.survey.water import DischargeEnd
+from service.trades import water_pipe
 from service.trades.circuits import wire_sizes
 from service.trades.water import SIZES
 from service.units import Quantity
@@ -69,6 +70,9 @@ class WaterSchema(Strict):
     expansion_tank = Flag()
     mixing_valve = Flag()
     relief_discharge = one(DischargeSchema)
+    equipment_loss = Measure(Quantity.WATER_PRESSURE, 0, 1e6)
+    reducing_valve_setting = Measure(Quantity.WATER_PRESSURE, 1e4, 1e6)
+    branch_material = Known("material", water_pipe.branch_materials)
     fixtures = many(FixtureSchema)
     demand = one(DemandSchema)
     inlet_temperature = inlet()

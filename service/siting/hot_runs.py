@@ -1,0 +1,79 @@
+"""The hot run of a heater, and the cold one that goes with it where pressure decides the sizes of both.
+
+Friction of both branches comes out of one budget. A cold run takes its cheapest route in each of its sizes; what that
+leaves of the budget is a limit on the length of the hot run in each of its own. So every pair of sizes is a variant of
+the hot run, which pays what its cold run costs more than the smallest.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from service.design import Service
+from service.routing.fields import Floats
+from service.siting.hubs import Hubs
+from service.siting.needs import Need
+from service.siting.offers import Offer, Track, Variant
+from service.siting.tariffs import ANY_WAY
+from service.siting.variants import variant
+from service.siting.ways import Ways
+from service.trades.house_pressure import CONNECTION_MM, HousePressure
+from service.trades.water_fittings import branch_fittings
+
+NOTHING_FITS_MM = -1e9
+"""Limit where no cold run comes to: finite, for prices on length multiply it."""
+
+
+def hot_offer(ways: Ways, need: Need, hubs: Hubs) -> Offer:
+    """One size and its cheapest route; where pressure binds, the cheapest pair of sizes that keeps it."""
+    pressure = ways.ground.pressures[need.heater.id]
+    if pressure is None:
+        return Offer([_plain(ways, need.hot_sizes[0], hubs)])
+    colds = [_cold(ways, size, hubs) for size in need.cold_sizes]
+    return Offer([_joint(ways, pressure, hubs, (colds[0], c), size) for c in colds for size in need.hot_sizes])
+
+
+def _cold(ways: Ways, size: str, hubs: Hubs) -> Variant:
+    return variant(size, ways.ended(Service.COLD, size, ANY_WAY), hubs)
+
+
+def _track(ways: Ways, size: str) -> tuple[Track, int]:
+    """Routes of a size, waiting included if it is priced, and what is the same for all of them."""
+    waiting = ways.ground.waiting
+    charges = None if waiting is None else waiting.charges(ways.anchors[Service.HOT])
+    return ways.ended(Service.HOT, size, ANY_WAY, charges=charges), 0 if waiting is None else waiting.once(size)
+
+
+def _plain(ways: Ways, size: str, hubs: Hubs) -> Variant:
+    track, once = _track(ways, size)
+    return variant(size, track, hubs, once=once)
+
+
+def _joint(
+    ways: Ways, pressure: HousePressure, hubs: Hubs, colds: tuple[Variant, Variant], size: str
+) -> Variant:
+    """The hot run in one size beside the cold one in another, ``colds`` being the smallest and this one."""
+    track, once = _track(ways, size)
+    rate, (least, cold) = pressure.branch_pa_mm(size, hot=True), colds
+    anchors = [ways.anchors[Service.HOT][name] for name in track.field.sources.names]
+    extra = np.array([pressure.hot_need_pa(a.end_id, a.real) / rate for a in anchors], dtype=float)
+    with np.errstate(invalid="ignore"):
+        more = np.where(np.isfinite(cold.cost), cold.cost - least.cost, np.inf)
+    room = (pressure.budget_pa - _cold_pa(ways, pressure, cold)) / rate
+    fittings = branch_fittings(size)
+    made = variant(
+        size, track, hubs, limit=np.maximum(room - CONNECTION_MM - fittings.standing_mm, NOTHING_FITS_MM),
+        bend_mm=fittings.elbow_mm, extra=extra, once=once + more, rivals=True,
+    )  # fmt: skip
+    made.cold = cold
+    return made
+
+
+def _cold_pa(ways: Ways, pressure: HousePressure, cold: Variant) -> Floats:
+    """Friction on the cold side at each hub by its cheapest route, old pipe included [Pa]; inf out of reach."""
+    route, best = cold.track.trace, cold.best_starts()
+    fittings, rate = branch_fittings(cold.option), pressure.branch_pa_mm(cold.option, hot=False)
+    anchors = [ways.anchors[Service.COLD][name] for name in cold.track.field.sources.names]
+    old = np.array([pressure.cold_pa(a.end_id, a.real) for a in anchors] + [np.inf])
+    used = np.append(route.used(fittings.elbow_mm), np.inf)[best] + CONNECTION_MM + fittings.standing_mm
+    return np.asarray(used * rate + old[np.append(route.source, -1)[best]])
