@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import cos, pi, sqrt
 
-from shapely import MultiPoint, Polygon, box, unary_union
+from shapely import LineString, MultiPoint, Polygon, box, unary_union
 from shapely.geometry.base import BaseGeometry
 
 from service.building.model import Facade, Face
@@ -21,12 +21,19 @@ _OUTWARD = 1 / cos(pi / (4 * _QUARTER_SEGMENTS))
 
 @dataclass(frozen=True, slots=True)
 class Regions:
-    """What zones leave of one surface: areas [mm2], each rule's share alone (largest first), rings of the free rest."""
+    """What zones leave of one surface: areas [mm2], each rule's share alone (largest first), rings of the free rest.
+
+    ``free_length_mm``: along how much of ``length_mm`` some height is free; ``closed_by_rule``: along how much each
+    rule alone leaves no height, in the order of the shares [mm].
+    """
 
     total_mm2: int
     free_mm2: int
     by_rule: tuple[tuple[str, int], ...]
     free_rings: tuple[tuple[tuple[float, float], ...], ...]
+    length_mm: int
+    free_length_mm: int
+    closed_by_rule: tuple[tuple[str, int], ...]
 
 
 def facade_regions(facade: Facade, zones: Sequence[Zone]) -> Regions:
@@ -50,7 +57,18 @@ def _regions(area: BaseGeometry, zones: Sequence[Zone]) -> Regions:
     by_rule = _by_rule(area, zones)
     free = area.difference(unary_union(list(by_rule.values()))) if by_rule else area
     shares = sorted(((rule, round(shape.area)) for rule, shape in by_rule.items()), key=lambda x: (-x[1], x[0]))
-    return Regions(round(area.area), round(free.area), tuple(shares), tuple(_rings(free)))
+    length = _length(area)
+    closed = tuple((rule, round(length - _length(area.difference(by_rule[rule])))) for rule, _ in shares)
+    return Regions(
+        round(area.area), round(free.area), tuple(shares), tuple(_rings(free)), round(length), round(_length(free)),
+        closed,
+    )  # fmt: skip
+
+
+def _length(area: BaseGeometry) -> float:
+    """Length along the surface over which an area has any height [mm]."""
+    pieces = (p.bounds for p in getattr(area, "geoms", [area]) if p.area)
+    return float(unary_union([LineString([(left, 0), (right, 0)]) for left, _, right, _ in pieces]).length)
 
 
 def _by_rule(area: BaseGeometry, zones: Sequence[Zone]) -> dict[str, BaseGeometry]:

@@ -26,14 +26,26 @@ ROOF_CORNER = "corner of the box around the plane, distances along the house's w
 
 def coverage_json(coverage: Coverage, building: Building, q: Quantities) -> Json:
     """How much of one surface each rule takes."""
-    total = coverage.total_mm2
+    surface = _surface_json(coverage.surface_id, coverage.kind, building, q)
+    return {**surface, "applies_to": coverage.applies_to, **_shares_json(coverage, q)}
+
+
+def _shares_json(coverage: Coverage, q: Quantities) -> Json:
+    """Areas, and lengths along a wall; a roof is looked at from above, so it has none."""
+    total, is_wall = coverage.total_mm2, coverage.kind != "roof"
+    closed = dict(coverage.closed_by_rule) if is_wall else {}
     return {
-        **_surface_json(coverage.surface_id, coverage.kind, building, q),
-        "applies_to": coverage.applies_to,
         "total": q.area(total),
         "free": q.area(coverage.free_mm2),
+        "length": q.length_or_none(coverage.length_mm if is_wall else None),
+        "free_length": q.length_or_none(coverage.free_length_mm if is_wall else None),
         "by_rule": [
-            {"rule": rule, "covered": q.area(mm2), "share": round(mm2 / total, SHARE_DECIMALS) if total else 0.0}
+            {
+                "rule": rule,
+                "covered": q.area(mm2),
+                "share": round(mm2 / total, SHARE_DECIMALS) if total else 0.0,
+                "closed_length": q.length_or_none(closed.get(rule)),
+            }
             for rule, mm2 in coverage.by_rule
         ],
     }
@@ -47,8 +59,7 @@ def region_json(regions: SurfaceRegions, building: Building, q: Quantities) -> J
     return {
         **_surface_json(regions.surface_id, regions.kind, building, q),
         "applies_to": regions.applies_to,
-        "total": q.area(regions.coverage.total_mm2),
-        "free": q.area(regions.coverage.free_mm2),
+        **_shares_json(regions.coverage, q),
         "zones": [_zone_json(z, from_left, q) for z in regions.zones],
         "free_rings": [[[q.length(from_left(s)), q.length(z)] for s, z in ring] for ring in regions.free_rings],
     }

@@ -15,7 +15,20 @@ SIDE: Json = {
 
 def surface_schemas() -> Json:
     """Component schemas by name."""
-    surface = {
+    ring = array({"type": "array", "items": {"type": "number"}, "minItems": 2, "maxItems": 2})
+    rings = "rings of [distance from the anchor, z] around what is free; on a roof z is square to the distance"
+    free = {"zones": array(ref("Zone")), "free_rings": array(ring, rings)}
+    return {
+        "Coverage": obj("How much of one surface each rule takes.", _surface()),
+        "RuleShare": obj("What one rule takes of a surface.", _taken()),
+        "Zone": obj("Where the reference point may not lie: closer than radius to the box.", _zone()),
+        "Region": obj("One surface: zones that forbid, and the free rest.", {**_surface(), **free}),
+        "TerminalClass": obj("Terminals that share their zones.", _terminal_class()),
+    }
+
+
+def _surface() -> Json:
+    return {
         "surface": text("id of the facade, wall or roof plane"),
         "kind": {"type": "string", "enum": ["facade", "wall", "roof"]},
         "room": nullable(text("room of a wall face; null for a facade")),
@@ -24,31 +37,18 @@ def surface_schemas() -> Json:
         "applies_to": text("heater or class of terminals"),
         "total": number("area of the surface [units.area]"),
         "free": number("area where nothing forbids [units.area]"),
+        "length": nullable(length("of a wall or facade; null for a roof")),
+        "free_length": nullable(length("along how much of it some height is free")),
+        "by_rule": array(ref("RuleShare"), "largest first; rules may overlap"),
     }
-    taken = {
+
+
+def _taken() -> Json:
+    return {
         "rule": text("id of the rule"),
         "covered": number("area it forbids [units.area]"),
         "share": number("part of the surface's area, 0 to 1"),
-    }
-    ring = array({"type": "array", "items": {"type": "number"}, "minItems": 2, "maxItems": 2})
-    return {
-        "Coverage": obj(
-            "How much of one surface each rule takes; rules may overlap.",
-            {**surface, "by_rule": array(obj("One rule's share.", taken), "largest first")},
-        ),
-        "Zone": obj("Where the reference point may not lie: closer than radius to the box.", _zone()),
-        "Region": obj(
-            "One surface: zones that forbid, and the free rest.",
-            {
-                **surface,
-                "zones": array(ref("Zone")),
-                "free_rings": array(
-                    ring,
-                    "rings of [distance from the anchor, z] around what is free; on a roof z is square to the distance",
-                ),
-            },
-        ),
-        "TerminalClass": obj("Terminals that share their zones.", _terminal_class()),
+        "closed_length": nullable(length("along how much of a wall or facade this rule alone leaves no height")),
     }
 
 

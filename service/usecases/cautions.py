@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-SCALDING = "Hot water scalds within seconds above 49 degC (120 degF): set and check the outlet temperature."
+SCALDING = (
+    "Hot water scalds: within minutes at 49 degC (120 degF), within seconds at 60 degC (140 degF), children and "
+    "the old sooner. Set and check the outlet temperature."
+)
 LOCAL_CODE = (
     "Local code, the authority having jurisdiction, the gas supplier and the heater's listed instructions prevail "
     "over this answer."

@@ -93,4 +93,7 @@ def _surface(regions: Regions, surface_id: str, kind: str, applies_to: str, zone
 
 
 def _coverage(regions: Regions, surface_id: str, kind: str, applies_to: str) -> Coverage:
-    return Coverage(surface_id, kind, applies_to, regions.total_mm2, regions.free_mm2, regions.by_rule)
+    return Coverage(
+        surface_id, kind, applies_to, regions.total_mm2, regions.free_mm2, regions.by_rule, regions.length_mm,
+        regions.free_length_mm, regions.closed_by_rule,
+    )  # fmt: skip

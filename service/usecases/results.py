@@ -53,7 +53,11 @@ class CheckedDesign:
 
 @dataclass(frozen=True, slots=True)
 class Coverage:
-    """How much of one surface is taken: areas in [mm2]; ``by_rule`` sorted by share, largest first."""
+    """How much of one surface is taken: areas in [mm2]; ``by_rule`` sorted by share, largest first.
+
+    Lengths along the surface [mm]: ``free_length_mm`` where some height is free, ``closed_by_rule`` where a rule alone
+    leaves no height.
+    """
 
     surface_id: str
     kind: str  # "facade" | "wall" | "roof"
@@ -61,6 +65,9 @@ class Coverage:
     total_mm2: int
     free_mm2: int
     by_rule: tuple[tuple[str, int], ...]
+    length_mm: int = 0
+    free_length_mm: int = 0
+    closed_by_rule: tuple[tuple[str, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -239,4 +239,5 @@ def test_infeasible_is_an_answer(client: FlaskClient) -> None:
         "rule": "US21-A",
         "covered": pytest.approx(107.639, abs=0.01),
         "share": 0.5,
+        "closed_length": None,
     }

@@ -34,6 +34,21 @@ def test_a_lone_disc() -> None:
     assert found.by_rule == (("R", taken),)
 
 
+def test_lengths_by_hand() -> None:
+    """A wall of 12 m: one rule closes [1, 3] m at every height and [5, 6] below 4 m, another [5, 7] from 4 m up to the
+    top: alone they close 2 m and none, together 3 m."""
+    facade = outside(WALL).facades[0]
+    z0, z1 = facade.spans[0][2], facade.spans[0][3]
+    zones = [
+        Zone("F0", 1_000, 3_000, z0 - 1, z1 + 1, 0, "A", "x"),
+        Zone("F0", 5_000, 6_000, z0 - 1, 4_000, 0, "A", "x"),
+        Zone("F0", 5_000, 7_000, 4_000, z1 + 1, 0, "B", "y"),
+    ]
+    found = facade_regions(facade, zones)
+    assert (found.length_mm, found.free_length_mm) == (12_000, 9_000)
+    assert dict(found.closed_by_rule) == {"A": 2_000, "B": 0}
+
+
 @pytest.mark.parametrize("facade", range(6))
 def test_drawn_free_places_are_free(facade: int) -> None:
     """No point of the drawing's free rings is forbidden; the free area agrees with counting points."""
