@@ -86,16 +86,18 @@ class Route:
 
 @dataclass(frozen=True, slots=True)
 class Mount:
-    """Where the case hangs: ``s_mm`` is the vent port's line on the face, z is absolute [mm]."""
+    """Where the case hangs: ``s_mm`` is the vent port's line on the face, z is absolute [mm]. Outdoors ``facade_id``
+    names the facade, ``face_id`` is empty, and ``s_mm`` is the flue outlet's line."""
 
     face_id: str
     s_mm: int
     bottom_z_mm: int
+    facade_id: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Terminal:
-    """Centre of the vent terminal on a facade; z is absolute [mm]."""
+    """Centre of the vent terminal on a facade, or of the flue outlet before it; z is absolute [mm]."""
 
     facade_id: str
     s_mm: int
@@ -258,8 +260,14 @@ class Design:
     @property
     def needed(self) -> frozenset[Part]:
         """The parts of a whole installation of this heater."""
-        spared = {Part.DRAIN_RUN: not self.heater.condensing, Part.AIR: self.heater.draft is Draft.DIRECT}
+        spared = {Part.DRAIN_RUN: not self.heater.condensing, Part.VENT_RUN: self.outdoors}
+        spared[Part.AIR] = self.outdoors or self.heater.draft is Draft.DIRECT
         return frozenset(p for p in Part if not spared.get(p, False))
+
+    @property
+    def outdoors(self) -> bool:
+        """Whether it hangs outdoors, without a vent; a heater that can hang nowhere else does."""
+        return bool(self.mount.facade_id) or not self.heater.indoors
 
     @property
     def whole(self) -> bool:

@@ -67,11 +67,9 @@ def _decision(design: Json, answer: Json) -> list[str]:
 
     return [
         f"Heater    {heater['name']} ({heater['id']})",
-        f"Hangs     in {mount['room']} on wall {mount['wall']}: case's left edge "
-        f"{say(mount['distance_to_left_edge'])} from the left-hand corner at {_point(mount['from_corner'], answer)}, "
-        f"underside {say(mount['bottom_height'])} above the floor",
-        f"Vents     {_vents(design['terminal'], answer)}",
-        air_line(design, answer),
+        _hangs(mount, answer),
+        f"Vents     {_vents(mount, design['terminal'], answer)}",
+        *([air_line(design, answer)] if "wall" in mount else []),
         power_line(design),
         *_status(answer),
         "",
@@ -98,7 +96,7 @@ def _decision(design: Json, answer: Json) -> list[str]:
     ]
 
 
-def _vents(terminal: Json, answer: Json) -> str:
+def _vents(mount: Json, terminal: Json, answer: Json) -> str:
     """Where the vent ends, in a facade or over a roof."""
 
     def say(name: str) -> str:
@@ -111,10 +109,29 @@ def _vents(terminal: Json, answer: Json) -> str:
         place = f"up at {_point(terminal, answer)} through {terminal['roof']}, pitch {terminal['pitch']:g} in 12"
         return f"{place}: its opening {say('height_above_roof')} above the roof{ceiling}"
     return (
-        f"through facade {terminal['facade']}, which looks {terminal['side']} ({NORTH}): "
+        f"{_outlet(mount)} facade {terminal['facade']}, which looks {terminal['side']} ({NORTH}): "
         f"{say('distance_along')} from its left-hand end seen from outside at "
         f"{_point(terminal['from_end'], answer)}, {say('height_above_grade')} above grade"
     )
+
+
+def _hangs(mount: Json, answer: Json) -> str:
+    edge = f"case's left edge {length_text(mount['distance_to_left_edge'], answer)}"
+    if "wall" in mount:
+        return (
+            f"Hangs     in {mount['room']} on wall {mount['wall']}: {edge} from the left-hand corner at "
+            f"{_point(mount['from_corner'], answer)}, underside {length_text(mount['bottom_height'], answer)} above "
+            "the floor"
+        )
+    return (
+        f"Hangs     outdoors on facade {mount['facade']}, which looks {mount['side']}: {edge} from its left-hand end "
+        f"seen from outside at {_point(mount['from_end'], answer)}, underside "
+        f"{length_text(mount['height_above_grade'], answer)} above grade"
+    )
+
+
+def _outlet(mount: Json) -> str:
+    return "through" if "wall" in mount else "by its flue outlet before"
 
 
 def _status(answer: Json) -> list[str]:
@@ -187,8 +204,8 @@ def _alternatives(answer: Json) -> list[str]:
         return []
     money = answer["units"]["money"]
     rows = [
-        f"  {d['rank']}. {d['cost']['total']:,.2f} {money}: {d['heater']['id']} in {d['mount']['room']} on "
-        f"{d['mount']['wall']}, vents through {_leaves_by(d['terminal'])}"
+        f"  {d['rank']}. {d['cost']['total']:,.2f} {money}: {d['heater']['id']} {_place(d['mount'])}, vents "
+        f"{_outlet(d['mount'])} {_leaves_by(d['terminal'])}"
         for d in others
     ]
     return ["", "Alternatives", *rows]
@@ -196,6 +213,10 @@ def _alternatives(answer: Json) -> list[str]:
 
 def _leaves_by(terminal: Json) -> str:
     return str(terminal["roof"]) if "roof" in terminal else f"{terminal['facade']} ({terminal['side']})"
+
+
+def _place(mount: Json) -> str:
+    return f"in {mount['room']} on {mount['wall']}" if "wall" in mount else f"outdoors on {mount['facade']}"
 
 
 def _no_design(answer: Json) -> list[str]:

@@ -9,6 +9,7 @@ from service.check.demand import demand_findings
 from service.check.freeze import freeze_findings
 from service.check.gas import gas_findings
 from service.check.mount import mount_findings
+from service.check.outdoors import outdoor_findings
 from service.check.parts import stands
 from service.check.power import power_findings
 from service.check.pressure import pressure_findings
@@ -35,13 +36,14 @@ def findings(survey: Survey, building: Building, design: Design) -> tuple[Findin
     """
     terminal, mount, cost = (design.has(part) for part in (Part.TERMINAL, Part.MOUNT, Part.COST))
     air = Part.AIR not in design.needed or design.has(Part.AIR)
+    hung = outdoor_findings if design.outdoors else mount_findings
     found = (
         *(terminal_findings(survey, building, design) if terminal else ()),
-        *(mount_findings(survey, building, design) if mount else ()),
+        *(hung(survey, building, design) if mount else ()),
         *route_findings(survey, building, design),
         *vent_findings(survey, building, design),
         *drain_findings(design),
-        *vent_system_findings(survey, design),
+        *(() if design.outdoors else vent_system_findings(survey, design)),
         *condensate_findings(survey, building, design),
         *freeze_findings(survey, building, design),
         *gas_findings(survey, building, design),

@@ -64,6 +64,8 @@ def _size(design: Design, drain: Route) -> tuple[Finding, ...]:
 
 def _leak(building: Building, design: Design, drain: Route) -> tuple[Finding, ...]:
     """CO6: a leak does damage in a finished room and over another room."""
+    if design.outdoors:
+        return (_judged("CO6", drain, True, "hangs outdoors: a leak does no damage to the building"),)
     face = face_of(building, design)
     if face is None:
         return ()

@@ -66,6 +66,19 @@ def through_floor(building: Building, places: Places, piece: Piece) -> Step:
     return Step(frozenset(reached))
 
 
+def into_the_house(building: Building, piece: Piece, margin: int) -> Step:
+    """A piece from the outside of a wall to the room's face behind it, where a heater hangs outdoors."""
+    back = Piece(piece.end, piece.start, piece.surface)
+    reached = frozenset(
+        place
+        for room in building.rooms
+        if through_outer_wall(building, frozenset({place := room_place(room.id)}), back, margin).places == {OUTDOORS}
+    )
+    if not reached or piece.surface is not Surface.OUTER_WALL:
+        return Step(frozenset({OUTDOORS}), "route.outer_wall", f"{shown(piece)} does not go square into a room")
+    return Step(reached)
+
+
 def through_outer_wall(building: Building, places: Places, piece: Piece, margin: int) -> Step:
     """A piece from a wall face to the outside of that wall."""
     for face, stretch in _stretches(building, places, piece.start, (Behind.OUTDOORS, Behind.EARTH)):

@@ -18,11 +18,23 @@ def freeze_findings(survey: Survey, building: Building, design: Design) -> tuple
     """Notes on frost where water freezes outdoors at the winter design temperature; none elsewhere."""
     if not freezes(survey.site.winter_design_temperature_c):
         return ()
+    if design.outdoors:
+        return (_outdoors(design), *_drain(building, design))
     return (_limit(survey, design), *_room(building, design), *_drain(building, design))
 
 
 def _advice(rule_id: str, thing: str, detail: str, missing: str = "") -> Finding:
     return Finding(rule_id, Verdict.ADVICE, "freeze", thing, detail, None, None, PRACTICE, missing)
+
+
+def _outdoors(design: Design) -> Finding:
+    """What no listing protects: pipes before the wall, and a heater without power. The limit is a mounting rule."""
+    thing = design.mount.facade_id or design.heater.id
+    detail = "hangs outdoors: insulate the pipes before the wall and heat them with listed tape; its own protection "
+    detail += "works only while it has power, so give it a circuit that stays on, and drain it when power or gas is off"
+    if design.heater.condensing:
+        detail += "; the condensate trap before the wall freezes first"
+    return _advice("freeze.outdoors", thing, detail, "power that stays on in frost")
 
 
 def _limit(survey: Survey, design: Design) -> Finding:

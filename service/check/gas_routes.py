@@ -11,7 +11,7 @@ from service.check.routes import face_of
 from service.check.surfaces import enters
 from service.check.verdicts import all_of, at_most, stated
 from service.design import Design, Finding, Route, Surface
-from service.survey.equipment import Heater, PortService
+from service.survey.equipment import PortService
 from service.survey.model import KeepOutKind, Survey
 from service.trades.gas_parts import practice
 
@@ -44,29 +44,32 @@ def _passed(building: Building, route: Route) -> list[str]:
 def _shutoff(building: Building, design: Design, route: Route) -> tuple[Finding, ...]:
     """The valve sits where the run begins: in the heater's room, and within reach of its gas port."""
     face, rule = face_of(building, design), practice("shutoff_reach")
-    if face is None:
+    if face is None and not design.outdoors:
         return ()
     start = route.pieces[0].start
-    within = room_place(face.room_id) in rooms_touched(building, start)
+    within = face is None or room_place(face.room_id) in rooms_touched(building, start)
+    where = "outdoors" if face is None else face.room_id
     most, actual = round(rule.value * 1000), _to_port_mm(design, start[2])
-    room = f"the shut-off is {'' if within else 'not '}in {face.room_id}, the heater's room"
+    room = f"the shut-off is {'' if within else 'not '}in {where}, the heater's room"
+    if face is None:
+        room = "the shut-off is outdoors below the case"
     return (
         at_most("gas.shutoff", "gas", design.heater.id, most, actual, "pipe from shut-off to gas port", rule.citation),
-        stated("gas.shutoff", "gas", face.room_id, within, room, rule.citation),
+        stated("gas.shutoff", "gas", where, within, room, rule.citation),
     )
 
 
 def _to_port_mm(design: Design, z: int) -> int:
     """Pipe from the vent port's line at a height to the gas port, along and up or down the wall [mm]."""
-    heater = design.heater
-    along, up = _gas_port(heater)
+    along, up = _gas_port(design)
     return ceil(abs(along) + abs(design.mount.bottom_z_mm + up - z))
 
 
-def _gas_port(heater: Heater) -> tuple[int, int]:
-    """The gas port from the vent port's line, and its height over the underside [mm]."""
+def _gas_port(design: Design) -> tuple[int, int]:
+    """The gas port from the line that the case is placed by, and its height over the underside [mm]."""
+    heater = design.heater
     port = next(p for p in heater.ports if p.service is PortService.GAS)
-    return heater.vent_dx_mm - port.dx_mm, heater.height_mm if port.on_top else 0
+    return heater.line_dx_mm(design.outdoors) - port.dx_mm, heater.height_mm if port.on_top else 0
 
 
 def _material(survey: Survey, route: Route) -> Finding:

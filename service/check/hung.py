@@ -8,7 +8,7 @@ from shapely import box
 from shapely.affinity import affine_transform
 from shapely.geometry.base import BaseGeometry
 
-from service.building.model import Building, BuiltRoom, Face
+from service.building.model import Building, BuiltRoom, Facade, Face
 from service.design import Design
 from service.survey.model import Room, RoomUse, Survey
 
@@ -59,8 +59,8 @@ def hung_on(survey: Survey, building: Building, design: Design, face: Face) -> H
     return Hung(survey, building, design, face, room, left - heater.width_mm, left, mount.bottom_z_mm, top)
 
 
-def laid(face: Face, shape: BaseGeometry) -> BaseGeometry:
-    """Shape in (along a wall, off it into its room) carried to the plan [mm]."""
+def laid(face: Face | Facade, shape: BaseGeometry) -> BaseGeometry:
+    """Shape in (along a wall, off it to its left) carried to the plan [mm]."""
     (ax, ay), (bx, by) = face.start, face.end
     length = ((bx - ax) ** 2 + (by - ay) ** 2) ** 0.5
     ux, uy = (bx - ax) / length, (by - ay) / length

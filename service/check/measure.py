@@ -51,6 +51,28 @@ def point_outline_gap2(p: Point2, outline: tuple[Point2, ...]) -> Fraction:
     return Fraction(0) if contains(outline, p) else min(point_segment_gap2(p, a, b) for a, b in edges(outline))
 
 
+def segments_gap2(a: Point2, b: Point2, c: Point2, d: Point2) -> Fraction:
+    """Squared plan distance of two segments [mm2], 0 where they meet, exact."""
+    if _cross(a, b, c, d):
+        return Fraction(0)
+    ends = ((a, c, d), (b, c, d), (c, a, b), (d, a, b))
+    return min(point_segment_gap2(*end) for end in ends)
+
+
+def _cross(a: Point2, b: Point2, c: Point2, d: Point2) -> bool:
+    """Whether each segment has its ends on both sides of the other."""
+    return _turn(a, b, c) * _turn(a, b, d) < 0 and _turn(c, d, a) * _turn(c, d, b) < 0
+
+
+def _turn(a: Point2, b: Point2, p: Point2) -> int:
+    return (b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0])
+
+
+def segment_outline_gap2(a: Point2, b: Point2, outline: tuple[Point2, ...]) -> Fraction:
+    """Squared plan distance of a segment from a closed outline, 0 inside [mm2], exact."""
+    return Fraction(0) if contains(outline, a) else min(segments_gap2(a, b, *edge) for edge in edges(outline))
+
+
 def floor_root(square: Fraction) -> int:
     """Greatest whole number whose square is not above ``square`` [mm]."""
     return isqrt(square.numerator // square.denominator)

@@ -31,7 +31,7 @@ Judge = Callable[[SizedMountRule, Hung], tuple[Finding, ...]]
 
 
 def mount_findings(survey: Survey, building: Building, design: Design) -> tuple[Finding, ...]:
-    """Findings of every mounting rule that the heater falls under."""
+    """Findings of every mounting rule that a heater in a room falls under."""
     face = face_of(building, design)
     if face is None:
         fault = f"the house has no wall face {design.mount.face_id}"
@@ -50,7 +50,7 @@ def _applies(sized: SizedMountRule, hung: Hung) -> bool:
     heater = hung.design.heater
     if not sized.rule.applies_to(heater.draft is Draft.DIRECT, heater.vapour_ignition_resistant):
         return False
-    return sized.rule.applies_in(hung.room.use, hung.onward)
+    return sized.rule.holds(outdoors=False) and sized.rule.applies_in(hung.room.use, hung.onward)
 
 
 def _working_space(sized: SizedMountRule, hung: Hung) -> tuple[Finding, ...]:

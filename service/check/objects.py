@@ -12,7 +12,14 @@ from fractions import Fraction
 from itertools import pairwise
 
 from service.building.model import Building, Facade
-from service.check.measure import along_mm, interval_gap, point_outline_gap2, point_segment_gap2, side
+from service.check.measure import (
+    along_mm,
+    interval_gap,
+    point_segment_gap2,
+    segment_outline_gap2,
+    segments_gap2,
+    side,
+)
 from service.rules.rulesets import INLET_REACH_MM
 from service.survey.model import AirInlet, Deck, InletKind, Opening, OpeningKind, Point2, Survey, Way
 
@@ -26,7 +33,8 @@ INLETS = {
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """Terminal in numbers: its facade, distance along, height, radius, plan point [mm].
+    """Terminal in numbers: its facade, distance along, height, radius, plan point, and the point before the wall up to
+    which a flue outlet outdoors may be (None: the plan point) [mm].
 
     On a roof it has no facade: there it is a level disc, as high at its rim as in its middle.
     """
@@ -36,6 +44,12 @@ class Spot:
     z: int
     radius: int
     point: Point2
+    out: Point2 | None = None
+
+    @property
+    def far(self) -> Point2:
+        """The point farthest before the wall that it may be at [mm]."""
+        return self.out or self.point
 
     @property
     def top(self) -> int:
@@ -105,7 +119,8 @@ def _on_facade(spot: Spot, facade: Facade, s: tuple[int, int], thing: Thing) -> 
         plan2 = Fraction(interval_gap(spot.s, spot.s, *s) ** 2)
     else:
         unfolded = _unfolded_mm(spot, facade, s)
-        plan2 = Fraction(unfolded**2) if unfolded is not None else point_segment_gap2(spot.point, *ends)
+        straight = segments_gap2(spot.point, spot.far, *ends)
+        plan2 = straight if unfolded is None else Fraction(unfolded**2)
     return _with(thing, plan2, own, _ahead(spot, ends) and not own)
 
 
@@ -173,7 +188,7 @@ def _inlet_at(building: Building, spot: Spot, inlet: AirInlet, thing: Thing) -> 
         s = along_mm(facade, at)
         return _on_facade(spot, facade, (s - low, s + high), thing)
     square = tuple((at[0] + dx, at[1] + dy) for dx, dy in ((-low, -low), (high, -low), (high, high), (-low, high)))
-    return _with(thing, point_outline_gap2(spot.point, square), False, _ahead(spot, square))
+    return _with(thing, segment_outline_gap2(spot.point, spot.far, square), False, _ahead(spot, square))
 
 
 def _ahead(spot: Spot, points: Iterable[Point2]) -> bool:
@@ -183,7 +198,7 @@ def _ahead(spot: Spot, points: Iterable[Point2]) -> bool:
 def _regulators(survey: Survey, building: Building, spot: Spot) -> Iterator[Thing]:
     for g in survey.site.regulators:
         at = building.frame.to_frame((g.at[0], g.at[1]))
-        plan2 = point_segment_gap2(spot.point, at, at)
+        plan2 = point_segment_gap2(at, spot.point, spot.far)
         missing = f"inlet pressure of {g.id}" if g.inlet_pressure_pa is None else ""
         yield Thing("regulator_vent", g.id, plan2, g.at[2], g.at[2], missing=missing, pressure_pa=g.inlet_pressure_pa)
 
@@ -203,7 +218,7 @@ def _ways(survey: Survey, building: Building, spot: Spot) -> Iterator[Thing]:
 
 
 def _outline2(building: Building, spot: Spot, thing: Way | Deck) -> Fraction:
-    return point_outline_gap2(spot.point, tuple(building.frame.to_frame(p) for p in thing.outline))
+    return segment_outline_gap2(spot.point, spot.far, tuple(building.frame.to_frame(p) for p in thing.outline))
 
 
 def _decks(survey: Survey, building: Building, spot: Spot) -> Iterator[Thing]:
@@ -239,7 +254,7 @@ def _neighbour_opening(building: Building, spot: Spot, o: Opening) -> Iterator[T
 
 
 def _straight(spot: Spot, ends: tuple[Point2, Point2], thing: Thing) -> Thing:
-    return _with(thing, point_segment_gap2(spot.point, *ends), False, _ahead(spot, ends))
+    return _with(thing, segments_gap2(spot.point, spot.far, *ends), False, _ahead(spot, ends))
 
 
 def _lot_lines(survey: Survey, building: Building, spot: Spot) -> Iterator[Thing]:
@@ -256,21 +271,26 @@ def _door_swings(survey: Survey, building: Building, spot: Spot) -> Iterator[Thi
             out = swings.get(h.opening_id)
             if h.kind is OpeningKind.WINDOW or out is False or (out is None and h.kind is OpeningKind.GARAGE_DOOR):
                 continue
-            path = _swept(facade, h.s0, h.s1)
+            path = swept(facade, h.s0, h.s1)
             missing = f"whether {h.opening_id} swings out" if out is None else ""
             thing = Thing("door_swing", h.opening_id, Fraction(0), h.z0, h.z1, missing=missing)
             own = _is_own(spot, facade)
             gap = interval_gap(spot.s, spot.s, 2 * h.s0 - h.s1, 2 * h.s1 - h.s0)
-            plan2 = Fraction(gap**2) if own else point_outline_gap2(spot.point, path)
+            plan2 = Fraction(gap**2) if own else segment_outline_gap2(spot.point, spot.far, path)
             yield _with(thing, plan2, own, not own and _ahead(spot, path))
 
 
-def _swept(facade: Facade, s0: int, s1: int) -> tuple[Point2, ...]:
-    leaf, length = s1 - s0, facade.length_mm
-    dx, dy = facade.end[0] - facade.start[0], facade.end[1] - facade.start[1]
+def swept(facade: Facade, s0: int, s1: int) -> tuple[Point2, ...]:
+    """Ground that the leaf of an opening passes over before its facade."""
+    leaf = s1 - s0
     near, far = facade.point(s0 - leaf), facade.point(s1 + leaf)
-    out = round(leaf * dy / length), round(-leaf * dx / length)
-    return near, far, (far[0] + out[0], far[1] + out[1]), (near[0] + out[0], near[1] + out[1])
+    return near, far, out_from(facade, far, leaf), out_from(facade, near, leaf)
+
+
+def out_from(facade: Facade, p: Point2, off_mm: int) -> Point2:
+    """The point so far out from a point of the facade, square to it."""
+    dx, dy = facade.end[0] - facade.start[0], facade.end[1] - facade.start[1]
+    return p[0] + round(off_mm * dy / facade.length_mm), p[1] + round(-off_mm * dx / facade.length_mm)
 
 
 def _corners(building: Building, spot: Spot, own: Facade) -> Iterator[Thing]:

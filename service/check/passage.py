@@ -8,8 +8,8 @@ from __future__ import annotations
 from itertools import pairwise, takewhile
 
 from service.building.model import Building
-from service.check.crossings import through_floor, through_outer_wall, through_roof, through_wall
-from service.check.place import CEILINGS, WALLS, Places, Step, shown
+from service.check.crossings import into_the_house, through_floor, through_outer_wall, through_roof, through_wall
+from service.check.place import CEILINGS, OUTDOORS, WALLS, Places, Step, shown
 from service.check.surfaces import in_chase, on_ceiling, on_wall
 from service.design import Piece, Route, Surface
 
@@ -32,10 +32,15 @@ def follow(building: Building, places: Places, piece: Piece, hole_margin_mm: int
 
 
 def traced(building: Building, begins_in: Places, route: Route, hole_margin_mm: int) -> tuple[tuple[Piece, Step], ...]:
-    """Every piece before the stubs with the step it makes, from the places where the run begins."""
-    out, places = [], begins_in
+    """Every piece before the stubs with the step it makes, from the places where the run begins: outdoors, where the
+    heater hangs there, and then it goes straight in."""
+    out: list[tuple[Piece, Step]] = []
+    places = begins_in
     for piece in takewhile(lambda p: p.surface is not Surface.STUB, route.pieces):
-        step = follow(building, places, piece, hole_margin_mm)
+        if not out and places == {OUTDOORS}:
+            step = into_the_house(building, piece, hole_margin_mm)
+        else:
+            step = follow(building, places, piece, hole_margin_mm)
         places = step.places
         out.append((piece, step))
     return tuple(out)

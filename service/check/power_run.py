@@ -49,8 +49,8 @@ def _cord(survey: Survey, design: Design, run: Route, end: Receptacle) -> tuple[
     """The cord from its port by the point below the case along the wall, and where it may lie."""
     heater, drawn = design.heater, sum(round(hypot(*_move(p.start, p.end))) for p in run.pieces)
     ports = [p.dx_mm for p in heater.ports if p.service is PortService.POWER] or [0, heater.width_mm]
-    vent = next(p.dx_mm for p in heater.ports if p.service is PortService.VENT)
-    used = drawn + MANIFOLD_DROP_MM + max(abs(dx - vent) for dx in ports)
+    line = heater.line_dx_mm(design.outdoors)
+    used = drawn + MANIFOLD_DROP_MM + max(abs(dx - line) for dx in ports)
     told = "cord from the heater's port down and along the wall"
     astray = sorted({p.surface.value for p in run.pieces if p.surface not in ALONG})
     faults = [f"the cord lies on or goes through: {', '.join(astray)}"] if astray else []

@@ -76,6 +76,7 @@ def _of_heater(building: Building, design: Design) -> dict[str, int]:
     return {
         f"heater.{design.heater.id}": 1,
         "mount.hang": 1,
+        "mount.outdoors": int(design.outdoors),
         "mount.garage_guard": int(garage),
         **_of_air(design),
         "gas.meter_upgrade": int(design.meter_upgrade),

@@ -6,10 +6,10 @@ from collections.abc import Callable
 from itertools import pairwise
 from math import hypot
 
-from service.building.model import Building, Face
+from service.building.model import Building, Facade, Face
 from service.check.measure import contains, is_on, is_square_to
 from service.check.passage import connected, traced
-from service.check.place import Places, Step, plan, room_place, rooms_touched
+from service.check.place import OUTDOORS, Places, Step, plan, room_place, rooms_touched
 from service.check.stubs import stub_faults
 from service.check.verdicts import GEOMETRY, all_of, stated
 from service.design import (
@@ -40,8 +40,9 @@ def route_findings(survey: Survey, building: Building, design: Design) -> tuple[
 
 
 def services_of(design: Design) -> frozenset[Service]:
-    """The runs a heater needs: all six, but no drain if nothing condenses."""
-    return frozenset(s for s in Service if s is not Service.DRAIN or design.heater.condensing)
+    """The runs a heater needs: all six, but no drain if nothing condenses, and no vent outdoors."""
+    spared = {Service.DRAIN: not design.heater.condensing, Service.VENT: design.outdoors}
+    return frozenset(s for s in Service if not spared.get(s, False))
 
 
 def turns(pieces: tuple[Piece, ...]) -> int:
@@ -55,14 +56,21 @@ def face_of(building: Building, design: Design) -> Face | None:
     return next((f for f in building.faces if f.id == design.mount.face_id), None)
 
 
-def vent_start(face: Face, design: Design) -> Point3:
+def hung_before(building: Building, design: Design) -> Face | Facade | None:
+    """The wall face or, outdoors, the facade that the heater hangs on; None if the house has no such thing."""
+    if design.outdoors:
+        return next((f for f in building.facades if f.id == design.mount.facade_id), None)
+    return face_of(building, design)
+
+
+def vent_start(wall: Face | Facade, design: Design) -> Point3:
     """Where the vent leaves the case."""
-    return *face.point(design.mount.s_mm), design.mount.bottom_z_mm + design.heater.height_mm
+    return *wall.point(design.mount.s_mm), design.mount.bottom_z_mm + design.heater.height_mm
 
 
-def manifold(face: Face, design: Design) -> Point3:
+def manifold(wall: Face | Facade, design: Design) -> Point3:
     """Where the small pipes meet under the case."""
-    return *face.point(design.mount.s_mm), design.mount.bottom_z_mm - MANIFOLD_DROP_MM
+    return *wall.point(design.mount.s_mm), design.mount.bottom_z_mm - MANIFOLD_DROP_MM
 
 
 def _services(design: Design) -> tuple[Finding, ...]:
@@ -81,12 +89,12 @@ def _expected(design: Design, service: Service) -> bool:
 
 
 def _start(_survey: Survey, building: Building, design: Design, route: Route) -> tuple[Finding, ...]:
-    face = face_of(building, design)
-    if face is None:
+    wall = hung_before(building, design)
+    if wall is None:
         return ()
-    wanted = vent_start(face, design) if route.service is Service.VENT else manifold(face, design)
+    wanted = vent_start(wall, design) if route.service is Service.VENT else manifold(wall, design)
     begun = route.pieces[0].start
-    return (stated("route.start", route.service, face.id, begun == wanted, f"begins at {begun}, heater at {wanted}"),)
+    return (stated("route.start", route.service, wall.id, begun == wanted, f"begins at {begun}, heater at {wanted}"),)
 
 
 def _connection(_survey: Survey, _building: Building, _design: Design, route: Route) -> tuple[Finding, ...]:
@@ -100,6 +108,8 @@ def steps_of(building: Building, design: Design, route: Route) -> tuple[tuple[Pi
 
 
 def _begins_in(building: Building, design: Design, route: Route) -> Places:
+    if design.outdoors and design.mount.facade_id:
+        return frozenset({OUTDOORS})
     face = face_of(building, design)
     return frozenset({room_place(face.room_id)}) if face else rooms_touched(building, route.pieces[0].start)
 

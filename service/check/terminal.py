@@ -7,13 +7,13 @@ from dataclasses import dataclass
 
 from service.building.model import Building
 from service.check.measure import floor_root, interval_gap
-from service.check.objects import Spot, Thing, things_around
+from service.check.objects import Spot, Thing, out_from, things_around
 from service.check.roof import heights_over_roof, on_roof, roof_advice, roof_things
 from service.check.verdicts import stated
 from service.check.wall_area import facade_of, on_wall
 from service.design import Design, Finding, RoofTerminal, Terminal, Verdict
+from service.rules.outdoors import listed_openings
 from service.rules.rulesets import BOX, SizedRule, rule_set
-from service.survey.equipment import Draft
 from service.survey.model import Survey
 
 FAR_TIMES = 3
@@ -70,21 +70,21 @@ def _on_a_roof(survey: Survey, building: Building, design: Design, at: RoofTermi
 
 
 def _binding(survey: Survey, design: Design) -> Iterator[SizedRule]:
-    """Rules that speak of the heater's terminal."""
-    site, heater = survey.site, design.heater
-    for sized in rule_set(site.rule_set).sized(survey.units, site.amendments, site.measuring):
-        if sized.rule.applies_to(_direct(design), heater.category.value, heater.input_max_w):
-            yield sized
-
-
-def _direct(design: Design) -> bool:
-    return design.heater.draft is Draft.DIRECT
+    """Rules that speak of the heater's terminal or flue outlet, what its listing asks for beyond the code included."""
+    site, heater, outlet = survey.site, design.heater, design.heater.outlet(design.outdoors)
+    sized = rule_set(site.rule_set).sized(survey.units, site.amendments, site.measuring)
+    for s in (*sized, *listed_openings(outlet.openings_mm)):
+        if s.rule.applies_to(outlet.direct, heater.category.value, heater.input_max_w):
+            yield s
 
 
 def _spot(building: Building, design: Design, t: Terminal) -> Spot | None:
-    radius = design.heater.vent.terminal_radius_mm
+    outlet = design.heater.outlet(design.outdoors)
     facade = next((f for f in building.facades if f.id == t.facade_id), None)
-    return Spot(facade, t.s_mm, t.z_mm, radius, facade.point(t.s_mm)) if facade else None
+    if facade is None:
+        return None
+    at = facade.point(t.s_mm)
+    return Spot(facade, t.s_mm, t.z_mm, outlet.radius_mm, at, out_from(facade, at, outlet.off_wall_mm))
 
 
 def _applied(sized: SizedRule, spot: Spot, things: tuple[Thing, ...]) -> list[Finding]:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from service.survey.equipment import Heater
+
 FAR_MM = 10_000_000
 """Stands for 'without end' in a zone's bounds [mm]."""
 
@@ -46,9 +48,23 @@ class Zone:
 
 @dataclass(frozen=True, slots=True)
 class TerminalSpec:
-    """All that the place of a terminal depends on. Two heaters with equal specs share zones."""
+    """All that the place of a terminal depends on. Two heaters with equal specs share zones.
+
+    ``off_wall_mm``: how far before the wall a flue outlet of a case outdoors may be; ``openings_mm``: what its
+    listing keeps from openings.
+    """
 
     direct: bool
     category: str
     input_w: float
     radius_mm: int
+    off_wall_mm: int = 0
+    openings_mm: int = 0
+
+
+def spec_of(heater: Heater, outdoors: bool = False) -> TerminalSpec:
+    """All that the place of a heater's terminal depends on, or of its flue outlet outdoors."""
+    o = heater.outlet(outdoors)
+    return TerminalSpec(
+        o.direct, heater.category.value, heater.input_max_w, o.radius_mm, o.off_wall_mm, o.openings_mm
+    )  # fmt: skip

@@ -67,7 +67,7 @@ def mount_zones(building: Building, survey: Survey, heater: Heater) -> dict[str,
 
 
 def mount_rules(survey: Survey, heater: Heater) -> tuple[SizedMountRule, ...]:
-    """Compulsory mounting rules that hold for a heater under the survey's rule set and amendments.
+    """Compulsory mounting rules that hold for a heater in a room under the survey's rule set and amendments.
 
     KeyError for an unknown rule set.
     """
@@ -76,7 +76,7 @@ def mount_rules(survey: Survey, heater: Heater) -> tuple[SizedMountRule, ...]:
     return tuple(
         s
         for s in sized_mounting(country, survey.units, survey.site.amendments)
-        if s.rule.required and s.rule.applies_to(direct, heater.vapour_ignition_resistant)
+        if s.rule.required and s.rule.holds(False) and s.rule.applies_to(direct, heater.vapour_ignition_resistant)
     )
 
 

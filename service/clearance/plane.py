@@ -59,12 +59,19 @@ def face_plane(face: Face) -> Plane:
     return _plane(face.start, face.end, face.axis, 1)
 
 
-def extent(plane: Plane, points: Iterable[Point2]) -> Extent:
-    """Bounds of plan points on a ruler, rounded away from nothing: never smaller or farther than they are."""
+def extent(plane: Plane, points: Iterable[Point2], reach: int = 0) -> Extent:
+    """Bounds of plan points on a ruler, rounded away from nothing: never smaller or farther than they are.
+
+    ``off`` is to what lies between the plane and ``reach`` before it [mm].
+    """
     placed = [plane.place(p) for p in points]
     s0, s1, n0, n1 = bounds(placed)
-    off = 0 if n0 <= 0 <= n1 else min(abs(n0), abs(n1))
-    return Extent(s0, s1, off, n1 > 0)
+    return Extent(s0, s1, _off(n0, n1, reach), n1 > 0)
+
+
+def _off(n0: int, n1: int, reach: int) -> int:
+    """Gap between [n0, n1] and [0, reach] [mm]."""
+    return max(n0 - reach, -n1, 0)
 
 
 def bounds(placed: Sequence[tuple[float, float]]) -> tuple[int, int, int, int]:
@@ -92,14 +99,15 @@ def half_chord(distance: int, off: int) -> int:
     return root if root * root == square else root + 1
 
 
-def near_outline(plane: Plane, outline: Sequence[Point2], distance: int) -> list[tuple[int, int]]:
-    """Open intervals of s whose points on the plane's line lie less than ``distance`` from the outline's area [mm].
+def near_outline(plane: Plane, outline: Sequence[Point2], distance: int, reach: int = 0) -> list[tuple[int, int]]:
+    """Open intervals of s whose points on the plane's line, or up to ``reach`` before it, lie less than ``distance``
+    from the outline's area [mm].
 
     Exact for edges along or square to the wall; a skew edge counts as the box around its part within reach.
     """
     placed = [plane.place(p) for p in outline]
     edges = list(pairwise([*placed, placed[0]]))
-    found = [near for a, b in edges if (near := _near_edge(a, b, distance))]
+    found = [near for a, b in edges if (near := _near_edge(a, b, distance, reach))]
     crossings = sorted(_crossing(a, b) for a, b in edges if (a[1] > 0) != (b[1] > 0))
     found += [(down(a), up(b)) for a, b in zip(crossings[::2], crossings[1::2], strict=True)]
     return merged(found)
@@ -116,22 +124,22 @@ def merged(intervals: Iterable[tuple[int, int]]) -> list[tuple[int, int]]:
     return union
 
 
-def _near_edge(a: tuple[float, float], b: tuple[float, float], distance: int) -> tuple[int, int] | None:
-    part = _within(a, b, distance)
+def _near_edge(a: tuple[float, float], b: tuple[float, float], distance: int, reach: int) -> tuple[int, int] | None:
+    part = within(a, b, -distance, reach + distance)
     if part is None:
         return None
     s0, s1, n0, n1 = bounds(part)
-    reach = half_chord(distance, 0 if n0 <= 0 <= n1 else min(abs(n0), abs(n1)))
-    return (s0 - reach, s1 + reach) if reach else None
+    chord = half_chord(distance, _off(n0, n1, reach))
+    return (s0 - chord, s1 + chord) if chord else None
 
 
-def _within(
-    a: tuple[float, float], b: tuple[float, float], distance: float
+def within(
+    a: tuple[float, float], b: tuple[float, float], low: float, high: float
 ) -> tuple[tuple[float, float], tuple[float, float]] | None:
-    """Part of the edge at most ``distance`` off the line."""
+    """Part of an edge, given by (s, n), between two distances off the line; None if it has none strictly between."""
     if a[1] == b[1]:
-        return (a, b) if abs(a[1]) < distance else None
-    cuts = sorted((edge - a[1]) / (b[1] - a[1]) for edge in (-distance, distance))
+        return (a, b) if low < a[1] < high else None
+    cuts = sorted((edge - a[1]) / (b[1] - a[1]) for edge in (low, high))
     t0, t1 = max(0.0, cuts[0]), min(1.0, cuts[1])
     if t0 >= t1:
         return None

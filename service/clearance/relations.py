@@ -23,11 +23,12 @@ class Sight:
 
 @dataclass(frozen=True, slots=True)
 class Wall:
-    """The facade a terminal may be on, with its ruler and the terminal's radius [mm]."""
+    """The facade a terminal may be on, with its ruler, the terminal's radius and how far before the wall it may be."""
 
     facade: Facade
     plane: Plane
     radius_mm: int
+    off_wall_mm: int = 0
 
 
 def zones_of(wall: Wall, sized: SizedRule, sight: Sight) -> Iterator[Zone]:
@@ -95,7 +96,7 @@ def _column(wall: Wall, sized: SizedRule, sight: Sight) -> Iterator[Shape]:
 
 def _over_area(wall: Wall, sized: SizedRule, sight: Sight, z0: int, z1: int) -> Iterator[Shape]:
     """Boxes of the places less than the gate from the thing's outline, between two heights."""
-    for s0, s1 in near_outline(wall.plane, sight.thing.points, sized.gate_mm + wall.radius_mm):
+    for s0, s1 in near_outline(wall.plane, sight.thing.points, sized.gate_mm + wall.radius_mm, wall.off_wall_mm):
         yield s0, s1, z0, z1, 0
 
 

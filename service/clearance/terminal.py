@@ -11,6 +11,7 @@ from service.clearance.objects import Thing, things
 from service.clearance.plane import Extent, extent, facade_plane
 from service.clearance.relations import Sight, Wall, zones_of
 from service.clearance.wall_area import wall_zones
+from service.rules.outdoors import listed_openings
 from service.rules.rulesets import SizedRule, rule_set
 from service.survey.model import Survey
 
@@ -37,7 +38,8 @@ def terminal_zones(building: Building, survey: Survey, spec: TerminalSpec) -> di
 def _binding(survey: Survey, spec: TerminalSpec) -> tuple[SizedRule, ...]:
     site = survey.site
     sized = rule_set(site.rule_set).sized(survey.units, site.amendments, site.measuring)
-    return tuple(s for s in sized if s.rule.required and s.rule.applies_to(spec.direct, spec.category, spec.input_w))
+    required = (s for s in (*sized, *listed_openings(spec.openings_mm)) if s.rule.required)
+    return tuple(s for s in required if s.rule.applies_to(spec.direct, spec.category, spec.input_w))
 
 
 def _facade_zones(
@@ -49,7 +51,7 @@ def _facade_zones(
     corners: tuple[Thing, ...],
     round_corner: dict[tuple[str, str], Turn],
 ) -> Iterator[Zone]:
-    wall = Wall(facade, facade_plane(facade), spec.radius_mm)
+    wall = Wall(facade, facade_plane(facade), spec.radius_mm, spec.off_wall_mm)
     own = (*_ground(facade, survey.site.snow_depth_mm), *corners)
     sights = [_sight(wall, t, round_corner) for t in (*own, *around)]
     for sized in rules:
@@ -80,7 +82,7 @@ def _sight(wall: Wall, thing: Thing, round_corner: dict[tuple[str, str], Turn]) 
     turn = round_corner.get((wall.facade.id, thing.facade_id or ""))
     if turn and min(turn.away * (thing.s0 - turn.corner), turn.away * (thing.s1 - turn.corner)) >= 0:
         return Sight(thing, Extent(thing.s0 + turn.shift, thing.s1 + turn.shift, 0, False), False)
-    return Sight(thing, extent(wall.plane, thing.points), False)
+    return Sight(thing, extent(wall.plane, thing.points, wall.off_wall_mm), False)
 
 
 def _near(facade: Facade, zones: Iterator[Zone]) -> Iterator[Zone]:

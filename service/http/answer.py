@@ -13,6 +13,7 @@ from service.http.findings_json import alarm_json, finding_json, sorted_findings
 from service.http.gas_json import report_json
 from service.http.here_json import here_json
 from service.http.hot_water_json import hot_water_part
+from service.http.outdoor_json import outdoor_json
 from service.http.power_json import power_json
 from service.http.pressure_json import pressure_json
 from service.http.quantities import SHARE_DECIMALS, Quantities
@@ -96,8 +97,9 @@ def _design(checked: CheckedDesign, placement: Placement, q: Quantities) -> Json
     return {
         **design,
         "gas_system": report_json(checked.gas, q),
-        "vent_system": vent_json(checked.vent, q),
+        "vent_system": None if checked.vent is None else vent_json(checked.vent, q),
         "condensate": None if checked.condensate is None else condensate_json(checked.condensate, q),
+        "outdoors": None if checked.outdoors is None else outdoor_json(checked.outdoors, q),
         "power": power_json(checked.power, q),
         "water_quality": water_quality_json(checked.water_quality, q),
         "relief_and_scald": relief_json(checked.relief, q),

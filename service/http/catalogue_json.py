@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from service.survey.equipment import Heater, Port, PriceBook, VentListing
+from service.survey.equipment import Clearances, Heater, OutdoorListing, Port, PriceBook, VentListing
 
 Json = dict[str, Any]
 
@@ -32,11 +32,9 @@ def heater_entry(heater: Heater) -> Json:
         "width": _mm(heater.width_mm),
         "height": _mm(heater.height_mm),
         "depth": _mm(heater.depth_mm),
-        "clearances": {
-            side: _mm(getattr(heater.clearances, f"{side}_mm")) for side in ("left", "right", "top", "bottom", "front")
-        },
+        "clearances": _clearances(heater.clearances),
         "ports": [_port(p) for p in heater.ports],
-        "vent": _vent(heater.listings[0]),
+        **({"vent": _vent(heater.listings[0])} if heater.indoors else {}),
         **({"other_vents": [_vent(v) for v in heater.listings[1:]]} if heater.vents else {}),
         "gas_inlet_min": _in("Pa", heater.gas_inlet_min_pa),
         "gas_inlet_max": _in("Pa", heater.gas_inlet_max_pa),
@@ -46,6 +44,7 @@ def heater_entry(heater: Heater) -> Json:
         "electrical": _in("W", heater.electrical_w),
         "cord_length": _mm(heater.cord_length_mm),
         "outdoor_listed": heater.outdoor_listed,
+        **({} if heater.outdoor is None else {"outdoor": _outdoor(heater.outdoor)}),
         "vapour_ignition_resistant": heater.vapour_ignition_resistant,
         "price_cents": heater.price_cents,
         **_known("freeze_limit", heater.freeze_limit_c, "degC"),
@@ -69,6 +68,25 @@ def price_book_entry(book: PriceBook) -> Json:
         for price in book.items.values()
     ]
     return {"id": book.id, "currency": book.currency, "items": items}
+
+
+def _clearances(free: Clearances) -> Json:
+    return {side: _mm(getattr(free, f"{side}_mm")) for side in ("left", "right", "top", "bottom", "front")}
+
+
+def _outdoor(listing: OutdoorListing) -> Json:
+    flue = listing.flue
+    return {
+        "flue": {
+            "dx": _mm(flue.dx_mm),
+            "up": _mm(flue.up_mm),
+            "radius": _mm(flue.radius_mm),
+            "judged_as": flue.judged_as.value,
+        },
+        "clearances": _clearances(listing.clearances),
+        "openings": _mm(listing.openings_mm),
+        **_known("min_temperature", listing.min_temperature_c, "degC"),
+    }
 
 
 def _port(port: Port) -> Json:

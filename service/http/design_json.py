@@ -33,7 +33,7 @@ LEFT_END = "left-hand end, facing the facade from outside"
 def design_json(design: Design, building: Building, q: Quantities) -> Json:
     """One installation in the survey's axes and units; a mount or terminal that is not given is left out."""
     return {
-        "heater": heater_json(design.heater, q),
+        "heater": heater_json(design.heater, q, design.outdoors),
         **({"mount": _mount_json(design.mount, design.heater, building, q)} if design.has(Part.MOUNT) else {}),
         **({"terminal": _terminal_json(design.terminal, building, q)} if design.has(Part.TERMINAL) else {}),
         "air_openings": design.air_openings,
@@ -47,7 +47,7 @@ def design_json(design: Design, building: Building, q: Quantities) -> Json:
     }
 
 
-def heater_json(heater: Heater, q: Quantities) -> Json:
+def heater_json(heater: Heater, q: Quantities, outdoors: bool = False) -> Json:
     """What a reader needs to know the heater by; the catalogue holds the rest."""
     return {
         "id": heater.id,
@@ -57,11 +57,13 @@ def heater_json(heater: Heater, q: Quantities) -> Json:
         "draft": heater.draft.value,
         "input_max": q.power(heater.input_max_w),
         "efficiency": heater.efficiency,
-        "vent": heater.vent.system,
+        "vent": None if outdoors else heater.vent.system,
     }
 
 
 def _mount_json(mount: Mount, heater: Heater, building: Building, q: Quantities) -> Json:
+    if mount.facade_id:
+        return _outdoors_json(mount, heater, building.facade(mount.facade_id), building, q)
     face = building.face(mount.face_id)
     room = building.room(face.room_id)
     to_vent_line = face.length_mm - mount.s_mm
@@ -77,18 +79,35 @@ def _mount_json(mount: Mount, heater: Heater, building: Building, q: Quantities)
     }
 
 
+def _outdoors_json(mount: Mount, heater: Heater, facade: Facade, building: Building, q: Quantities) -> Json:
+    return {
+        **_on_facade(facade, building, q),
+        "distance_to_left_edge": q.length(mount.s_mm - heater.line_dx_mm(outdoors=True)),
+        "distance_to_flue_line": q.length(mount.s_mm),
+        "point": q.plan_point(facade.point(mount.s_mm)),
+        "height_above_grade": q.length(mount.bottom_z_mm - grade_z_mm(facade, mount.s_mm)),
+        "bottom_z": q.length(mount.bottom_z_mm),
+    }
+
+
 def _terminal_json(terminal: Terminal | RoofTerminal, building: Building, q: Quantities) -> Json:
     if isinstance(terminal, RoofTerminal):
         return roof_terminal_json(terminal, building, q)
     facade = building.facade(terminal.facade_id)
     return {
-        "facade": facade.id,
-        "side": side(facade, building.frame),
-        "from_end": {"name": LEFT_END, "point": q.plan_point(facade.start)},
+        **_on_facade(facade, building, q),
         "distance_along": q.length(terminal.s_mm),
         "height_above_grade": q.length(terminal.z_mm - grade_z_mm(facade, terminal.s_mm)),
         "z": q.length(terminal.z_mm),
         "point": q.plan_point(facade.point(terminal.s_mm)),
+    }
+
+
+def _on_facade(facade: Facade, building: Building, q: Quantities) -> Json:
+    return {
+        "facade": facade.id,
+        "side": side(facade, building.frame),
+        "from_end": {"name": LEFT_END, "point": q.plan_point(facade.start)},
     }
 
 

@@ -75,17 +75,22 @@ class ChosenHeaterSchema(Strict):
     draft = Told()
     input_max = Told()
     efficiency = Told()
-    vent = Text()
+    vent = Text(allow_none=True)
 
 
 class MountSchema(Strict):
-    """Where it hangs."""
+    """Where it hangs: on a wall, by the vent port's line, or outdoors on a facade, by the flue outlet's line."""
 
-    wall = Text(required=True)
-    distance_to_vent_line = Reach(required=True)
+    wall = Text()
+    facade = Text()
+    distance_to_vent_line = Reach()
+    distance_to_flue_line = Reach()
     bottom_z = Reach(required=True)
     room = Told()
+    side = Told()
     from_corner = Told()
+    from_end = Told()
+    height_above_grade = Told()
     distance_to_left_edge = Told()
     point = Told()
     bottom_height = Told()
@@ -205,4 +210,5 @@ class DesignSchema(Strict):
     water_pressure = Told()
     waiting = Told()
     hot_water = Told()
+    outdoors = Told()
     cost = one(CostSchema)

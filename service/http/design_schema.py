@@ -4,8 +4,8 @@ Compulsory is the heater and what fixes each part that is given; ``Design.given`
 tells it again in other words (room, heights above floor and grade, plan points of mount and terminal, lengths,
 crossings, sums by trade) may be left out; where it is given it must agree, since nobody knows which of two
 contradicting statements is meant. ``rank``, ``clearances``, ``gas_system``, ``vent_system``, ``condensate``,
-``power``, ``water_quality``, ``relief_and_scald``, ``start_up``, ``waiting``, ``hot_water`` and ``water_pressure`` are
-taken and not read: findings are what the check is asked for.
+``power``, ``water_quality``, ``relief_and_scald``, ``start_up``, ``waiting``, ``hot_water``, ``water_pressure`` and
+``outdoors`` are taken and not read: findings are what the check is asked for.
 """
 
 from __future__ import annotations
@@ -52,10 +52,7 @@ Path = tuple[str | int, ...]
 
 UNREAD = (
     "clearances", "gas_system", "vent_system", "condensate", "power", "water_quality", "relief_and_scald",
-    "start_up",
-    "waiting",
-    "hot_water",
-    "water_pressure",
+    "start_up", "waiting", "hot_water", "water_pressure", "outdoors",
 )  # fmt: skip
 WHOLE = frozenset({"mount", "terminal", "air_openings", "meter_upgrade", "routes", "cost"})
 """A document with all of these is a whole design: a run that it lacks is missing, not left out."""
@@ -63,6 +60,7 @@ _PART_OF = {
     "mount": Part.MOUNT, "terminal": Part.TERMINAL, "air_openings": Part.AIR, "air": Part.AIR,
     "meter_upgrade": Part.GAS_WORKS, "gas": Part.GAS_WORKS, "cost": Part.COST,
 }  # fmt: skip
+_INDOORS, _OUTDOORS = ("wall", "distance_to_vent_line"), ("facade", "distance_to_flue_line")
 AGREEMENT = {UnitSystem.SI: 1e-3, UnitSystem.US: 2.5e-3}
 """Told twice, figures may differ by this much in the unit of the answer: a place in whole millimetres in a turned frame
 is up to 0.7 mm off what a caller says in his own unit."""
@@ -95,14 +93,17 @@ def _refuse(faults: Iterator[Fault]) -> None:
 
 
 def _reference_faults(raw: Json, survey: Survey, building: Building) -> Iterator[Fault]:
+    facades = {f.id for f in building.facades}
     places = (
         ("heater", "id", {h.id for h in survey.heaters}),
         ("mount", "wall", {f.id for f in building.faces}),
-        ("terminal", "facade", {f.id for f in building.facades}),
+        ("mount", "facade", facades),
+        ("terminal", "facade", facades),
         ("terminal", "roof", {p.id for p in building.roof}),
     )
+    yield from _mount_faults(raw.get("mount"))
     for member, key, names in places:
-        if key in raw.get(member, ()) and raw[member][key] not in names:
+        if key in raw.get(member, {}) and raw[member][key] not in names:
             yield Fault(pointer(member, key), "unknown_reference", "nothing in this survey has this id")
     yield from _unknown_vent(raw["heater"], survey)
     if not _parts_given(raw):
@@ -118,8 +119,19 @@ def _reference_faults(raw: Json, survey: Survey, building: Building) -> Iterator
 
 def _unknown_vent(chosen: Json, survey: Survey) -> Iterator[Fault]:
     listed = {v.system for h in survey.heaters if h.id == chosen["id"] for v in h.listings}
-    if listed and "vent" in chosen and chosen["vent"] not in listed:
+    if listed and chosen.get("vent") is not None and chosen["vent"] not in listed:
         yield Fault(pointer("heater", "vent"), "unknown_reference", "the heater is not listed with this vent")
+
+
+def _mount_faults(mount: Json | None) -> Iterator[Fault]:
+    """A place on a wall is told by the vent port's line, one on a facade by the flue outlet's, none by both."""
+    if mount is None:
+        return
+    outdoors = "facade" in mount
+    asked, other = (_OUTDOORS, _INDOORS) if outdoors else (_INDOORS, _OUTDOORS)
+    yield from (Fault(pointer("mount", k), "missing", "this field is compulsory") for k in asked if k not in mount)
+    told = "it hangs outdoors on a facade" if outdoors else "it hangs in a room on a wall"
+    yield from (Fault(pointer("mount", k), "contradiction", told) for k in other if k in mount)
 
 
 def _parts_given(raw: Json) -> frozenset[Part]:
@@ -159,6 +171,8 @@ def _design(raw: Json, heater: Heater, building: Building, q: Quantities) -> Des
 
 
 def _mount(raw: Json, building: Building) -> Mount:
+    if "facade" in raw:
+        return Mount("", round(raw["distance_to_flue_line"]), round(raw["bottom_z"]), raw["facade"])
     face = building.face(raw["wall"])
     return Mount(face.id, round(face.length_mm - raw["distance_to_vent_line"]), round(raw["bottom_z"]))
 

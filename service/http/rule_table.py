@@ -64,6 +64,19 @@ _WAYS = {
     "access_outlets": "light and receptacle",
     "rooms_refused": "not there",
     "rooms_wanted": "only there",
+    "outdoors_listed": "listed for it",
+    "outdoors_wall": "wholly on its facade, over no opening",
+    "outdoors_clearance": "free round the case",
+    "outdoors_ground": "above the ground",
+    "outdoors_snow": "above the snow",
+    "outdoors_manifold": "below the case, through the wall",
+    "outdoors_regulator": "regulator vents, in any direction",
+    "outdoors_way": "over no public way",
+    "outdoors_door": "out of a door's swing",
+    "outdoors_lot": "on the own lot",
+    "outdoors_frost": "not colder than the listing",
+    "outdoors_wish": "only if allowed",
+    "outdoors_advice": "to be looked at on site",
 }
 _VIA = {"no": "", "also": "and rooms that open only into one", "only": "only rooms that open only into one"}
 _MARKS = {"read": "read", "memory": "memory", "common_practice": "common practice"}
@@ -158,7 +171,8 @@ def _mount_line(r: MountRule) -> Line:
     terms = ["binding" if r.required else "advice", *_of_heater(r.draft)]
     if r.unless:
         terms.append(f"lifted by {r.unless.replace('_', ' ')}")
-    rooms = " ".join(x for x in (_words(r.rooms) or "any room", _VIA[r.via] if r.rooms else "") if x)
+    anywhere = "any room" if r.holds(False) else "outdoors"
+    rooms = " ".join(x for x in (_words(r.rooms) or anywhere, _VIA[r.via] if r.rooms else "") if x)
     return Line(
         r.id, rooms, _WAYS[r.relation], _inches(figures), _millimetres(figures),
         "; ".join(terms), r.citation, _MARKS[r.mark], _note(r.note, r.reading),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from service.design import Part, Service, Surface, Verdict
 from service.http.spec_air import air_provision, design_air
 from service.http.spec_here import here_answer
+from service.http.spec_outdoors import mount_outdoors, outdoors
 from service.http.spec_roof import roof_terminal
 from service.http.spec_surfaces import SIDE, surface_schemas
 from service.http.spec_words import (
@@ -87,8 +88,11 @@ def _finding() -> Json:
 def _of_design() -> Json:
     return {
         "HeaterChosen": obj("The heater; the catalogue or the survey holds the rest.", _heater()),
-        "Mount": obj("Where the case hangs.", _mount()),
-        "Terminal": {"oneOf": [obj("Where the vent ends in a wall.", _terminal()), ref("RoofTerminal")]},
+        "Mount": {"oneOf": [ref("MountInRoom"), ref("MountOutdoors")], "description": "Where the case hangs."},
+        "MountInRoom": obj("On a wall of a room.", _mount()),
+        "MountOutdoors": mount_outdoors(),
+        "Outdoors": outdoors(),
+        "Terminal": {"oneOf": [obj("End of a vent in a wall, or flue outlet.", _terminal()), ref("RoofTerminal")]},
         "RoofTerminal": obj("Where the vent ends over a roof.", roof_terminal()),
         "Route": obj("One run from the heater to its other end.", _route()),
         "AirProvision": air_provision(),
@@ -107,7 +111,7 @@ def _heater() -> Json:
         "draft": choice(Draft, "where its air comes from"),
         "input_max": number("greatest input [units.power]"),
         "efficiency": number("thermal efficiency, 0 to 1"),
-        "vent": text("system of the vent chosen, of those that the heater is listed with"),
+        "vent": nullable(text("system of the vent chosen, of those that the heater is listed with; null outdoors")),
     }
 
 
@@ -195,8 +199,9 @@ def _design() -> Json:
         "routes": array(ref("Route")),
         "clearances": array(ref("Finding"), "smallest margin first"),
         "gas_system": ref("GasSystem"),
-        "vent_system": ref("VentSystem"),
+        "vent_system": {"oneOf": [ref("VentSystem"), {"type": "null"}], "description": "null outdoors"},
         "condensate": ref("Condensate"),
+        "outdoors": ref("Outdoors"),
         "power": ref("Power"),
         "water_quality": ref("WaterQuality"),
         "relief_and_scald": ref("ReliefAndScald"),

@@ -34,7 +34,7 @@ def _surface() -> Json:
         "room": nullable(text("room of a wall face; null for a facade")),
         "side": {**nullable(SIDE), "enum": [*SIDES, None]},
         "from": ref("Anchor"),
-        "applies_to": text("heater or class of terminals"),
+        "applies_to": text("heater, class of terminals, or heater hung outdoors (flue line, underside)"),
         "total": number("area of the surface [units.area]"),
         "free": number("area where nothing forbids [units.area]"),
         "length": nullable(length("of a wall or facade; null for a roof")),

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from math import dist
 
 import numpy as np
 import scipy.sparse as sp
@@ -16,9 +17,10 @@ import shapely
 from numpy.typing import NDArray
 
 from service.design import Surface
-from service.routing.keys import AXIS_BITS, Keys, keys_for
+from service.routing.columns import Columns, between, columns_of, outdoor_nodes
+from service.routing.keys import AXIS_BITS, OBLIQUE_AXIS, Keys, keys_for
 from service.routing.planes import Ints, Planes, chase_point
-from service.routing.sheets import CeilingSheet, FloorCrossing, Sheets, WallCrossing, WallSheet
+from service.routing.sheets import CeilingSheet, FloorCrossing, OuterCrossing, Sheets, WallCrossing, WallSheet
 from service.survey.model import Point3
 
 Bools = NDArray[np.bool_]
@@ -39,16 +41,6 @@ class Arcs:
     length: Ints
     surface: Ints
     sheet: Ints
-
-
-@dataclass(frozen=True, slots=True)
-class Columns:
-    """Upright lines of one wall: coordinate, distance along the face, plan point, all shape (n,) [mm]."""
-
-    c: Ints
-    s: Ints
-    x: Ints
-    y: Ints
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,18 +81,20 @@ class Lattice:
 
 
 def build_lattice(
-    sheets: Sheets, planes: Planes, heights: Ints, tails: Iterable[tuple[int, Point3, int]] = ()
+    sheets: Sheets, planes: Planes, heights: Ints, tails: Iterable[tuple[int, Point3, int]] = (), outdoors: bool = False
 ) -> Lattice:
     """Cut the sheets by the planes; ``heights`` are the closed z coordinates [mm]; ``tails`` are
-    (room, point, axis) of states to keep besides those that arcs touch."""
+    (room, point, axis) of states to keep besides those that arcs touch. ``outdoors`` adds the ways in through outer
+    walls from nodes before them (see ``outdoor_nodes``)."""
     xs, ys = planes.coordinates(0), planes.coordinates(1)
-    keys = keys_for(xs, ys, heights, len(sheets.ceilings))
-    columns = tuple(_columns(w, (xs, ys), planes) for w in sheets.walls)
+    keys = _keys(sheets, (xs, ys, heights), outdoors)
+    columns = tuple(columns_of(w, (xs, ys), planes) for w in sheets.walls)
     parts = [_wall_arcs(w, columns[w.index], heights, keys) for w in sheets.walls]
     parts += [_ceiling_arcs(c, xs, ys, keys) for c in sheets.ceilings]
     parts += [_wall_crossing_arcs(c, (xs, ys), heights, keys) for c in sheets.wall_crossings]
     parts += [_floor_crossing_arcs(c, (xs, ys), keys) for c in sheets.floor_crossings]
     parts += _chase_arcs(sheets, keys)
+    parts += [_outer_arcs(k, columns[k.wall.index], heights, keys) for k in sheets.outer_crossings if outdoors]
     arcs = _arcs([block for part in parts for block in part])
     loose = np.array([int(keys.pack(r, *p)) << AXIS_BITS | axis for r, p, axis in tails], dtype=np.int64)
     return _assemble(keys, (xs, ys, heights), columns, arcs, loose, sheets)
@@ -108,10 +102,6 @@ def build_lattice(
 
 Block = tuple[Ints, Ints, Ints, int, int, int]
 """Ends and lengths of arcs, and the axis, surface and sheet that they share."""
-
-
-def _between(values: Ints, lo: int, hi: int) -> Ints:
-    return values[np.searchsorted(values, lo) : np.searchsorted(values, hi, side="right")]
 
 
 def _block(a: Ints, b: Ints, axis: int, length: Ints | int, surface: Surface, sheet: int) -> Block:
@@ -126,18 +116,8 @@ def _arcs(blocks: list[Block]) -> Arcs:
     return Arcs(a, b, axis, length, surface, sheet)
 
 
-def _columns(w: WallSheet, xy: tuple[Ints, Ints], planes: Planes) -> Columns:
-    if w.is_skew:
-        cs = planes.skew_coordinates(w.face.id)
-        points = np.array([w.point(int(c)) for c in cs], dtype=np.int64)
-        return Columns(cs, cs, points[:, 0], points[:, 1])
-    cs = _between(xy[w.axis], *w.span)
-    s, fixed = np.abs(cs - w.face.start[w.axis]), np.full(len(cs), w.plane)
-    return Columns(cs, s, cs, fixed) if w.axis == 0 else Columns(cs, s, fixed, cs)
-
-
 def _wall_arcs(w: WallSheet, columns: Columns, zs: Ints, keys: Keys) -> list[Block]:
-    z = _between(zs, w.face.z0, w.face.z1)
+    z = between(zs, w.face.z0, w.face.z1)
     grid = keys.pack(w.room, columns.x[:, None], columns.y[:, None], z[None, :])
     along = _block(grid[:-1], grid[1:], w.axis, np.diff(columns.c)[:, None], w.surface, w.index)
     upright = _block(grid[:, :-1], grid[:, 1:], 2, np.diff(z)[None, :], w.surface, w.index)
@@ -146,7 +126,7 @@ def _wall_arcs(w: WallSheet, columns: Columns, zs: Ints, keys: Keys) -> list[Blo
 
 def _ceiling_arcs(c: CeilingSheet, xs: Ints, ys: Ints, keys: Keys) -> list[Block]:
     o = np.array(c.room.outline)
-    x, y = _between(xs, o[:, 0].min(), o[:, 0].max()), _between(ys, o[:, 1].min(), o[:, 1].max())
+    x, y = between(xs, o[:, 0].min(), o[:, 0].max()), between(ys, o[:, 1].min(), o[:, 1].max())
     cells = _cells_inside(c, x, y)
     grid = keys.pack(c.room_index, x[:, None], y[None, :], c.room.ceiling_z)
     padded = np.pad(cells, 1)
@@ -186,7 +166,7 @@ def _link(a: Ints, b: Ints, axis: int, length: int, surface: Surface) -> list[Bl
 
 
 def _wall_crossing_arcs(k: WallCrossing, xy: tuple[Ints, Ints], zs: Ints, keys: Keys) -> list[Block]:
-    cs, z = _between(xy[k.a.axis], k.c0, k.c1)[:, None], _between(zs, k.z0, k.z1)[None, :]
+    cs, z = between(xy[k.a.axis], k.c0, k.c1)[:, None], between(zs, k.z0, k.z1)[None, :]
     low, high = sorted((k.a, k.b), key=lambda w: (w.plane, w.index))
     ends = [
         keys.pack(w.room, cs, w.plane, z) if w.axis == 0 else keys.pack(w.room, w.plane, cs, z) for w in (low, high)
@@ -194,9 +174,28 @@ def _wall_crossing_arcs(k: WallCrossing, xy: tuple[Ints, Ints], zs: Ints, keys: 
     return _link(ends[0], ends[1], k.a.normal_axis, high.plane - low.plane, Surface.WALL_CROSSING)
 
 
+def _keys(sheets: Sheets, cuts: tuple[Ints, Ints, Ints], outdoors: bool) -> Keys:
+    """Names for all nodes; outdoors they reach to the facades, and each room counts twice."""
+    if not outdoors:
+        return keys_for(*cuts, len(sheets.ceilings))
+    ends = np.array([p for k in sheets.outer_crossings for p in (k.facade.start, k.facade.end)], dtype=np.int64)
+    xs, ys = (np.sort(np.concatenate([cuts[axis], ends.reshape(-1, 2)[:, axis]])) for axis in (0, 1))
+    return keys_for(xs, ys, cuts[2], 2 * len(sheets.ceilings))
+
+
+def _outer_arcs(k: OuterCrossing, columns: Columns, zs: Ints, keys: Keys) -> list[Block]:
+    outer, inner, on = outdoor_nodes(k, columns, zs, keys)
+    if k.wall.is_skew:
+        way = [round(dist(k.wall.point(int(columns.c[i])), k.facade.point(int(columns.s[i]) + k.shift))) for i in on]
+        length = np.array(way, dtype=np.int64)[:, None]
+        return [_block(outer, inner, OBLIQUE_AXIS, length, Surface.OUTER_WALL, NO_SHEET)]
+    length_mm = abs(k.wall.plane - k.facade.start[k.wall.normal_axis])
+    return _link(outer, inner, k.wall.normal_axis, length_mm, Surface.OUTER_WALL)
+
+
 def _floor_crossing_arcs(k: FloorCrossing, xy: tuple[Ints, Ints], keys: Keys) -> list[Block]:
     w, room = k.above, k.below.room
-    cs = _between(xy[w.axis], *w.span)
+    cs = between(xy[w.axis], *w.span)
     fixed = np.full(len(cs), w.plane)
     x, y = (cs, fixed) if w.axis == 0 else (fixed, cs)
     inside = shapely.intersects_xy(shapely.Polygon(room.outline), x, y)

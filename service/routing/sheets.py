@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from service.building.model import Behind, Building, BuiltRoom, Face, Prism
+from service.building.model import Behind, Building, BuiltRoom, Facade, Face, Prism
 from service.design import Surface
 from service.errors import LimitExceeded
 from service.survey.model import Point2
@@ -98,6 +98,21 @@ class FloorCrossing:
 
 
 @dataclass(frozen=True, slots=True)
+class OuterCrossing:
+    """Part [s0, s1] of a wall that stands outdoors, and the facade before it: where the pipes of a heater hung there
+    come in. ``facade_index`` is the facade's place in the building; ``shift`` is its distance less the wall's [mm];
+    ``rooms`` is how many the house has."""
+
+    wall: WallSheet
+    s0: int
+    s1: int
+    facade: Facade
+    facade_index: int
+    shift: int
+    rooms: int
+
+
+@dataclass(frozen=True, slots=True)
 class Sheets:
     """All surfaces of a house and their links."""
 
@@ -106,6 +121,7 @@ class Sheets:
     wall_crossings: tuple[WallCrossing, ...]
     floor_crossings: tuple[FloorCrossing, ...]
     chases: tuple[Prism, ...]
+    outer_crossings: tuple[OuterCrossing, ...] = ()
 
 
 def sheets_of(building: Building) -> Sheets:
@@ -115,7 +131,15 @@ def sheets_of(building: Building) -> Sheets:
         CeilingSheet(i, r, Surface.CEILING_FINISHED if r.finished else Surface.CEILING)
         for i, r in enumerate(building.rooms)
     )
-    return Sheets(walls, ceilings, _wall_crossings(walls), _floor_crossings(walls, ceilings), building.chases)
+    crossings = _wall_crossings(walls), _floor_crossings(walls, ceilings)
+    return Sheets(walls, ceilings, *crossings, building.chases, _outer_crossings(building, walls))
+
+
+def _outer_crossings(building: Building, walls: tuple[WallSheet, ...]) -> tuple[OuterCrossing, ...]:
+    facades, rooms = {f.id: (i, f) for i, f in enumerate(building.facades)}, len(building.rooms)
+    stretches = ((w, t) for w in walls for t in w.face.stretches if t.behind is Behind.OUTDOORS)
+    outer = ((w, t, *facades[t.facade_id]) for w, t in stretches if t.facade_id is not None)
+    return tuple(OuterCrossing(w, t.s0, t.s1, f, i, t.facade_s0 - t.s0, rooms) for w, t, i, f in outer)
 
 
 def _walls(building: Building) -> tuple[WallSheet, ...]:

@@ -8,10 +8,13 @@ from pathlib import Path
 
 from service.rules.tables import RULES, UNITS, Row, Table, load
 from service.survey.equipment import (
+    NO_VENT,
     Category,
     Clearances,
     Draft,
+    FlueOutlet,
     Heater,
+    OutdoorListing,
     Per,
     Port,
     PortService,
@@ -26,7 +29,7 @@ _OPTIONAL_POWER = ("power.cord", "power.plug_in", "power.gfci_receptacle", "powe
 _OPTIONAL_WATER = tuple(item.price_key for item in WaterItem)
 _OPTIONAL = (
     "gas.renew", "gas.line_regulator", "gas.pressure_change", "gas.service_regulator", "vent.cold_fitting",
-    "vent.roof_penetration", "water.recirculation_pump",
+    "vent.roof_penetration", "water.recirculation_pump", "mount.outdoors",
 )  # fmt: skip
 _OPTIONAL_AIR = (
     "air.transfer_grilles", "air.one_opening", "air.horizontal_ducts", "air.vertical_ducts", "air.mechanical",
@@ -95,16 +98,18 @@ def _catalogue() -> tuple[Heater, ...]:
     further: dict[str, list[VentListing]] = {}
     for row in load(_file("other_vents")).rows:
         further.setdefault(row.text("heater"), []).append(_vent(row))
-    return tuple(_heater(row, further.get(row.text("id"), [])) for row in load(_file("heaters")).rows)
+    outdoor = {row.text("id"): _outdoor(row) for row in load(_file("outdoor")).rows}
+    rows = load(_file("heaters")).rows
+    return tuple(_heater(row, further.get(row.text("id"), []), outdoor.get(row.text("id"))) for row in rows)
 
 
 def _file(name: str) -> Path:
     return RULES / "catalogue" / f"{name}.csv"
 
 
-def _heater(row: Row, further: list[VentListing]) -> Heater:
+def _heater(row: Row, further: list[VentListing], outdoor: OutdoorListing | None) -> Heater:
     """One entry; ``further``: vents that it may have in place of the one of its row."""
-    vent = _vent(row)
+    vent = NO_VENT if row.cells["vent_system"] is None else _vent(row)
     return Heater(
         id=row.text("id"),
         name=row.text("name"),
@@ -118,7 +123,7 @@ def _heater(row: Row, further: list[VentListing]) -> Heater:
         width_mm=row.integer("width"),
         height_mm=row.integer("height"),
         depth_mm=row.integer("depth"),
-        clearances=Clearances(*(row.integer(f"clear_{side}") for side in ("left", "right", "top", "bottom", "front"))),
+        clearances=_clearances(row),
         ports=_ports(row),
         vent=vent,
         gas_inlet_min_pa=row.si("gas_inlet_min"),
@@ -134,7 +139,19 @@ def _heater(row: Row, further: list[VentListing]) -> Heater:
         freeze_limit_c=_optional(row, "freeze_limit"),
         drain_size=None if row.cells["drain_size"] is None else row.text("drain_size"),
         vents=(vent, *further) if further else (),
+        outdoor=outdoor,
     )
+
+
+def _clearances(row: Row) -> Clearances:
+    return Clearances(*(row.integer(f"clear_{side}") for side in ("left", "right", "top", "bottom", "front")))
+
+
+def _outdoor(row: Row) -> OutdoorListing:
+    flue = FlueOutlet(
+        row.integer("flue_dx"), row.integer("flue_up"), row.integer("flue_radius"), Draft(row.text("judged_as"))
+    )  # fmt: skip
+    return OutdoorListing(flue, _clearances(row), row.integer("openings"), _optional(row, "min_temperature"))
 
 
 def _ports(row: Row) -> tuple[Port, ...]:

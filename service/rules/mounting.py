@@ -20,7 +20,9 @@ Relations:
   working_space     ``distance`` deep from the case's front, ``width`` wide, centred on the case, from the floor to
                     the case's top: free of walls (within the room's outline) and keep-outs. In a room serviced through
                     its door it may reach straight out through a door of the room, of any wall, that goes from the floor
-                    to the case's top or higher, into the room that it opens only into
+                    to the case's top or higher, into the room that it opens only into. Outdoors: from the ground to
+                    the case's top; whatever stands and begins below that is in it, but for decks that end below the
+                    case
   headroom          floor to ceiling at least ``distance``
   door              some door or garage door of the room at least ``width`` wide and ``height`` high over the floor
   on_wall           case within the face; no opening of the face behind it or beside it within its listed side space
@@ -39,6 +41,24 @@ Relations:
   access_platform   level service space at least ``distance`` deep and ``width`` wide
   access_pit        passage at most ``distance`` below grade, or lined at least ``height`` above it
   access_outlets    light and receptacle are there
+  outdoors_*        for a case hung outdoors on a facade, seen from outside: s is the flue outlet's line, its left edge
+                    at s - flue dx. Decks (eaves apart) below it count as ground. Things that stand: other facades of
+                    the house, neighbouring walls, decks, eaves
+  outdoors_listed   ``Heater.outdoor_listed``, with what the listing says
+  outdoors_wall     case within the facade's spans; no opening, no air inlet behind it or in its listed side space
+  outdoors_clearance  nothing stands in the case with its side and top clearances, one depth deep (other walls from
+                    WALL_SLACK_MM off the facade), nor in the front clearance, as wide as the case
+  outdoors_ground   bottom at least ``distance``, and the listing's bottom clearance, over grade and decks below
+  outdoors_snow     bottom at least ``distance`` over the snow on them
+  outdoors_manifold the point MANIFOLD_DROP_MM below the case at least ``distance`` over grade and decks below, in no
+                    opening, and ``distance`` from the edges of a room's wall face behind
+  outdoors_regulator  case at least ``distance`` from every regulator vent, straight
+  outdoors_way      case over no public way or shared driveway
+  outdoors_door     case not in the path of a leaf
+  outdoors_lot      neither case nor working space (AC1) crosses a lot line
+  outdoors_frost    winter design temperature not below the listing's least
+  outdoors_wish     the customer allows it
+  outdoors_advice   said with every design outdoors
   advice            nothing that is judged here; said with the answer
   record            speaks of what no survey and no design here holds; kept for the reader of the table
   rooms_refused, rooms_wanted   the customer's wishes
@@ -81,7 +101,21 @@ _RELATIONS = {
     "record": (),
     "rooms_refused": (),
     "rooms_wanted": (),
+    "outdoors_listed": (),
+    "outdoors_wall": (),
+    "outdoors_clearance": (),
+    "outdoors_ground": ("distance",),
+    "outdoors_snow": ("distance",),
+    "outdoors_manifold": ("distance",),
+    "outdoors_regulator": ("distance",),
+    "outdoors_way": (),
+    "outdoors_door": (),
+    "outdoors_lot": (),
+    "outdoors_frost": (),
+    "outdoors_wish": (),
+    "outdoors_advice": (),
 }
+OUTDOORS, ANYWHERE = "outdoors_", ("working_space", "above_flood")
 _CLOSED = {
     "via": {"no", "also", "only"},
     "draft": {"direct", "room_air", "any"},
@@ -92,7 +126,7 @@ _CLOSED = {
 }
 _SURVEYED = ("access_passage", "access_opening", "access_platform", "access_pit", "door")
 """Relations that measure what a surveyor read off in whole units: his inches and those of the code round alike."""
-_UNJUDGED = ("advice", "record")
+_UNJUDGED = ("advice", "record", "outdoors_advice")
 _SIZES = ("distance", "width", "height", "floor", "high")
 
 
@@ -129,6 +163,10 @@ class MountRule:
     def required(self) -> bool:
         """Whether breaking the rule makes a place unlawful."""
         return self.force == "required"
+
+    def holds(self, outdoors: bool) -> bool:
+        """Whether it speaks of a case that hangs outdoors, or of one in a room."""
+        return self.relation in ANYWHERE or self.relation.startswith(OUTDOORS) == outdoors
 
     def applies_to(self, direct: bool, vapour_ignition_resistant: bool) -> bool:
         """Whether a heater of this draft and listing falls under the rule."""

@@ -16,19 +16,24 @@ from service.routing.sheets import Sheets, WallSheet
 
 TerminalKey = tuple[object, ...]
 """Heaters with equal keys have the same terminal zones on every facade."""
+MountKey = tuple[str, bool]
+"""Heater, and whether it hangs outdoors."""
 
 
 @dataclass(slots=True)
 class Active:
     """Growing state of a lazy search. Obstacles are kept by pipe radius [mm]; ``shut`` are places (surface, s, z)
-    within arcs that are cut in already where they cross the lines through them."""
+    within
+    arcs that are cut in already where they cross the lines through them; ``shut_hubs`` places of a case likewise, by
+    key and surface. ``mount`` is by surface: a wall, or a facade counted on after the walls."""
 
     planes: Planes
     obstacles: dict[int, list[Obstacle]] = field(default_factory=dict)
     terminal: dict[TerminalKey, dict[int, list[Zone]]] = field(default_factory=dict)
-    mount: dict[str, dict[int, list[Zone]]] = field(default_factory=dict)
+    mount: dict[MountKey, dict[int, list[Zone]]] = field(default_factory=dict)
     tight: int = 0
     shut: set[tuple[int, int, int]] = field(default_factory=set)
+    shut_hubs: set[tuple[MountKey, int, int, int]] = field(default_factory=set)
 
     def add_obstacle(self, radius_mm: int, obstacle: Obstacle, sheets: Sheets) -> bool:
         """Cut an obstacle in for pipes of one radius; False if it was in."""
@@ -40,13 +45,18 @@ class Active:
         grown.add_planes(self.planes, sheets)
         return True
 
-    def add_mount(self, heater_id: str, wall: WallSheet, zone: Zone) -> None:
-        """Cut one zone of a wall in for one heater."""
-        self.mount.setdefault(heater_id, {}).setdefault(wall.index, []).append(zone)
-        for s in (zone.s0, zone.s1):
-            add_line(self.planes, wall, s, zone.rule_id)
-        for z in (zone.z0, zone.z1):
-            add_hub(self.planes, wall, z, zone.rule_id)
+    def add_mount(self, key: MountKey, surface: int, zone: Zone, at: tuple[int, int], on: OnMount) -> bool:
+        """Cut one zone of a case in, with the lines that matter near ``at``; False if all was in."""
+        known = self.mount.setdefault(key, {}).setdefault(surface, [])
+        added = zone not in known
+        if added:
+            known.append(zone)
+        s_lines, z_lines = critical_lines(zone, at)
+        for s in s_lines:
+            added |= on.add_line(self.planes, s, zone.rule_id)
+        for z in z_lines:
+            added |= on.add_hub(self.planes, z, zone.rule_id)
+        return added
 
     def add_terminal(self, key: TerminalKey, facade: int, zone: Zone, at: tuple[int, int], on: OnSurface) -> bool:
         """Cut one zone of a facade in, with the lines that matter near ``at``; False if all was in."""
@@ -106,8 +116,40 @@ class OnFacade:
 
     def add_height(self, planes: Planes, z: int, reason: str) -> bool:
         """Put a level of the facade in; False if it was in or lies off the wall."""
-        spans = self.building.facades[self.facade].spans
-        return any(z0 <= z <= z1 for _, _, z0, z1 in spans) and planes.add(2, z, reason)
+        return self._holds(z) and planes.add(2, z, reason)
+
+    def add_hub(self, planes: Planes, bottom_z: int, reason: str) -> bool:
+        """Put the manifold height that belongs to a case's bottom in; False if it was in or lies off the wall."""
+        height = bottom_z - MANIFOLD_DROP_MM
+        return self._holds(height) and planes.add_hub(height, reason)
+
+    def _holds(self, z: int) -> bool:
+        return any(z0 <= z <= z1 for _, _, z0, z1 in self.building.facades[self.facade].spans)
+
+
+@dataclass(frozen=True, slots=True)
+class OnWall:
+    """Translates a wall face's (s, z) into planes of the lattice."""
+
+    wall: WallSheet
+
+    def add_line(self, planes: Planes, s: int, reason: str) -> bool:
+        """Put an upright line of the face in; False if it was in or lies beyond it."""
+        return add_line(planes, self.wall, s, reason)
+
+    def add_hub(self, planes: Planes, bottom_z: int, reason: str) -> bool:
+        """Put the manifold height that belongs to a case's bottom in; False if it was in or lies off the face."""
+        height = bottom_z - MANIFOLD_DROP_MM
+        return self.wall.face.z0 <= height <= self.wall.face.z1 and planes.add_hub(height, reason)
+
+
+OnMount = OnWall | OnFacade
+
+
+def hung_on(building: Building, sheets: Sheets, surface: int) -> OnMount:
+    """What a case hangs on: a wall, or a facade counted on after the walls."""
+    walls = len(sheets.walls)
+    return OnWall(sheets.walls[surface]) if surface < walls else OnFacade(building, sheets, surface - walls)
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,12 +187,6 @@ def add_line(planes: Planes, wall: WallSheet, s: int, reason: str) -> bool:
     if wall.is_skew:
         return planes.add_skew(wall.face.id, s, reason)
     return planes.add(wall.axis, wall.coordinate(s), reason)
-
-
-def add_hub(planes: Planes, wall: WallSheet, bottom_z: int, reason: str) -> bool:
-    """Put the manifold height that belongs to a case's bottom in, if it is on the face."""
-    height = bottom_z - MANIFOLD_DROP_MM
-    return wall.face.z0 <= height <= wall.face.z1 and planes.add_hub(height, reason)
 
 
 def zones_over(zones: Iterable[Zone], s: int, z: int) -> list[Zone]:

@@ -61,10 +61,10 @@ def design_of(stage: Stage, choice: Choice) -> Design:
     wall = ground.sheets.walls[int(choice.table.hubs.wall[choice.hub])]
     extras = choice.table.extras[wall.room]
     assert extras is not None
-    terminal, vent = _vent_route(stage, choice)
+    mount, terminal, vent = _outdoors(stage, choice) if choice.table.need.outdoors else _indoors(stage, choice)
     others = {s: way for s, way in choice.ways.items() if s not in (Service.VENT, Service.GAS)}
     gas, works = _gas_route(stage, choice)
-    routes = (vent, *(_route(stage, s, *way) for s, way in others.items()), gas)
+    routes = (*vent, *(_route(stage, s, *way) for s, way in others.items()), gas)
     survey, prices = ground.survey, ground.survey.prices
     exact = fixed_units(heater, prices, extras) + sum(route_units(r, prices) for r in routes)
     exact += works_units(works, survey.gas, prices)
@@ -73,7 +73,6 @@ def design_of(stage: Stage, choice: Choice) -> Design:
     if exact != round(float(choice.table.total[choice.hub])):
         raise AssertionError(f"bill {exact} differs from searched cost {choice.table.total[choice.hub]}")
     lines, total = bill(heater, routes, prices, extras, works, survey.gas)
-    mount = Mount(wall.face.id, int(choice.table.hubs.s[choice.hub]), choice.bottom_z_mm)
     works = replace(works, service_regulator=extras.service_regulator)
     return Design(
         heater, mount, terminal, routes, extras.air_openings, extras.meter_upgrade, lines, total, works,
@@ -86,6 +85,22 @@ def _weighed_units(stage: Stage, routes: tuple[Route, ...]) -> int | None:
     """What the survey's price on waiting makes of the hot run, None where there is none."""
     waiting = stage.ground.waiting
     return None if waiting is None else waiting.of(next(r for r in routes if r.service is Service.HOT))
+
+
+def _indoors(stage: Stage, choice: Choice) -> tuple[Mount, Terminal | RoofTerminal, tuple[Route, ...]]:
+    """On a wall, with the vent to its terminal."""
+    wall = stage.ground.sheets.walls[int(choice.table.hubs.wall[choice.hub])]
+    terminal, vent = _vent_route(stage, choice)
+    return Mount(wall.face.id, int(choice.table.hubs.s[choice.hub]), choice.bottom_z_mm), terminal, (vent,)
+
+
+def _outdoors(stage: Stage, choice: Choice) -> tuple[Mount, Terminal, tuple[Route, ...]]:
+    """Before a facade, with the flue outlet of the case and no vent."""
+    ground, hubs, listing = stage.ground, choice.table.hubs, choice.table.need.heater.outdoor
+    assert listing is not None
+    facade = ground.building.facades[int(hubs.surface[choice.hub]) - len(ground.sheets.walls)]
+    s, bottom = int(hubs.s[choice.hub]), choice.bottom_z_mm
+    return Mount("", s, bottom, facade.id), Terminal(facade.id, s, bottom + listing.flue.up_mm), ()
 
 
 def _vent_route(stage: Stage, choice: Choice) -> tuple[Terminal | RoofTerminal, Route]:

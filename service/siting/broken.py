@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from service.design import MANIFOLD_DROP_MM, Service
-from service.siting.active import on_surface, zones_over
+from service.siting.active import hung_on, on_surface, zones_over
 from service.siting.assemble import Choice
 from service.siting.roof import surface_of
 from service.siting.stage import Stage, Table
@@ -13,18 +13,23 @@ from service.siting.zones import Zones
 
 def mount_broken(stage: Stage, zones: Zones, table: Table, hub: int) -> bool:
     """Whether the case may not hang at a hub; the zones over it are cut in and close their hubs."""
-    heater, wall = table.need.heater, stage.ground.sheets.walls[int(table.hubs.wall[hub])]
-    bottom = int(table.hubs.manifold_z[hub]) + MANIFOLD_DROP_MM
-    broken = zones_over(zones.mount(heater, wall.face), int(table.hubs.s[hub]), bottom)
-    for zone in broken:
-        stage.active.add_mount(heater.id, wall, zone)
+    need, surface, ground = table.need, int(table.hubs.surface[hub]), stage.ground
+    at = int(table.hubs.s[hub]), int(table.hubs.manifold_z[hub]) + MANIFOLD_DROP_MM
+    broken = zones_over(zones.hang(need, surface), *at)
+    on = hung_on(ground.building, ground.sheets, surface)
+    added = [stage.active.add_mount(need.key, surface, zone, at, on) for zone in broken]
+    if broken and not any(added):
+        stage.active.shut_hubs.add((need.key, surface, *at))
     if broken:
-        stage.mask_wall(table, wall.index)
+        stage.close_hub(table, hub)
     return bool(broken)
 
 
 def terminal_broken(stage: Stage, zones: Zones, choice: Choice) -> list[Service]:
-    """The vent, if its terminal breaks a rule; the zones over it are cut in and its outlet is shut."""
+    """The vent, if its terminal breaks a rule; the zones over it are cut in and its outlet is shut. A flue
+    outlet outdoors was judged with its case."""
+    if choice.table.need.outdoors:
+        return []
     heater, outlet = choice.table.need.heater, choice.outlet
     index, at = int(stage.outlets.facade[outlet]), (int(stage.outlets.s[outlet]), int(stage.outlets.z[outlet]))
     broken = zones_over(zones.terminal(heater)[surface_of(stage.ground.building, index).id], *at)

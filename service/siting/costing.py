@@ -17,6 +17,8 @@ from service.trades.freeze import COLD_KEY
 from service.trades.power_options import CORDS
 from service.trades.power_options import piece_keys as power_pieces
 
+OUTDOOR_KEY = "mount.outdoors"
+"""Price of hanging a heater outdoors besides hanging it at all; a book may lack it."""
 MM_PER = {Per.FOOT: Fraction(3048, 10), Per.METRE: Fraction(1000), Per.EACH: Fraction(1)}
 
 
@@ -34,12 +36,14 @@ class Extras:
     cold_fitting: bool = False
     air: AirProvision | None = None
     water_items: tuple[WaterItem, ...] = ()
+    outdoors: bool = False
 
 
 def piece_keys(heater: Heater, routes: Iterable[Route], extras: Extras, prices: PriceBook) -> list[str]:
     """Price keys bought once each, besides the heater itself and what its vent ends in; a cold-climate fitting or a
     thing for the water that has no price is not billed, which findings and warnings tell."""
-    keys = ["mount.hang", "gas.tap", "gas.connection", *["water.tap", "water.connection"] * 2]
+    keys = ["mount.hang"] + [OUTDOOR_KEY] * extras.outdoors
+    keys += ["gas.tap", "gas.connection", *["water.tap", "water.connection"] * 2]
     keys += ["mount.garage_guard"] * extras.garage_guard + _air_keys(extras)
     keys += ["gas.meter_upgrade"] * extras.meter_upgrade + ["gas.service_regulator"] * extras.service_regulator
     keys += [COLD_KEY] * (extras.cold_fitting and COLD_KEY in prices.items)

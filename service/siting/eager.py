@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
@@ -11,8 +11,9 @@ from service.building.roof_model import RoofPlane
 from service.clearance.model import Zone
 from service.routing.planes import Ints, Planes
 from service.routing.sheets import WallSheet
-from service.siting.active import Active, add_hub, add_line, critical_lines, on_surface
+from service.siting.active import Active, add_line, critical_lines, hung_on, on_surface
 from service.siting.ground import Ground
+from service.siting.hubs import walls_of
 from service.siting.needs import Need
 from service.siting.roof import surfaces_of
 from service.siting.terminals import covered, terminal_key
@@ -26,26 +27,35 @@ def activate_everything(ground: Ground, zones: Zones, active: Active, need: Need
 
     Arcs bring their extremes only; where they cut other critical lines is found as it matters.
     """
-    for radius in (0, need.heater.vent.pipe_radius_mm):
+    for radius in _radii(need):
         for obstacle in ground.obstacles:
             active.add_obstacle(radius, obstacle, ground.sheets)
     _activate_mounts(ground, zones, active, need)
-    _activate_terminals(ground, zones, active, need)
+    if not need.outdoors:
+        _activate_terminals(ground, zones, active, need)
 
 
-def in_force(ground: Ground, zones: Zones, active: Active, need: Need, walls: Iterable[int]) -> Active:
-    """Every rule and obstacle for one heater on some walls and few planes: what is found so is lawful, if dear."""
-    radii, heater = (0, need.heater.vent.pipe_radius_mm), need.heater
-    terminal = {i: list(zones.terminal(heater)[f.id]) for i, f in enumerate(surfaces_of(ground.building))}
-    there = [ground.sheets.walls[w] for w in walls]
-    mount = {w.index: list(zones.mount(heater, w.face)) for w in there}
+def _radii(need: Need) -> tuple[int, ...]:
+    """Radii of the pipes that obstacles stop [mm]."""
+    return (0,) if need.outdoors else (0, need.heater.vent.pipe_radius_mm)
+
+
+def in_force(ground: Ground, zones: Zones, active: Active, need: Need, surfaces: Sequence[int]) -> Active:
+    """Every rule and obstacle for one heater on some surfaces and few planes: what is found so is lawful, if dear."""
+    mount = {surface: list(zones.hang(need, surface)) for surface in surfaces}
     return Active(
-        _sampled(there, active.planes), {r: [o.grown(r) for o in ground.obstacles] for r in radii},
-        {terminal_key(heater): terminal}, {heater.id: mount},
-    )  # fmt: skip
+        _sampled(walls_of(ground.sheets, surfaces), active.planes),
+        {r: [o.grown(r) for o in ground.obstacles] for r in _radii(need)},
+        {} if need.outdoors else {terminal_key(need.heater): _terminal_zones(ground, zones, need)},
+        {need.key: mount},
+    )
 
 
-def _sampled(walls: list[WallSheet], planes: Planes) -> Planes:
+def _terminal_zones(ground: Ground, zones: Zones, need: Need) -> dict[int, list[Zone]]:
+    return {i: list(zones.terminal(need.heater)[f.id]) for i, f in enumerate(surfaces_of(ground.building))}
+
+
+def _sampled(walls: Sequence[WallSheet], planes: Planes) -> Planes:
     """The planes at hand and the middle of the outer ones of the walls, with a manifold at a common height there."""
     more = planes.copy()
     for wall in walls:
@@ -56,14 +66,25 @@ def _sampled(walls: list[WallSheet], planes: Planes) -> Planes:
 
 
 def _activate_mounts(ground: Ground, zones: Zones, active: Active, need: Need) -> None:
-    for wall in ground.sheets.walls:
-        here = zones.mount(need.heater, wall.face)
-        active.mount.setdefault(need.heater.id, {})[wall.index] = list(here)
-        s_lines, z_lines = _open_lines(here, (0, wall.face.length_mm), (wall.face.z0, wall.face.z1))
+    for surface, along, up in _surfaces(ground, need):
+        here, on = zones.hang(need, surface), hung_on(ground.building, ground.sheets, surface)
+        active.mount.setdefault(need.key, {})[surface] = list(here)
+        s_lines, z_lines = _open_lines(here, along, up)
         for s in s_lines:
-            add_line(active.planes, wall, s, "mount zone")
+            on.add_line(active.planes, s, "mount zone")
         for z in z_lines:
-            add_hub(active.planes, wall, z, "mount zone")
+            on.add_hub(active.planes, z, "mount zone")
+
+
+def _surfaces(ground: Ground, need: Need) -> Iterator[tuple[int, tuple[int, int], tuple[int, int]]]:
+    """Everything that a heater may hang on, with its extent along and up [mm]."""
+    walls = ground.sheets.walls
+    if not need.outdoors:
+        yield from ((w.index, (0, w.face.length_mm), (w.face.z0, w.face.z1)) for w in walls)
+        return
+    for i, facade in enumerate(ground.building.facades, len(walls)):
+        heights = [z for span in facade.spans for z in span[2:]]
+        yield i, (0, facade.length_mm), (min(heights), max(heights))
 
 
 def _activate_terminals(ground: Ground, zones: Zones, active: Active, need: Need) -> None:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from service.design import MANIFOLD_DROP_MM
+from service.routing.columns import outdoor_nodes
 from service.routing.lattice import Lattice
 from service.routing.planes import Ints
-from service.routing.sheets import WallSheet
+from service.routing.sheets import OuterCrossing, Sheets, WallSheet
 from service.survey.equipment import Heater
 
 
@@ -20,7 +21,8 @@ class Hubs:
 
     ``manifold`` has one column for each axis of travel, shape (n, axes), -1 where there is no state;
     ``vent`` holds the upright states in which the vent may start to turn, shape (n, k), -1 for none.
-    ``reach`` is the farthest that a place between this hub and its neighbours can be [mm].
+    ``reach`` is the farthest that a place between this hub and its neighbours can be [mm]. ``surface`` is what the
+    case hangs on: the wall, or the facade before it, counted on after the walls; ``s`` is the distance on that.
     """
 
     offset: int
@@ -31,6 +33,7 @@ class Hubs:
     manifold: Ints
     vent: Ints
     reach: Ints
+    surface: Ints
 
 
 def offset_of(heater: Heater) -> int:
@@ -44,7 +47,7 @@ def hubs_of(walls: Sequence[WallSheet], lattice: Lattice, offset: int) -> Hubs:
     wall, c, s, z, low, high, reach = (np.concatenate(column) for column in zip(*parts, strict=True))
     manifold = np.stack([lattice.state_ids(low, axis) for axis in lattice.axes], axis=1)
     vent = lattice.state_ids(high, 2)[:, None]
-    return _kept(offset, (wall, c, s, z, manifold, vent, reach))
+    return _kept(offset, (wall, c, s, z, manifold, vent, reach, wall))
 
 
 def loose_hubs_of(walls: Sequence[WallSheet], lattice: Lattice) -> Hubs:
@@ -54,7 +57,27 @@ def loose_hubs_of(walls: Sequence[WallSheet], lattice: Lattice) -> Hubs:
     padded = [np.pad(p[5], ((0, 0), (0, widest - p[5].shape[1])), constant_values=-1) for p in parts]
     wall, c, s, z, low, reach = (np.concatenate(column) for column in zip(*(p[:5] + p[6:] for p in parts), strict=True))
     manifold = np.stack([lattice.state_ids(low, axis) for axis in lattice.axes], axis=1)
-    return _kept(0, (wall, c, s, z, manifold, np.concatenate(padded), reach))
+    return _kept(0, (wall, c, s, z, manifold, np.concatenate(padded), reach, wall))
+
+
+def outdoor_hubs_of(crossings: Sequence[OuterCrossing], lattice: Lattice, walls: int) -> Hubs:
+    """All lattice places before outer walls; ``walls`` is how many the house has."""
+    parts = [_before_wall(k, lattice, walls) for k in crossings]
+    empty = [np.zeros(0, dtype=np.int64)] * 7
+    columns = zip(empty, *parts, strict=True)
+    wall, c, s, z, node, reach, surface = (np.concatenate(column) for column in columns)
+    manifold = np.stack([lattice.state_ids(node, axis) for axis in lattice.axes], axis=1)
+    return _kept(0, (wall, c, s, z, manifold, manifold, reach, surface))
+
+
+def _before_wall(k: OuterCrossing, lattice: Lattice, walls: int) -> list[Ints]:
+    """Wall, coordinate, distance on the facade, height, node key, reach and facade."""
+    columns, heights = lattice.columns[k.wall.index], lattice.coordinates[2]
+    zs = heights[(heights >= k.wall.face.z0) & (heights <= k.wall.face.z1)]
+    nodes, _, on = outdoor_nodes(k, columns, heights, lattice.keys)
+    i, z = (g.ravel() for g in np.meshgrid(on, zs, indexing="ij"))
+    wall, surface = (np.full(len(i), n) for n in (k.wall.index, walls + k.facade_index))
+    return [wall, columns.c[i], columns.s[i] + k.shift, z, nodes.ravel(), _reach(columns.c, zs, len(i)), surface]
 
 
 def _kept(offset: int, columns: tuple[Ints, ...]) -> Hubs:
@@ -86,3 +109,10 @@ def _on_wall(w: WallSheet, lattice: Lattice, offset: int) -> tuple[Ints, ...]:
 def _reach(c: Ints, z: Ints, count: int) -> Ints:
     """Widest gaps between neighbouring uprights and levels of a wall, added, once for each of its hubs."""
     return np.full(count, np.diff(c).max(initial=0) + np.diff(z).max(initial=0))
+
+
+def walls_of(sheets: Sheets, surfaces: Iterable[int]) -> tuple[WallSheet, ...]:
+    """Walls among some surfaces, and those behind the facades among them."""
+    wanted, count = set(surfaces), len(sheets.walls)
+    behind = {k.wall.index for k in sheets.outer_crossings if count + k.facade_index in wanted}
+    return tuple(w for w in sheets.walls if w.index in wanted | behind)

@@ -48,7 +48,7 @@ def _add_around(stage: Stage, table: Table, hub: int, shift: int, service: Servi
     reason = f"limit of {service.value}"
     steps = ceil(shift / condensate.longest_run_mm(1)) if service is Service.DRAIN else shift
     for way in (-1, 1):
-        add_line(stage.active.planes, wall, int(table.hubs.s[hub]) + way * shift, reason)
+        add_line(stage.active.planes, wall, wall.distance(int(table.hubs.c[hub])) + way * shift, reason)
         height = int(table.hubs.manifold_z[hub]) + way * steps
         if wall.face.z0 <= height <= wall.face.z1:
             stage.active.planes.add_hub(height, reason)

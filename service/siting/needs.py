@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from service.building.model import BuiltRoom
@@ -10,7 +11,7 @@ from service.piping.feeds import feeds_of
 from service.piping.network import Network
 from service.rules.rulesets import rule_set
 from service.siting.air_plan import AirPlan
-from service.siting.costing import Extras
+from service.siting.costing import OUTDOOR_KEY, Extras
 from service.siting.gas_plan import GasPlan
 from service.siting.power import power_obstacle
 from service.siting.roof import is_twin
@@ -35,7 +36,7 @@ NOT_TO_BE_HAD = 10**15
 
 @dataclass(frozen=True, slots=True)
 class Need:
-    """One heater with one of its vents and the sizes it takes.
+    """One heater, with one of its vents or outdoors, and the sizes it takes.
 
     ``behind``: index of the need of the same heater that no design of this one can undercut but for the limits on its
     vent, None if none is known. ``cold_sizes`` and ``hot_sizes`` keep to the velocity limit, smallest first.
@@ -48,26 +49,64 @@ class Need:
     meter_upgrade: bool
     service_regulator: bool
     behind: int | None = None
+    outdoors: bool = False
+
+    @property
+    def key(self) -> tuple[str, bool]:
+        """Needs with equal keys hang alike."""
+        return self.heater.label, self.outdoors
 
 
 def needs_of(survey: Survey) -> tuple[tuple[Need, ...], tuple[str, ...]]:
-    """Heaters this house can feed, each with each of its vents, and why the others are left out.
+    """Heaters this house can feed, each with each of its vents and then outdoors, and why the others are left out.
 
     They are sorted by the heater's id and then as its listing names the vents: of equals the first wins.
     """
-    reasons, fed = [], []
+    reasons: list[str] = []
+    fed: list[tuple[Heater, bool]] = []
     duty = None if (facts := survey.hot_water) is None else duty_of(facts)
     for heater in sorted(survey.heaters, key=lambda h: h.id):
-        told = [(heater, reason)] if (reason := _obstacle(survey, heater, duty)) else []
-        vents = () if told else heater.vented
-        unsuited = {h.vent.system: reason for h in vents if (reason := _vent_obstacle(survey, h))}
-        told += [(h, unsuited[h.vent.system]) for h in vents if h.vent.system in unsuited]
-        fed += [h for h in vents if h.vent.system not in unsuited]
-        reasons += [f"Heater {h.label} is left out: {reason}." for h, reason in told]
-    plans = {_gas_key(h): h for h in reversed(fed)}
+        if reason := _obstacle(survey, heater, duty):
+            reasons.append(f"Heater {heater.label} is left out: {reason}.")
+            continue
+        barred = outdoor_obstacle(survey, heater)
+        unsuited = {h.label: reason for h in heater.vented if (reason := _vent_obstacle(survey, h))}
+        fed += [(h, False) for h in heater.vented if h.label not in unsuited]
+        fed += [(heater, True)] if barred is None else []
+        reasons += [f"Heater {label} is left out: {reason}." for label, reason in unsuited.items()]
+        reasons += _not_outdoors(survey, heater, barred)
+    plans = {_gas_key(h): h for h, _ in reversed(fed)}
     made = {key: GasPlan(survey, h) for key, h in plans.items()}
-    needs = tuple(_need(survey, h, made[_gas_key(h)]) for h in fed)
+    needs = tuple(replace(_need(survey, h, made[_gas_key(h)]), outdoors=outdoors) for h, outdoors in fed)
     return with_leaders(needs, survey.prices), tuple(reasons)
+
+
+def _not_outdoors(survey: Survey, heater: Heater, barred: str | None) -> Iterator[str]:
+    """Why a heater is not hung outdoors, where that is told: it hangs nowhere else, or the survey allows it there."""
+    if barred is None or heater.outdoor is None:
+        return
+    if not heater.indoors:
+        yield f"Heater {heater.label} is left out: it hangs outdoors only; {barred}."
+    elif survey.preferences.outdoors:
+        yield f"Heater {heater.label} is not hung outdoors: {barred}."
+
+
+def outdoor_obstacle(survey: Survey, heater: Heater) -> str | None:
+    """Why a heater may not hang outdoors, whatever the place; None if it may."""
+    listing, site = heater.outdoor, survey.site
+    if listing is None or not heater.outdoor_listed:
+        return "its listing says nothing of a place outdoors"
+    if not survey.preferences.outdoors:
+        return "the survey does not allow a heater outdoors"
+    if OUTDOOR_KEY not in survey.prices.items:
+        return f"the price book has no {OUTDOOR_KEY}"
+    winter = told(Quantity.TEMPERATURE, site.winter_design_temperature_c, survey.units)
+    if listing.min_temperature_c is None:
+        return f"how cold it may get outdoors is not told, winter design temperature {winter}"
+    if site.winter_design_temperature_c < listing.min_temperature_c:
+        least = told(Quantity.TEMPERATURE, listing.min_temperature_c, survey.units)
+        return f"it is listed outdoors down to {least}, winter design temperature {winter}"
+    return None
 
 
 def _obstacle(survey: Survey, heater: Heater, duty: Duty | None) -> str | None:
@@ -140,7 +179,7 @@ def with_leaders(needs: tuple[Need, ...], prices: PriceBook) -> tuple[Need, ...]
 def _is_behind(need: Need, other: Need, prices: PriceBook) -> bool:
     """Whether each design with a heater's vent is one with its other vent that costs no more, limits on the vent aside:
     nothing of the vent is cheaper or thinner, and it rises at least as far before it turns."""
-    if need.heater.id != other.heater.id or need.heater.draft is not Draft.DIRECT:
+    if need.heater.id != other.heater.id or need.heater.draft is not Draft.DIRECT or need.outdoors or other.outdoors:
         return False
     pairs = zip(_vent_facts(need.heater, prices), _vent_facts(other.heater, prices), strict=True)
     return all(own >= others for own, others in pairs)
@@ -164,7 +203,12 @@ def _over_roof_units(heater: Heater, prices: PriceBook) -> int:
 
 
 def extras_in(plan: AirPlan, survey: Survey, room: BuiltRoom, need: Need) -> Extras | None:
-    """Things to buy if the heater hangs in this room, or None if it cannot have air there."""
+    """Things to buy if the heater hangs in this room, or on its wall outdoors, or None if it cannot have air there."""
+    if need.outdoors:
+        items = water_items(survey)
+        return Extras(
+            False, False, need.meter_upgrade, need.service_regulator, water_items=items, outdoors=True
+        )  # fmt: skip
     air = None
     if need.heater.draft is not Draft.DIRECT:
         air = plan.cheapest(room.id, need.heater)

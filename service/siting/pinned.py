@@ -8,7 +8,7 @@ from dataclasses import replace
 from service.building.model import Face
 from service.clearance.model import Zone
 from service.clearance.pins import EVERYWHERE, Pin, mount_pin, terminal_pin
-from service.siting.active import Active, on_surface
+from service.siting.active import Active, OnWall, on_surface
 from service.siting.ground import Ground
 from service.siting.needs import Need
 from service.siting.roof import surfaces_of
@@ -48,7 +48,7 @@ class PinnedZones(Zones):
         for n in ground.needs if need is None else (need,):
             for wall in ground.sheets.walls:
                 for zone in _kept(mounted, wall.face.id, to_vent_line(n.heater)):
-                    active.add_mount(n.heater.id, wall, zone)
+                    active.add_mount(n.key, wall.index, zone, (0, 0), OnWall(wall))
             self._hold_end(ground, active, n.heater)
 
     def _hold_end(self, ground: Ground, active: Active, heater: Heater) -> None:

@@ -48,13 +48,15 @@ def power_obstacle(survey: Survey, heater: Heater) -> str | None:
     return None
 
 
-def power_ways(survey: Survey, building: Building, heater: Heater, anchors: tuple[Anchor, ...]) -> list[PowerWay]:
-    """All ways that have a price and an end."""
+def power_ways(
+    survey: Survey, building: Building, heater: Heater, anchors: tuple[Anchor, ...], outdoors: bool = False
+) -> list[PowerWay]:
+    """All ways that have a price and an end; outdoors no cord, for it would go through the wall."""
     load, fits = load_of(heater), power_fits(survey, heater)
     open_ends = tuple(i for i, a in enumerate(anchors) if fits.get(a.end_id) is not Fit.NO)
     ways = [PowerWay(option, open_ends, inf) for option in _run_options(load, heater, survey.prices)]
     slack = SKEW_SLACK_MM * any(face.axis is None for face in building.faces)
-    for option in (PowerOption.CORD, PowerOption.CORD_GFCI):
+    for option in () if outdoors else (PowerOption.CORD, PowerOption.CORD_GFCI):
         ends = tuple(i for i, a in enumerate(anchors) if _plugs(survey, building, fits, a) is option)
         ways.append(PowerWay(option, ends, cord_mm(heater) - slack))
     return [w for w in ways if w.anchors and w.limit_mm >= 0 and _has_price(w.option, survey.prices)]

@@ -25,6 +25,10 @@ OVER_ROOF = (
     "side of the terminal as the rules ask; none is offered near an upright wall that stands over the roof, where "
     "other heights hold, on roofs steeper than the table of heights reaches, nor for two pipes side by side."
 )
+OUTDOORS = (
+    " Outdoors the small pipes go straight through the wall into the room behind, also one whose far end is outdoors, "
+    "and that is priced as a wall crossing of each trade."
+)
 
 
 def scope_of(ground: Ground, outcome: Outcome) -> str:
@@ -48,7 +52,8 @@ def scope_of(ground: Ground, outcome: Outcome) -> str:
     weighed = WEIGHED if ground.waiting is not None else ""
     because = f" ({'; '.join(notes)})" if notes else ""
     over_roof = OVER_ROOF if ground.building.roof else ""
-    return f"{_claim(outcome)} {covered}{because}. {MODEL}{over_roof}{weighed}"
+    outdoors = OUTDOORS if any(need.outdoors for need in ground.needs) else ""
+    return f"{_claim(outcome)} {covered}{because}. {MODEL}{over_roof}{outdoors}{weighed}"
 
 
 def _of_roof(ground: Ground) -> list[str]:

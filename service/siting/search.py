@@ -30,7 +30,7 @@ from service.siting.zones import Zones
 
 MAX_ROUNDS = 80
 REROUTES_A_ROUND = 24
-START_WALLS = 12
+START_SURFACES = 12
 START_BUDGET = 1.25
 """How far above the bound a first lawful design is looked for."""
 
@@ -59,7 +59,7 @@ class Found:
     """A lawful design of one round, and the cheapest columns that it was chosen from."""
 
     units: float
-    wall: int
+    surface: int
     design: Design
     columns: tuple[Column, ...]
 
@@ -68,7 +68,7 @@ def search(
     ground: Ground, zones: Zones, count: int, deadline: float, clock: Callable[[], float] = time.monotonic,
     eager: bool = False, extra_planes: Iterable[tuple[int, int]] = (),
 ) -> Outcome:  # fmt: skip
-    """Up to ``count`` cheapest designs, each on a mounting wall of its own.
+    """Up to ``count`` cheapest designs, each on a mounting wall, or outdoors on a facade, of its own.
 
     ``deadline`` is in the clock's seconds; past it the outcome holds what was proven so far. ``eager``
     cuts everything in at the start, ``extra_planes`` adds (axis, coordinate [mm]) pairs: neither may
@@ -88,7 +88,7 @@ class _Search:
         self.eager = False
         self.outcome = Outcome()
         self.banned: list[int] = []
-        self.bounds = Bounds(ground.needs, len(ground.sheets.walls))
+        self.bounds = Bounds(ground.needs, len(ground.sheets.walls) + len(ground.building.facades))
         self.parts: list[Parts] = []
         self.actives: dict[int, Active] = {}
         self.lawful: Found | None = None
@@ -119,10 +119,10 @@ class _Search:
             out.check = cross_check(found.columns)
             out.limited = any(bite < found.units for bite in self.bites.values())
         out.designs.append(found.design)
-        self.banned.append(found.wall)
+        self.banned.append(found.surface)
 
     def _bound_all(self) -> None:
-        """Bounds of every heater on every wall, from one relaxed stage; those behind others share theirs."""
+        """Bounds of every heater on every wall and facade, from one relaxed stage; those behind others share theirs."""
         needs = self.ground.needs
         ahead = [h for h, need in enumerate(needs) if need.behind is None]
         stage = Stage(self.ground, self._fresh(None), tuple(needs[h] for h in ahead), loose=True)
@@ -141,7 +141,7 @@ class _Search:
         return active
 
     def _rank(self) -> Found | None:
-        """Cheapest design on the walls still open, over all heaters; None if there is none or no time.
+        """Cheapest design on the walls and facades still open, over all heaters; None if there is none or no time.
 
         The heater whose bound is least is looked at closer, a round at a time, until every bound has
         reached the best lawful design.
@@ -169,10 +169,10 @@ class _Search:
             self.actives[h] = self._fresh(need)
         if self.lawful is None:
             self._start(h)
-        walls = self._walls_of(h)
-        if not walls:
+        surfaces = self._surfaces_of(h)
+        if not surfaces:
             return True
-        stage = self._stage(h, walls)
+        stage = self._stage(h, surfaces)
         bound = self._least_open(stage)
         found, broken = self._round(stage)
         if not broken:
@@ -188,17 +188,17 @@ class _Search:
         """A lawful design from few planes, with every rule and obstacle in force, if one is at hand."""
         need = self.ground.needs[h]
         budget = Budget(START_BUDGET * float(self.bounds.open(self.banned)[h]), self.parts[h][1])
-        walls = self._walls_of(h)
-        walls = sorted(sorted(walls, key=lambda w: (self.bounds.least[h, w], w))[:START_WALLS])
-        if walls:
-            active = in_force(self.ground, self.zones, self.actives[h], need, walls)
-            found, _ = self._round(Stage(self.ground, active, (need,), budget=budget, walls=walls))
+        surfaces = self._surfaces_of(h)
+        surfaces = sorted(sorted(surfaces, key=lambda w: (self.bounds.least[h, w], w))[:START_SURFACES])
+        if surfaces:
+            active = in_force(self.ground, self.zones, self.actives[h], need, surfaces)
+            found, _ = self._round(Stage(self.ground, active, (need,), budget=budget, surfaces=surfaces))
             self._keep_lawful(found)
 
-    def _walls_of(self, h: int) -> list[int]:
-        """Walls on which a heater may still beat the best lawful design."""
+    def _surfaces_of(self, h: int) -> list[int]:
+        """Walls, or facades, on which a heater may still beat the best lawful design."""
         most = np.inf if self.lawful is None else self.lawful.units
-        return [w for w in self.bounds.walls_within(h, most) if w not in self.banned]
+        return [w for w in self.bounds.within(h, most) if w not in self.banned]
 
     def _keep_lawful(self, found: Found | None) -> None:
         if found is not None and (self.lawful is None or found.units < self.lawful.units):
@@ -210,10 +210,10 @@ class _Search:
     def _time_is_up(self) -> bool:
         return self.clock() >= self.deadline
 
-    def _stage(self, h: int, walls: list[int]) -> Stage:
+    def _stage(self, h: int, surfaces: list[int]) -> Stage:
         """Build a round and keep the bounds it proves."""
         budget = None if self.lawful is None else Budget(self.lawful.units, self.parts[h][1])
-        stage = Stage(self.ground, self.actives[h], (self.ground.needs[h],), budget=budget, walls=walls)
+        stage = Stage(self.ground, self.actives[h], (self.ground.needs[h],), budget=budget, surfaces=surfaces)
         self.bites[h] = stage.bite
         self.bounds.keep(h, stage.tables[0], np.inf if self.lawful is None else self.lawful.units)
         out = self.outcome
@@ -242,8 +242,8 @@ class _Search:
                 stage.reroute(wrong)
                 continue
             broken |= tighten(stage, table, hub)
-            units, wall = float(table.total[hub]), int(table.hubs.wall[hub])
-            return Found(units, wall, design_of(stage, choice), columns_of(stage.tables)), broken
+            units, surface = float(table.total[hub]), int(table.hubs.surface[hub])
+            return Found(units, surface, design_of(stage, choice), columns_of(stage.tables)), broken
         return None, True
 
     def _is_dearer(self, place: tuple[Table, int]) -> bool:
@@ -253,7 +253,7 @@ class _Search:
     def _cheapest(self, stage: Stage) -> tuple[Table, int] | None:
         best: tuple[float, Table, int] | None = None
         for table in stage.tables:
-            total = np.where(np.isin(table.hubs.wall, self.banned), np.inf, table.total)
+            total = np.where(np.isin(table.hubs.surface, self.banned), np.inf, table.total)
             hub = int(np.argmin(total)) if len(total) else -1
             if hub >= 0 and np.isfinite(total[hub]) and (best is None or total[hub] < best[0]):
                 best = (float(total[hub]), table, hub)

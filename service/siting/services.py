@@ -112,7 +112,7 @@ def _drain(ways: Ways, hubs: Hubs) -> Offer:
 def _power(ways: Ways, need: Need, hubs: Hubs) -> Offer:
     """By cable from any circuit that may carry the heater, wired in, or by its own cord as far as that reaches."""
     ground, anchors = ways.ground, ways.anchors[Service.POWER]
-    found = power_ways(ground.survey, ground.building, need.heater, anchors)
+    found = power_ways(ground.survey, ground.building, need.heater, anchors, need.outdoors)
     return Offer([_powered(ways, hubs, way, len(anchors)) for way in found])
 
 

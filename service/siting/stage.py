@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from dataclasses import field as dataclass_field
-from functools import partial
 
 import numpy as np
 
@@ -13,15 +12,15 @@ from service.design import MANIFOLD_DROP_MM, Service
 from service.routing.fields import Floats
 from service.routing.lattice import Bools
 from service.routing.planes import closed_heights
-from service.siting.active import Active
+from service.siting.active import Active, MountKey
 from service.siting.costing import Extras, fixed_units
 from service.siting.ground import Ground
-from service.siting.hubs import Hubs, hubs_of, loose_hubs_of, offset_of
+from service.siting.hubs import Hubs, hubs_of, loose_hubs_of, offset_of, outdoor_hubs_of, walls_of
 from service.siting.needs import Need, extras_in
 from service.siting.offers import Offer
 from service.siting.services import offer_of
 from service.siting.tariffs import tariff_of
-from service.siting.terminals import covered
+from service.siting.terminals import closed_by
 from service.siting.ways import Ways
 
 
@@ -75,7 +74,8 @@ ORDER = (Service.VENT, Service.POWER, Service.HOT, Service.COLD, Service.DRAIN, 
 
 def services_of(need: Need) -> list[Service]:
     """Services that a heater takes, in the order in which they are looked at."""
-    return [s for s in ORDER if s is not Service.DRAIN or need.heater.condensing]
+    spared = {Service.DRAIN: not need.heater.condensing, Service.VENT: need.outdoors}
+    return [s for s in ORDER if not spared.get(s, False)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,21 +91,25 @@ class Stage(Ways):
 
     def __init__(
         self, ground: Ground, active: Active, needs: tuple[Need, ...], loose: bool = False,
-        budget: Budget | None = None, walls: Iterable[int] | None = None,
+        budget: Budget | None = None, surfaces: Iterable[int] | None = None,
     ) -> None:  # fmt: skip
         """``loose`` lets the vent start at any height, for bounds alone; with a ``budget`` (for one heater)
-        routes of designs above it need not be known; ``walls`` (at least one) are those in question."""
-        self.walls = ground.sheets.walls if walls is None else tuple(ground.sheets.walls[w] for w in walls)
+        routes of designs above it need not be known; ``surfaces`` (at least one) are those in question."""
+        every = range(len(ground.sheets.walls) + len(ground.building.facades))
+        self.surfaces = frozenset(every if surfaces is None else surfaces)
+        self.walls = walls_of(ground.sheets, self.surfaces)
         bands = sorted({(w.face.z0, w.face.z1) for w in self.walls})
-        offsets = [] if loose else [offset_of(n.heater) for n in needs]
-        super().__init__(ground, active, closed_heights(active.planes, offsets, bands))
+        offsets = [] if loose else [_offset(n) for n in needs]
+        outdoors = any(n.outdoors for n in needs)
+        super().__init__(ground, active, closed_heights(active.planes, offsets, bands), outdoors)
+        self.closed_hubs: dict[MountKey, set[int]] = {}
         self.loose, self.budget = loose, budget or Budget(np.inf, {})
         self.bite = np.inf  # least cost near which a limit on length or bends may decide
-        self._hubs: dict[int, Hubs] = {}
+        self._hubs: dict[int | None, Hubs] = {}
         self.tables = [self._table(need) for need in needs]
 
     def _table(self, need: Need) -> Table:
-        hubs = self._hubs_at(offset_of(need.heater))
+        hubs = self._hubs_of(need)
         ground = self.ground
         extras = [extras_in(ground.air, ground.survey, r, need) for r in ground.building.rooms]
         meter = self.ground.survey.prices["gas.meter_upgrade"].units_each
@@ -134,16 +138,27 @@ class Stage(Ways):
         return offers
 
     def _mask(self, table: Table) -> None:
-        for wall in self.active.mount.get(table.need.heater.id, {}):
-            self.mask_wall(table, wall)
+        """Close the hubs that active mount zones cover, and those found unlawful one by one."""
+        key, hubs = table.need.key, table.hubs
+        for surface in self.active.mount.get(key, {}):
+            self._mask_surface(table, surface)
+        for _, surface, s, bottom in (p for p in self.active.shut_hubs if p[0] == key):
+            here = (hubs.surface == surface) & (hubs.s == s) & (hubs.manifold_z + MANIFOLD_DROP_MM == bottom)
+            table.total[here] = np.inf
+        table.total[sorted(self.closed_hubs.get(key, ()))] = np.inf
 
-    def mask_wall(self, table: Table, wall: int) -> None:
-        """Close the hubs that the active mount zones of one wall cover."""
-        here = np.flatnonzero(table.hubs.wall == wall)
+    def _mask_surface(self, table: Table, surface: int) -> None:
+        here = np.flatnonzero(table.hubs.surface == surface)
         bottom = table.hubs.manifold_z[here] + MANIFOLD_DROP_MM
-        for zone in self.active.mount[table.need.heater.id][wall]:
-            table.shut[here[covered(zone, table.hubs.s[here], bottom)]] = True
+        zones = self.active.mount[table.need.key][surface]
+        table.shut[here[closed_by(zones, table.hubs.s[here], bottom)]] = True
         table.total[table.shut] = np.inf
+
+    def close_hub(self, table: Table, hub: int) -> None:
+        """Close a hub for this round, and whatever the active zones of its surface cover."""
+        self.closed_hubs.setdefault(table.need.key, set()).add(hub)
+        table.shut[hub] = True
+        self._mask_surface(table, int(table.hubs.surface[hub]))
 
     def reroute(self, services: list[Service]) -> None:
         """Route some services again, after a zone or an obstacle became active."""
@@ -159,19 +174,33 @@ class Stage(Ways):
         return [*services, Service.HOT] if Service.COLD in services and Service.HOT not in services else services
 
     def _fixed(self, need: Need, hubs: Hubs, extras: list[Extras | None]) -> Floats:
-        prices = self.ground.survey.prices
-        riser = tariff_of(prices, Service.VENT, need.heater.vent.system)
+        prices, walls = self.ground.survey.prices, self.ground.sheets.walls
         by_room = [np.inf if e is None else float(fixed_units(need.heater, prices, e)) for e in extras]
-        walls = self.ground.sheets.walls
+        if need.outdoors:
+            return np.array([by_room[w.room] for w in walls])[hubs.wall]
+        riser = tariff_of(prices, Service.VENT, need.heater.vent.system)
         by_wall = [by_room[w.room] + riser.per_mm[w.surface] * need.heater.vent_rise_mm for w in walls]
         return np.array(by_wall)[hubs.wall]
 
-    def _hubs_at(self, offset: int) -> Hubs:
-        offset = 0 if self.loose else offset
-        if offset not in self._hubs:
-            make = loose_hubs_of if self.loose else partial(hubs_of, offset=offset)
-            self._hubs[offset] = make(self.walls, self.lattice)
-        return self._hubs[offset]
+    def _hubs_of(self, need: Need) -> Hubs:
+        """Hubs of a heater, made once for all that are alike; None stands for those outdoors."""
+        key = None if need.outdoors else 0 if self.loose else _offset(need)
+        if key not in self._hubs:
+            self._hubs[key] = self._hubs_at(key)
+        return self._hubs[key]
+
+    def _hubs_at(self, offset: int | None) -> Hubs:
+        sheets = self.ground.sheets
+        if offset is None:
+            count = len(sheets.walls)
+            before = [k for k in sheets.outer_crossings if count + k.facade_index in self.surfaces]
+            return outdoor_hubs_of(before, self.lattice, count)
+        return loose_hubs_of(self.walls, self.lattice) if self.loose else hubs_of(self.walls, self.lattice, offset)
+
+
+def _offset(need: Need) -> int:
+    """Height of the vent's first turn above the manifold; outdoors there is none [mm]."""
+    return 0 if need.outdoors else offset_of(need.heater)
 
 
 Parts = tuple[float, dict[Service, float]]

@@ -11,8 +11,9 @@ import numpy as np
 from service.building.model import Behind, Building, Facade, Stretch
 from service.clearance.model import Zone
 from service.design import Piece, RoofTerminal, Surface, Terminal
+from service.routing.columns import Columns
 from service.routing.fields import Sources, Tariff
-from service.routing.lattice import Bools, Columns, Lattice
+from service.routing.lattice import Bools, Lattice
 from service.routing.planes import Ints
 from service.routing.roof import roof_columns
 from service.routing.sheets import Sheets, WallSheet
@@ -97,14 +98,20 @@ def lawful(outlets: Outlets, zones: Mapping[int, Iterable[Zone]], shut: list[int
     free[shut] = False
     for facade, group in sorted(zones.items()):
         here = np.flatnonzero(outlets.facade == facade)
-        s, z = outlets.s[here], outlets.z[here]
-        lines = (np.unique(s), np.unique(z))
-        for zone in group:
-            inside = covered(zone, s, z)
-            if zone.radius2 and inside.any():
-                inside[inside] = ~_beside_arc(zone, s[inside], z[inside], lines)
-            free[here] &= ~inside
+        free[here] &= ~closed_by(group, outlets.s[here], outlets.z[here])
     return free
+
+
+def closed_by(zones: Iterable[Zone], s: Ints, z: Ints) -> Bools:
+    """Which places of a lattice zones forbid, but for those that stand in for places on an arc."""
+    lines = (np.unique(s), np.unique(z))
+    closed = np.zeros(len(s), dtype=bool)
+    for zone in zones:
+        inside = covered(zone, s, z)
+        if zone.radius2 and inside.any():
+            inside[inside] = ~_beside_arc(zone, s[inside], z[inside], lines)
+        closed |= inside
+    return closed
 
 
 def _beside_arc(zone: Zone, s: Ints, z: Ints, lines: tuple[Ints, Ints]) -> Bools:

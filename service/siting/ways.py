@@ -8,6 +8,7 @@ from itertools import pairwise, tee
 
 import numpy as np
 
+from service.clearance.model import spec_of
 from service.design import NO_EXPOSED_VENT, Service
 from service.routing.fields import Field, Floats, Sources, Tariff, least_used, spread
 from service.routing.lattice import Bools, Lattice, build_lattice
@@ -22,7 +23,6 @@ from service.siting.offers import Track
 from service.siting.roof import Ends, ends_of
 from service.siting.tariffs import dearer, tariff_of
 from service.siting.terminals import Outlets, outlets_of
-from service.siting.zones import spec_of
 from service.survey.equipment import Heater
 
 
@@ -30,12 +30,12 @@ class Ways:
     """Lattice for the planes at hand and the closed ``heights``; ``ceilings`` are costs [money units]
     above which a service's routes need not be known; ``shut_outlets`` were found unlawful this round."""
 
-    def __init__(self, ground: Ground, active: Active, heights: Ints) -> None:
+    def __init__(self, ground: Ground, active: Active, heights: Ints, outdoors: bool = False) -> None:
         self.ground, self.active, self.heights = ground, active, heights
         cuts = (active.planes.coordinates(0), active.planes.coordinates(1), heights)
         self.anchors = {s: anchors_on(cuts, ground.sheets, e.anchors, e.lines) for s, e in sorted(ground.ends.items())}
         tails = [t for anchors in self.anchors.values() for t in tail_states(anchors)]
-        self.lattice: Lattice = build_lattice(ground.sheets, active.planes, heights, tails)
+        self.lattice: Lattice = build_lattice(ground.sheets, active.planes, heights, tails, outdoors)
         self.outlets: Outlets = outlets_of(ground.building, ground.sheets, self.lattice)
         self.ceilings: dict[Service, float] = {}
         self.shut_outlets = self.outlets.at(active.shut)

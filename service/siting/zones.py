@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from service.building.model import Building, Face
-from service.clearance.model import TerminalSpec, Zone
+from service.clearance.model import Zone, spec_of
 from service.clearance.mount import face_zones, mount_rules
+from service.clearance.outdoors import outdoor_zones
 from service.clearance.roof import roof_zones
 from service.clearance.terminal import terminal_zones
 from service.rules.mounting import SizedMountRule
@@ -14,20 +15,13 @@ from service.siting.active import Active, TerminalKey
 from service.siting.ground import Ground
 from service.siting.needs import Need
 from service.siting.terminals import terminal_key
-from service.survey.equipment import Draft, Heater
+from service.survey.equipment import Heater
 from service.survey.model import Survey
 
 HOLE_RULE = "vent.hole"
 ByWall = dict[str, tuple[Zone, ...]]
 CaseKey = tuple[str, int, int]
 """Heater, rise of its vent and radius of its pipe [mm]: all that the zones of its case depend on."""
-
-
-def spec_of(heater: Heater) -> TerminalSpec:
-    """What the place of a heater's terminal depends on."""
-    return TerminalSpec(
-        heater.draft is Draft.DIRECT, heater.category.value, heater.input_max_w, heater.vent.terminal_radius_mm
-    )  # fmt: skip
 
 
 def hole_zones(building: Building, radius_mm: int) -> ByWall:
@@ -60,6 +54,7 @@ class Zones:
     _terminal: dict[tuple[TerminalKey, int], ByWall] = field(default_factory=dict)
     _mount: dict[tuple[CaseKey, str], tuple[Zone, ...]] = field(default_factory=dict)
     _rules: dict[CaseKey, tuple[SizedMountRule, ...]] = field(default_factory=dict)
+    _outdoors: dict[str, ByWall] = field(default_factory=dict)
 
     def terminal(self, heater: Heater) -> ByWall:
         """Zones of a heater's terminal by facade and roof plane."""
@@ -84,3 +79,15 @@ class Zones:
         if key not in self._mount:
             self._mount[key] = face_zones(self.building, self.survey, heater, face, self._rules[case])
         return self._mount[key]
+
+    def outdoors(self, heater: Heater) -> ByWall:
+        """Zones of a heater's case outdoors by facade, its flue outlet's among them."""
+        if heater.id not in self._outdoors:
+            self._outdoors[heater.id] = outdoor_zones(self.building, self.survey, heater)
+        return self._outdoors[heater.id]
+
+    def hang(self, need: Need, surface: int) -> tuple[Zone, ...]:
+        """Zones of a case on a surface: a wall, or a facade counted on after the walls."""
+        if need.outdoors:
+            return self.outdoors(need.heater)[self.building.facades[surface - len(self.building.faces)].id]
+        return self.mount(need.heater, self.building.faces[surface])

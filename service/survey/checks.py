@@ -13,6 +13,7 @@ from service.errors import Fault
 from service.survey.air_checks import joined_faults
 from service.survey.equipment import Heater, PortService
 from service.survey.gas_checks import gas_faults, gas_warnings, supply_faults
+from service.survey.heater_checks import outdoor_faults
 from service.survey.model import GasSupply, Survey, WaterItem
 from service.survey.opening_checks import opening_faults, unmatched_walls
 from service.survey.plan_checks import outline_faults, overlap_faults, overlap_warnings
@@ -22,7 +23,7 @@ from service.survey.roof import Roof
 from service.survey.roof_checks import roof_faults, roof_warnings
 from service.survey.room_checks import room_faults
 
-COMPULSORY_PORTS = (PortService.VENT, PortService.GAS, PortService.COLD, PortService.HOT)
+COMPULSORY_PORTS = (PortService.GAS, PortService.COLD, PortService.HOT)
 
 
 class Named(Protocol):
@@ -219,6 +220,7 @@ def heater_faults(survey: Survey) -> Iterator[Fault]:
             if high < low:
                 yield Fault(f"#/heaters/{i}/{field}", "upside_down", "the greatest is less than the least")
         yield from _vent_faults(f"#/heaters/{i}", heater)
+        yield from outdoor_faults(f"#/heaters/{i}", heater)
         flows = [flow for flow, _ in heater.pressure_loss]
         if flows != sorted(set(flows)):
             yield Fault(f"#/heaters/{i}/pressure_loss", "not_rising", "flows must rise from entry to entry")
@@ -226,7 +228,7 @@ def heater_faults(survey: Survey) -> Iterator[Fault]:
 
 def _vent_faults(place: str, heater: Heater) -> Iterator[Fault]:
     """Terminals thinner than their pipe, and vents of one system, which no design could tell apart."""
-    names = ["vent", *(f"other_vents/{k}" for k in range(len(heater.listings) - 1))]
+    names = ["vent", *(f"other_vents/{k}" for k in range(len(heater.listings) - 1))][: len(heater.listings)]
     systems = [listing.system for listing in heater.listings]
     for k, (name, listing) in enumerate(zip(names, heater.listings, strict=True)):
         if listing.terminal_radius_mm < listing.pipe_radius_mm:
@@ -237,8 +239,8 @@ def _vent_faults(place: str, heater: Heater) -> Iterator[Fault]:
 
 def _port_faults(place: str, heater: Heater) -> Iterator[Fault]:
     held = Counter(port.service for port in heater.ports)
-    needed = (*COMPULSORY_PORTS, PortService.DRAIN) if heater.condensing else COMPULSORY_PORTS
-    for service in needed:
+    asked = {PortService.VENT: heater.indoors, PortService.DRAIN: heater.condensing}
+    for service in (*COMPULSORY_PORTS, *(s for s, needed in asked.items() if needed)):
         if not held[service]:
             yield Fault(f"{place}/ports", "missing_port", f"heater {heater.id!r} has no port for {service}")
     for j, port in enumerate(heater.ports):

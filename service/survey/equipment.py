@@ -101,6 +101,48 @@ class VentListing:
     flue_temperature_c: float | None = None
 
 
+NO_VENT = VentListing("", 0, 0, 0, 0, None, 0, 0.0, False)
+"""Stands in a heater that is listed for outdoors only: nothing is ever routed or judged by it."""
+
+
+@dataclass(frozen=True, slots=True)
+class FlueOutlet:
+    """Where the burnt gas leaves the case of a heater hung outdoors [mm].
+
+    ``dx_mm`` from the case's left edge as one faces it, ``up_mm`` above its underside (as high as the case where it
+    is on top), ``radius_mm`` to the outlet's outer edge. ``judged_as``: whose terminal rules hold for it, those of
+    heaters that burn room air unless the listing says otherwise.
+    """
+
+    dx_mm: int
+    up_mm: int
+    radius_mm: int
+    judged_as: Draft = Draft.ROOM_AIR
+
+
+@dataclass(frozen=True, slots=True)
+class OutdoorListing:
+    """What a listing for outdoors says: flue outlet, free space around the case (``bottom_mm``: over the ground), what
+    the outlet keeps from openings where that is more than the code asks [mm], and the outdoor temperature down to
+    which it protects itself while powered [degC], None where it is not told."""
+
+    flue: FlueOutlet
+    clearances: Clearances
+    openings_mm: int = 0
+    min_temperature_c: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Outlet:
+    """What the place of an end depends on by which burnt gas leaves: whether the rules of direct vent hold for it, its
+    radius, how far before the wall it may be, and what its listing keeps from openings [mm]."""
+
+    direct: bool
+    radius_mm: int
+    off_wall_mm: int = 0
+    openings_mm: int = 0
+
+
 @dataclass(frozen=True, slots=True)
 class Heater:
     """One entry of the catalogue. Powers are [W], pressures [Pa], flows [m3/s].
@@ -111,6 +153,7 @@ class Heater:
     heater with a cord of no length has not. None where not known.
     ``vent`` is the vent that is meant, ``vents`` all that it may have, the standard one first; if that is empty,
     ``vent`` is the only one.
+    ``outdoor``: what its listing says of a place outdoors; ``vent`` is NO_VENT where it is listed for no other.
     """
 
     id: str
@@ -144,6 +187,19 @@ class Heater:
     freeze_element_w: float | None = None
     may_be_wired: bool | None = None
     vents: tuple[VentListing, ...] = ()
+    outdoor: OutdoorListing | None = None
+
+    @property
+    def indoors(self) -> bool:
+        """Whether it may hang in a room, with a vent."""
+        return self.vent != NO_VENT
+
+    def outlet(self, outdoors: bool) -> Outlet:
+        """Its flue outlet outdoors, anywhere between the wall and the case's front, or else its vent's terminal."""
+        if outdoors and self.outdoor is not None:
+            flue = self.outdoor.flue
+            return Outlet(flue.judged_as is Draft.DIRECT, flue.radius_mm, self.depth_mm, self.outdoor.openings_mm)
+        return Outlet(self.draft is Draft.DIRECT, self.vent.terminal_radius_mm)
 
     @property
     def power_reach_mm(self) -> int:
@@ -152,10 +208,15 @@ class Heater:
         ports = [p.dx_mm for p in self.ports if p.service is PortService.POWER] or [0, self.width_mm]
         return max(abs(dx - self.vent_dx_mm) for dx in ports)
 
+    def line_dx_mm(self, outdoors: bool) -> int:
+        """From the case's left edge, as one faces it, to the line that its place is told by: vent port or flue
+        outlet [mm]."""
+        return self.outdoor.flue.dx_mm if outdoors and self.outdoor is not None else self.vent_dx_mm
+
     @property
     def listings(self) -> tuple[VentListing, ...]:
-        """Every vent that it is listed with, the standard one first."""
-        return self.vents or (self.vent,)
+        """Every vent that it is listed with, the standard one first; none if it hangs outdoors only."""
+        return self.vents or ((self.vent,) if self.indoors else ())
 
     @property
     def vented(self) -> tuple[Heater, ...]:
@@ -165,7 +226,7 @@ class Heater:
     @property
     def label(self) -> str:
         """Its id, and the vent's system where that is not the standard one."""
-        return self.id if self.vent == self.listings[0] else f"{self.id} with {self.vent.system}"
+        return self.id if self.vent in (NO_VENT, *self.listings[:1]) else f"{self.id} with {self.vent.system}"
 
     @property
     def vent_dx_mm(self) -> int:

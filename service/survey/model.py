@@ -131,11 +131,13 @@ class Preferences:
 
     ``water_items``: to be bought though no rule asks for them.
     ``waiting_cents_per_s``: what a second less of waiting for hot water is worth, the mean over all fixtures [cents].
+    ``outdoors``: a heater listed for it may hang outdoors.
     ``recirculation``: tell what a recirculation loop would take.
     """
 
     rooms_refused: tuple[str, ...] = ()
     rooms_wanted: tuple[str, ...] = ()
+    outdoors: bool = False
     alternatives: int = 1
     solver_seconds: float | None = None
     water_items: tuple[WaterItem, ...] = ()

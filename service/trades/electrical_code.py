@@ -96,6 +96,13 @@ def ground_fault(edition: Edition, place: OutletPlace) -> GroundFault:
     return GroundFault(False, why, f"{edition.name}, 210.8(A)", "read")
 
 
+def ground_fault_outdoors(edition: Edition) -> GroundFault:
+    """Whether an outlet outdoors needs it. Source: NEC 210.8(A)(3), table ``power_gfci``."""
+    if not edition.year:
+        return GroundFault(None, "no rule of this code is in the tables", edition.name, "memory")
+    return _told(table("power_gfci").where(place="outdoors"), edition)
+
+
 def _applies(row: Row, place: OutletPlace) -> bool:
     where, condition = row.text("place"), row.text("condition")
     if where == "near_water":

@@ -94,7 +94,9 @@ def _in_bedrooms(row: Row, survey: Survey, building: Building, designs: Sequence
         for room in (r for r in storey.rooms if r.use in SLEPT_IN):
             inside = [a.id for a in survey.gas.appliances if a.room and room.id in _ways_out(survey, a.room)]
             ranks = tuple(
-                rank for rank, d in enumerate(designs, 1) if room.id in _ways_out(survey, _room_of(building, d))
+                rank
+                for rank, d in enumerate(designs, 1)
+                if not d.outdoors and room.id in _ways_out(survey, _room_of(building, d))
             )
             if inside:
                 yield _alarm(row, f"storey {storey.id}, {_names([room])}", f"{', '.join(inside)}: {row.text('note')}")

@@ -7,12 +7,13 @@ from collections.abc import Mapping, Sequence
 from service.building.build import build
 from service.building.model import Building
 from service.clearance.assumed import assumptions, warnings
-from service.clearance.model import TerminalSpec, Zone
+from service.clearance.model import TerminalSpec, Zone, spec_of
 from service.clearance.mount import mount_zones
+from service.clearance.outdoors import outdoor_zones
 from service.clearance.regions import Regions, facade_regions, face_regions, roof_regions
 from service.clearance.roof import roof_zones
 from service.clearance.terminal import terminal_zones
-from service.survey.equipment import Draft, Heater
+from service.survey.equipment import Heater
 from service.survey.model import Survey
 from service.usecases.results import ClearanceMap, Coverage, SurfaceRegions
 
@@ -20,11 +21,15 @@ from service.usecases.results import ClearanceMap, Coverage, SurfaceRegions
 def clearances(survey: Survey) -> ClearanceMap:
     """Zones and free regions for every class of terminal and every heater of the survey."""
     building = build(survey)
-    classes = terminal_classes(survey.heaters)
+    indoors = [h for h in survey.heaters if h.indoors]
+    classes = terminal_classes(indoors)
     return ClearanceMap(
         building=building,
         terminal_classes=classes,
-        facades=tuple(r for name, spec in classes for r in _facades(building, survey, name, spec)),
+        facades=(
+            *(r for name, spec in classes for r in _facades(building, survey, name, spec)),
+            *(r for heater in outdoor_cases(survey) for r in _outdoors(building, survey, heater)),
+        ),
         walls=tuple(r for heater in vented(survey.heaters) for r in _walls(building, survey, heater)),
         roofs=tuple(r for name, spec in classes for r in _roofs(building, survey, name, spec)),
         assumptions=(*survey.assumptions, *building.assumptions, *assumptions(building, survey)),
@@ -32,21 +37,21 @@ def clearances(survey: Survey) -> ClearanceMap:
     )
 
 
-def terminal_spec(heater: Heater) -> TerminalSpec:
-    """All that the place of the heater's terminal depends on."""
-    return TerminalSpec(
-        direct=heater.draft is Draft.DIRECT,
-        category=heater.category.value,
-        input_w=heater.input_max_w,
-        radius_mm=heater.vent.terminal_radius_mm,
-    )
+def outdoor_cases(survey: Survey) -> tuple[Heater, ...]:
+    """Heaters that may hang outdoors as far as listing and wishes go."""
+    return tuple(h for h in survey.heaters if h.outdoor is not None and survey.preferences.outdoors)
+
+
+def outdoor_name(heater: Heater) -> str:
+    """What the regions of a heater's case outdoors apply to."""
+    return f"{heater.id} hung outdoors"
 
 
 def terminal_classes(heaters: Sequence[Heater]) -> tuple[tuple[str, TerminalSpec], ...]:
     """Distinct specs with a name each: the labels of the heaters that share it, sorted."""
     users: dict[TerminalSpec, list[str]] = {}
     for heater in vented(heaters):
-        users.setdefault(terminal_spec(heater), []).append(heater.label)
+        users.setdefault(spec_of(heater), []).append(heater.label)
     return tuple(sorted((", ".join(sorted(ids)), spec) for spec, ids in users.items()))
 
 
@@ -80,6 +85,11 @@ def _facades(building: Building, survey: Survey, name: str, spec: TerminalSpec) 
 def _roofs(building: Building, survey: Survey, name: str, spec: TerminalSpec) -> tuple[SurfaceRegions, ...]:
     zones, radius = roof_zones(building, survey, spec), spec.radius_mm
     return tuple(_surface(roof_regions(p, zones[p.id], radius), p.id, "roof", name, zones[p.id]) for p in building.roof)
+
+
+def _outdoors(building: Building, survey: Survey, heater: Heater) -> tuple[SurfaceRegions, ...]:
+    zones, name = outdoor_zones(building, survey, heater), outdoor_name(heater)
+    return tuple(_surface(facade_regions(f, zones[f.id]), f.id, "facade", name, zones[f.id]) for f in building.facades)
 
 
 def _walls(building: Building, survey: Survey, heater: Heater) -> tuple[SurfaceRegions, ...]:

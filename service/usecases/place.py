@@ -21,11 +21,20 @@ from service.survey.equipment import MONEY_SCALE
 from service.survey.model import Survey
 from service.usecases.alarms import alarm_caution, alarms
 from service.usecases.cautions import CAUTIONS
-from service.usecases.clearances import facade_coverage, roof_coverage, terminal_classes, vented, wall_coverage
+from service.usecases.clearances import (
+    facade_coverage,
+    outdoor_cases,
+    outdoor_name,
+    roof_coverage,
+    terminal_classes,
+    vented,
+    wall_coverage,
+)
 from service.usecases.condensate_report import condensate_report
 from service.usecases.gas_of_design import gas_of_design
 from service.usecases.hot_water import report_of
 from service.usecases.not_judged import not_judged
+from service.usecases.outdoor_report import outdoor_report
 from service.usecases.power_report import power_report
 from service.usecases.pressure_report import pressure_report
 from service.usecases.reasons import reasons
@@ -67,7 +76,7 @@ def place(survey: Survey, settings: Settings) -> Placement:
         ),
         warnings=(
             *ground.left_out, *(reasons(ground, coverage) if nothing else ()), *_cut_off(outcome),
-            *_gas_warnings(designs[:1]), *(w for d in designs[:1] for w in d.vent.warnings),
+            *_gas_warnings(designs[:1]), *(w for d in designs[:1] for w in _own_warnings(d)),
             *(w for d in designs[:1] if d.hot_water for w in d.hot_water.warnings),
             *survey.warnings, *building.warnings, *warnings(building, survey),
             *not_judged(survey),
@@ -95,8 +104,9 @@ def checked(survey: Survey, building: Building, design: Design) -> CheckedDesign
     if broken:
         told = "; ".join(f"{f.rule_id} {f.verdict} {f.subject} {f.object_id}: {f.detail}" for f in broken)
         raise CheckFailed(told)
+    vent = None if design.outdoors else vent_report(survey, design, found)
     whole = Subject(
-        survey, building, design, gas_of_design(survey, building, design), vent_report(survey, design, found),
+        survey, building, design, gas_of_design(survey, building, design), vent,
         condensate_report(survey, design, found), power_report(survey, building, design, found),
         relief_report(survey, design, found), waiting_report(survey, building, design),
     )  # fmt: skip
@@ -106,6 +116,7 @@ def checked(survey: Survey, building: Building, design: Design) -> CheckedDesign
         design, found, whole.gas, whole.vent, whole.condensate, whole.power,
         water_quality_report(survey, design, found), whole.relief, start_up_sheet(whole),
         whole.waiting, hot_water, pressure_report(survey, building, design),
+        outdoor_report(survey, design, found),
     )  # fmt: skip
 
 
@@ -119,6 +130,12 @@ def _gas_warnings(first: tuple[CheckedDesign, ...]) -> tuple[str, ...]:
     """What of the house's own gas system is not shown to be lawful; no place of the heater would mend it."""
     broken = (f for d in first for f in d.gas.findings if f.verdict in BROKEN)
     return tuple(f"Gas system, {f.subject} {f.object_id}: {f.verdict.value}: {f.detail}." for f in broken)
+
+
+def _own_warnings(design: CheckedDesign) -> tuple[str, ...]:
+    """Of the vent, or of hanging outdoors."""
+    told = (report.warnings for report in (design.vent, design.outdoors) if report is not None)
+    return tuple(w for warnings in told for w in warnings)
 
 
 def _proof(ground: Ground, outcome: Outcome, status: Status) -> Proof:
@@ -165,6 +182,9 @@ def _coverage(survey: Survey, building: Building, zones: Zones) -> tuple[Coverag
         found = zones.terminal(by_label[name.split(", ")[0]])
         facades += facade_coverage(building, found, name)
         roofs += roof_coverage(building, found, name, spec.radius_mm)
+    outside = [
+        c for h in outdoor_cases(survey) for c in facade_coverage(building, zones.outdoors(h), outdoor_name(h))
+    ]
     mounts = {h.label: {f.id: zones.mount(h, f) for f in building.faces} for h in every}
     walls = [c for heater, by_face in mounts.items() for c in wall_coverage(building, by_face, heater)]
-    return (*facades, *walls, *roofs)
+    return (*facades, *outside, *walls, *roofs)

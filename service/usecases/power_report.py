@@ -24,7 +24,15 @@ from service.trades.circuits import (
     shared_limit_a,
     wire_for,
 )
-from service.trades.electrical_code import OutletPlace, cited, edition_of, gfci_reach_mm, ground_fault, mark_of
+from service.trades.electrical_code import (
+    OutletPlace,
+    cited,
+    edition_of,
+    gfci_reach_mm,
+    ground_fault,
+    ground_fault_outdoors,
+    mark_of,
+)
 from service.trades.power_options import CORDS, PowerOption
 from service.usecases.power_results import (
     CircuitReport,
@@ -94,9 +102,11 @@ def _drop(load: Load, run: Route, end: Receptacle, circuit: CircuitReport) -> Dr
 
 
 def _protection(survey: Survey, building: Building, design: Design, run: Route, end: Receptacle) -> Protection:
-    room = building.room(building.face(design.mount.face_id).room_id)
     edition = edition_of(survey.site)
-    rule = ground_fault(edition, _place(survey, building, room, port_of(design, building)))
+    rule = ground_fault_outdoors(edition)
+    if not design.outdoors:
+        room = building.room(building.face(design.mount.face_id).room_id)
+        rule = ground_fault(edition, _place(survey, building, room, port_of(design, building)))
     if run.option == PowerOption.CORD_GFCI:
         given = "the outlet, which is renewed"
     elif run.option == PowerOption.CORD:
@@ -127,10 +137,12 @@ def _cord_used(design: Design, run: Route) -> int | None:
 
 
 def port_of(design: Design, building: Building) -> Point3:
-    """Where the cord leaves the case, on the wall's face; the vent's line where the port's place is not known."""
-    face, heater = building.face(design.mount.face_id), design.heater
-    dx = next((p.dx_mm for p in heater.ports if p.service is PortService.POWER), heater.vent_dx_mm)
-    return *face.point(design.mount.s_mm - (dx - heater.vent_dx_mm)), design.mount.bottom_z_mm
+    """Where the cord leaves the case, on the wall; the line of vent or flue where the port's place is not known."""
+    mount, line = design.mount, design.heater.line_dx_mm(design.outdoors)
+    right = next((p.dx_mm for p in design.heater.ports if p.service is PortService.POWER), line) - line
+    if design.outdoors:
+        return *building.facade(mount.facade_id).point(mount.s_mm + right), mount.bottom_z_mm
+    return *building.face(mount.face_id).point(mount.s_mm - right), mount.bottom_z_mm
 
 
 def _end(survey: Survey, building: Building, design: Design, load: Load, at: Receptacle) -> EndReport:
@@ -138,5 +150,5 @@ def _end(survey: Survey, building: Building, design: Design, load: Load, at: Rec
     gap = round(dist(port_of(design, building), building.frame.to_frame3(at.at)))
     run = design.route(Service.POWER)
     chosen = run is not None and run.end_id == at.id
-    within = not at.is_panel and gap <= design.heater.cord_length_mm
+    within = not at.is_panel and not design.outdoors and gap <= design.heater.cord_length_mm
     return EndReport(at.id, at.is_panel, chosen, gap, within, fit_of(judgements), judgements)

@@ -10,6 +10,7 @@ from service.piping.sizing import size
 from service.siting.ground import Ground
 from service.siting.needs import Need, extras_in
 from service.survey.model import Survey
+from service.usecases.clearances import outdoor_name
 from service.usecases.results import Coverage
 
 WAYS_OUT = {"facade": "facades", "roof": "roof"}
@@ -20,7 +21,8 @@ def reasons(ground: Ground, coverage: Sequence[Coverage]) -> tuple[str, ...]:
     """Rooms that wishes close, and what each heater lacks; to be told where no design was found."""
     found = [*_closed_rooms(ground.survey), *_untold_roof(ground.survey)] if ground.needs else []
     for need in ground.needs:
-        found += [f"Heater {need.heater.label}: {why}." for why in _lacking(ground, need, coverage)]
+        where = " outdoors" if need.outdoors else ""
+        found += [f"Heater {need.heater.label}{where}: {why}." for why in _lacking(ground, need, coverage)]
     return tuple(found)
 
 
@@ -41,6 +43,9 @@ def _lacking(ground: Ground, need: Need, coverage: Sequence[Coverage]) -> Iterat
     survey, building = ground.survey, ground.building
     if not need.gas.can_be_tapped:
         yield f"gas reaches it from nowhere: {_short_of_gas(survey, need)}"
+    elif need.outdoors:
+        if any(c.free_mm2 and c.applies_to == outdoor_name(need.heater) for c in coverage):
+            yield "facades are free in part, so what stops it is no distance alone: no room behind, or no way for a run"
     elif not any(extras_in(ground.air, survey, room, need) for room in building.rooms):
         yield "no room has air enough for it, nor a way to bring it in that the book prices"
     elif _is_free(coverage, "wall", need) and (ways := [k for k in WAYS_OUT if _is_free(coverage, k, need)]):

@@ -11,6 +11,7 @@ from service.design import Design, Finding, Part, Verdict
 from service.usecases.alarms import Alarm
 from service.usecases.gas_results import GasReport
 from service.usecases.hot_water_results import HotWaterReport
+from service.usecases.outdoor_report import OutdoorReport
 from service.usecases.power_results import PowerReport
 from service.usecases.pressure_results import PressureReport
 from service.usecases.relief_results import ReliefScaldReport
@@ -33,14 +34,14 @@ class Status(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class CheckedDesign:
-    """A design with what the independent checker found, smallest margins first, and its gas system, vent, condensate
-    (None for a heater that makes none), power, water, relief, scald, start-up, wait and water pressure (None:
-    no run) and demand for it (None: no fixtures)."""
+    """A design with what the independent checker found, smallest margins first, and its gas system, vent (None
+    outdoors), condensate (None for a heater that makes none), power, water, relief, scald, start-up, wait and water
+    pressure (None: no run), demand for it (None: no fixtures) and what hanging outdoors asks for (None in a room)."""
 
     design: Design
     findings: tuple[Finding, ...]
     gas: GasReport
-    vent: VentReport
+    vent: VentReport | None
     condensate: CondensateReport | None
     power: PowerReport
     water_quality: WaterQualityReport
@@ -49,6 +50,7 @@ class CheckedDesign:
     waiting: WaitingReport | None
     hot_water: HotWaterReport | None = None
     pressure: PressureReport | None = None
+    outdoors: OutdoorReport | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -37,7 +37,9 @@ def facts_of(subject: Subject) -> frozenset[str]:
     facts = {
         "condensing": condensate is not None,
         "pumped": condensate is not None and condensate.pumped,
-        "room_air": heater.draft is not Draft.DIRECT,
+        "room_air": heater.draft is not Draft.DIRECT and not subject.design.outdoors,
+        "vented": not subject.design.outdoors,
+        "outdoors": subject.design.outdoors,
         "cold_fitting": subject.design.cold_fitting,
         "freezing": freezes(survey.site.winter_design_temperature_c),
         "supplier": bool(supplier_work(subject)),

@@ -47,6 +47,8 @@ def _reading(
 
 
 def _vent(subject: Subject) -> Iterator[Reading]:
+    if subject.vent is None:
+        return
     length, slope = subject.vent.length, subject.vent.slope
     yield _reading("equivalent length", Quantity.LENGTH, SHEET, length.equivalent_mm / 1000,
                    high=length.limit_mm / 1000, citation=LISTING)  # fmt: skip

@@ -25,7 +25,7 @@ class Subject:
     building: Building
     design: Design
     gas: GasReport
-    vent: VentReport
+    vent: VentReport | None
     condensate: CondensateReport | None
     power: PowerReport
     relief: ReliefScaldReport

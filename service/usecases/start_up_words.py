@@ -23,12 +23,10 @@ POWER_WORDS = {
 
 def words_of(subject: Subject) -> dict[str, str]:
     """Values for the fields of the steps and of the points for the customer."""
-    survey, design, slope = subject.survey, subject.design, subject.vent.slope
+    survey, design = subject.survey, subject.design
     return {
         **_places(subject),
-        "vent": _length(subject, Service.VENT) + f" of {subject.vent.system.name}",
-        "fall": f"{slope.fall:.2%}" if slope.fall else "nothing asked",
-        "falls_to": slope.falls_to,
+        **_vent(subject),
         "air": "none" if design.air is None else _air(subject),
         "drain": _drain(subject),
         "drain_end": _drain_end(subject),
@@ -45,6 +43,18 @@ def words_of(subject: Subject) -> dict[str, str]:
     }
 
 
+def _vent(subject: Subject) -> dict[str, str]:
+    if subject.vent is None:
+        return {"join_vent": ""}
+    slope = subject.vent.slope
+    return {
+        "join_vent": " and join the vent to it",
+        "vent": _length(subject, Service.VENT) + f" of {subject.vent.system.name}",
+        "fall": f"{slope.fall:.2%}" if slope.fall else "nothing asked",
+        "falls_to": slope.falls_to,
+    }
+
+
 def supplier_work(subject: Subject) -> list[str]:
     """What the gas supplier must do before."""
     design = subject.design
@@ -57,15 +67,19 @@ def supplier_work(subject: Subject) -> list[str]:
 
 
 def _places(subject: Subject) -> dict[str, str]:
-    mount = subject.design.mount
-    face = subject.building.face(mount.face_id)
-    room = subject.building.room(face.room_id)
-    return {
-        "room": room.id,
-        "wall": face.id,
-        "bottom": _mm(subject.survey, mount.bottom_z_mm - room.floor_z),
-        "terminal": _terminal(subject),
-    }
+    return {"place": _case(subject), "terminal": _terminal(subject)}
+
+
+def _case(subject: Subject) -> str:
+    """Where the case hangs; outdoors over the ground below its flue outlet."""
+    mount, building = subject.design.mount, subject.building
+    if subject.design.outdoors:
+        ground = max(g.z for g in building.facade(mount.facade_id).grade if g.s0 <= mount.s_mm <= g.s1)
+        height = _mm(subject.survey, mount.bottom_z_mm - ground)
+        return f"case outdoors on facade {mount.facade_id}, underside {height} above grade"
+    face = building.face(mount.face_id)
+    height = _mm(subject.survey, mount.bottom_z_mm - building.room(face.room_id).floor_z)
+    return f"case in {face.room_id} on wall {face.id}, underside {height} above the floor"
 
 
 def _terminal(subject: Subject) -> str:
@@ -133,5 +147,8 @@ def _near_tap(subject: Subject) -> str:
 
 
 def _freeze(subject: Subject) -> str:
-    limit = subject.design.heater.freeze_limit_c
+    heater = subject.design.heater
+    limit = heater.freeze_limit_c
+    if subject.design.outdoors and heater.outdoor is not None:
+        limit = heater.outdoor.min_temperature_c
     return "as its listing says" if limit is None else f"to {told(Quantity.TEMPERATURE, limit, subject.survey.units)}"

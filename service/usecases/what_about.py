@@ -37,8 +37,10 @@ def what_about(
 ) -> HereAnswer:
     """The answer to one question within ``seconds`` [s], beside the ``best`` design of the house (None: there is none).
 
+    Questions ask about rooms and the terminals of vents: no heater is hung outdoors for them.
     ``judge`` has a design checked; its CheckFailed passes through.
     """
+    ground = replace(ground, needs=tuple(n for n in ground.needs if not n.outdoors))
     pinned = PinnedZones(zones, question)
     outcome = search(ground, pinned, 1, time.monotonic() + seconds)
     status = status_of(outcome)

@@ -61,7 +61,7 @@ def cheapest(
     vented = [v for heater in survey.heaters for v in heater.vented]
     for heater in sorted(vented, key=lambda h: h.price_cents):
         if _can_have(survey, heater):
-            places = _Places(survey, building, heater, tuple(also))
+            places = Places(survey, building, heater, tuple(also))
             found = places.best(best[0] if best else np.inf, partial(hangs, heater))
             best = found or best
     return best
@@ -69,7 +69,7 @@ def cheapest(
 
 def walks_of(survey: Survey) -> Walks:
     """Walks of the first heater's vent on the plain grid, for a check of the walks themselves."""
-    return _Places(survey, build(survey), survey.heaters[0], ()).vent.options[0].walks(0.0)
+    return Places(survey, build(survey), survey.heaters[0], ()).vent.options[0].walks(0.0)
 
 
 def _can_have(survey: Survey, heater: Heater) -> bool:
@@ -108,7 +108,7 @@ def broken(found: Iterable[Finding]) -> list[Finding]:
     return [f for f in found if f.verdict in wrong and not f.rule_id.startswith("price.")]
 
 
-class _Places:
+class Places:
     """Every place for one heater of a house."""
 
     def __init__(self, survey: Survey, building: Building, heater: Heater, also: tuple[Line, ...]) -> None:
@@ -117,27 +117,33 @@ class _Places:
         self.airs: dict[str, tuple[int, AirProvision] | None] = {}
         self.larger_meter = drawn > survey.gas.meter_capacity_w * ROUNDING
         self.larger_regulator = passes is not None and drawn > passes * ROUNDING
-        self.offset = MANIFOLD_DROP_MM + heater.height_mm + heater.vent_rise_mm
+        self.offset = MANIFOLD_DROP_MM + heater.height_mm + heater.vent_rise_mm if heater.indoors else 0
         self.walls = walls_of(building)
         self.grid = _grid(survey, building, self.walls, also)
         self.spots = self._spots()
         if self.spots:
-            self.vent, others = offers_of(self._house())
-            self.offers = [self.vent, *others]
-            self.others = [o for o in self.offers if o.service is not Service.GAS]
+            self._offers()
+
+    def _offers(self) -> None:
+        self.vent, others = offers_of(self._house())
+        self.offers = [self.vent, *others]
+        self.others = [o for o in self.offers if o.service is not Service.GAS]
 
     def _house(self) -> House:
-        arcs, obstacles = arcs_of(self.building, self.walls, self.grid), obstacles_of(self.building, self.walls)
+        arcs, obstacles = self._arcs(), obstacles_of(self.building, self.walls)
         mesh = Mesh(arcs)
         barred = {w.face.id for w in self.walls if self.building.rooms[w.room].use in NO_EXPOSED_VENT}
-        wide = _open(arcs, obstacles, self.heater.vent.pipe_radius_mm)
+        wide = open_arcs(arcs, obstacles, self.heater.vent.pipe_radius_mm)
         wide &= np.array([a.sheet not in barred for a in arcs])
         manifolds = [[mesh.state(s.wall.node(s.c, s.z), k) for k in range(3)] for s in self.spots]
         risers = [[mesh.state(s.wall.node(s.c, s.z + self.offset), 2)] for s in self.spots]
         return House(
-            self.survey, self.building, self.walls, self.grid, mesh, self.heater, _open(arcs, obstacles, 0), wide,
+            self.survey, self.building, self.walls, self.grid, mesh, self.heater, open_arcs(arcs, obstacles, 0), wide,
             self.spots, np.array(manifolds).reshape(-1, 3), np.array(risers).reshape(-1, 1),
         )  # fmt: skip
+
+    def _arcs(self) -> list[Arc]:
+        return arcs_of(self.building, self.walls, self.grid)
 
     def _spots(self) -> list[Spot]:
         """Places by wall line and height; both heights that a heater ties become grid lines."""
@@ -177,15 +183,21 @@ class _Places:
         for n, i in enumerate(order.tolist()):
             if bounds[i] >= best or not np.isfinite(bounds[i]):
                 return True
-            if i not in done and broken(mount_findings(self.survey, self.building, self._bare(self.spots[i]))):
+            if i not in done and self._may_not_hang(self.spots[i]):
                 done[i] = None
             if i in done:
                 continue
-            if not self.vent.options[0].ends_lawful(order[n : n + BATCH].tolist()):
+            if not self._ends_lawful(order[n : n + BATCH].tolist()):
                 return False
             done[i] = here = self._lawful(i)
             best = min(best, here[0]) if here else best
         return True
+
+    def _may_not_hang(self, spot: Spot) -> bool:
+        return bool(broken(mount_findings(self.survey, self.building, self._bare(spot))))
+
+    def _ends_lawful(self, places: list[int]) -> bool:
+        return self.vent.options[0].ends_lawful(places)
 
     def _lawful(self, i: int) -> tuple[int, Design] | None:
         """Money units and design at a place, passed by the checker in full; None if it is not lawful."""
@@ -197,10 +209,13 @@ class _Places:
         bare = self._bare(spot)
         works = next(run.works for _, run in runs if isinstance(run, GasRun))
         works = replace(works, service_regulator=bare.gas.service_regulator)
-        design = replace(bare, terminal=terminal_of(runs[0][1].end), routes=routes, gas=works)
+        design = replace(self._ended(bare, runs[0][1]), routes=routes, gas=works)
         wrong = broken(findings(self.survey, self.building, design))
         assert not wrong, f"{self.survey.name}: the brute force built an unlawful design: {wrong}, {design.gas}"
         return units_of(self.survey, self.building, design), design
+
+    def _ended(self, bare: Design, vent: Run | GasRun) -> Design:
+        return replace(bare, terminal=terminal_of(vent.end))
 
     def _bare(self, spot: Spot) -> Design:
         mount = Mount(spot.wall.face.id, spot.wall.along(spot.c), spot.z + MANIFOLD_DROP_MM)
@@ -246,7 +261,7 @@ class _Places:
         return (heater.price_cents + air[0]) * MONEY_SCALE + riser + each
 
 
-def _open(arcs: Iterable[Arc], obstacles: dict[str, list[Box]], margin: int) -> Mask:
+def open_arcs(arcs: Iterable[Arc], obstacles: dict[str, list[Box]], margin: int) -> Mask:
     """Which arcs enter no obstacle grown by ``margin``."""
     return np.array([not any(enters(a.box, o, margin) for o in obstacles.get(a.sheet, ())) for a in arcs])
 

@@ -161,6 +161,11 @@ class Offer:
 
 def offers_of(house: House) -> tuple[Offer, list[Offer | GasOffer | PairedOffer]]:
     """The vent of a heater, and its other four or five services."""
+    return _vent(house), other_offers(house)
+
+
+def other_offers(house: House) -> list[Offer | GasOffer]:
+    """All services but the vent."""
     survey = house.survey
     cold, hot = ([(w.id, w.points) for w in lines] for lines in (survey.water.cold, survey.water.hot))
     offers: list[Offer | GasOffer | PairedOffer] = [
@@ -168,7 +173,7 @@ def offers_of(house: House) -> tuple[Offer, list[Offer | GasOffer | PairedOffer]
         *_waters(house, cold, hot),
         Offer(Service.POWER, _powers(house)),
     ]
-    return _vent(house), [*offers, _drain(house)] if house.heater.condensing else offers
+    return [*offers, _drain(house)] if house.heater.condensing else offers
 
 
 def _powers(house: House) -> list[Option]:

@@ -42,6 +42,7 @@ SHAKEN_APART = (
     "water.recirculation_pump",
     *(f"water.{material}.{size}.{part}" for material in ("copper_k", "copper_m", "pex", "cpvc")
       for size in ("1/2", "3/4", "1") for part in ("pipe", "elbow")),
+    "mount.outdoors",
 )  # fmt: skip
 """Keys that came later: their chance is their own, so that the houses of a seed stay what they were."""
 RULE_SETS = ("us-2015", "us-2018", "us-2021", "ca-b149")
@@ -140,7 +141,7 @@ def _line(r: Random, name: str, room: Room) -> WaterLine:
 
 
 def _heaters(r: Random) -> tuple[Heater, ...]:
-    burning = sorted((h for h in heaters().values() if "natural_gas" in h.fuels), key=lambda h: h.id)
+    burning = sorted((h for h in heaters().values() if "natural_gas" in h.fuels and h.indoors), key=lambda h: h.id)
     chosen = r.sample(burning, r.choice((1, 1, 2, 3)))
     return tuple(_limited(r, h) for h in chosen)
 

@@ -16,7 +16,7 @@ from service.trades import air
 from tests.property.brute_air import cheapest_air, is_lawful
 from tests.property.houses import house
 
-ROOM_AIR = sorted((h for h in heaters().values() if h.draft is Draft.ROOM_AIR), key=lambda h: h.id)
+ROOM_AIR = sorted((h for h in heaters().values() if h.draft is Draft.ROOM_AIR and h.indoors), key=lambda h: h.id)
 IN2_MM2 = 25.4**2
 HOUSES = range(1000, 1100)
 USES = (

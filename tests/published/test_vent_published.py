@@ -167,7 +167,7 @@ def test_unknown_system_is_no_pass() -> None:
 @pytest.mark.parametrize("country", ["us", "ca"])
 def test_catalogue_suits_both_countries(country: str) -> None:
     """Every invented heater is listed with a system that serves its category, and falls as it must."""
-    for heater in heaters().values():
+    for heater in (h for h in heaters().values() if h.indoors):
         assert set(answers(heater, country).values()) == {True}, heater.id
         assert fall_faults(heater.vent, heater.category) == ()
 

@@ -80,7 +80,9 @@ def gas_run(plan: Solved) -> list[Piece]:
 
 
 def room_of(building: Building, design: Design) -> str:
-    """Room in which the heater hangs."""
+    """Room in which the heater hangs, or ``outdoors``."""
+    if design.outdoors:
+        return "outdoors"
     return building.face(design.mount.face_id).room_id
 
 

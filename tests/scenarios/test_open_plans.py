@@ -23,7 +23,7 @@ FEW = ("nc-direct-120", "co-direct-160")
 
 def house(name: str, ids: tuple[str, ...] = ()) -> Survey:
     """An open plan with heaters of the catalogue; skips where the plans are absent."""
-    offered = [h for h in heaters().values() if "natural_gas" in h.fuels and (not ids or h.id in ids)]
+    offered = [h for h in heaters().values() if "natural_gas" in h.fuels and h.indoors and (not ids or h.id in ids)]
     return survey(name, heaters=tuple(offered), prices=price_book("demo-si"))
 
 

@@ -28,6 +28,7 @@ from tests.scenarios.scenarios import (
 )
 
 PLACED = with_designs()
+IN_ROOMS = tuple(name for name in PLACED if expected(name)["room"] != "outdoors")
 HALF_A_CENT_AND_ONE = 1.5
 """Lines are rounded so that they add up: a line may be a cent off its own rounding."""
 
@@ -103,7 +104,7 @@ def test_bill_can_be_redone_by_hand(name: str) -> None:
             assert line.unit_price_cents == plan.survey.prices[line.key].cents
 
 
-@pytest.mark.parametrize("name", PLACED)
+@pytest.mark.parametrize("name", IN_ROOMS)
 def test_vent_within_its_listing(name: str) -> None:
     """Length along the run with the allowance of each turn, taken again from the points, is within the limit."""
     design = solved(name).design
@@ -151,7 +152,7 @@ def test_proof_is_closed(name: str) -> None:
     assert proof.gap == 0
 
 
-@pytest.mark.parametrize("name", PLACED)
+@pytest.mark.parametrize("name", IN_ROOMS)
 def test_heater_is_one_of_the_plan_and_fits_its_room(name: str) -> None:
     """The heater is offered, burns the fuel, and hangs below the ceiling of a room nobody refused."""
     plan = solved(name)

@@ -9,7 +9,8 @@ from service.rules.tables import RULES, load
 from service.survey.equipment import Category, Draft, Heater, Per, PortService
 from service.trades import vent, vent_systems
 
-HEATERS = list(catalogue.heaters().values())
+HEATERS = [h for h in catalogue.heaters().values() if h.indoors]
+OUTDOORS = [h for h in catalogue.heaters().values() if not h.indoors]
 heater_cases = pytest.mark.parametrize("heater", HEATERS, ids=[h.id for h in HEATERS])
 
 
@@ -57,6 +58,21 @@ def test_vent_falls_the_way_of_its_category(heater: Heater) -> None:
     """III to the terminal, IV to the heater, at least 1/4 in per ft."""
     assert heater.vent.falls_to_heater == vent.falls_to_heater(heater.category)
     assert not vent_systems.is_flat(heater.vent)
+
+
+@pytest.mark.parametrize("heater", OUTDOORS, ids=[h.id for h in OUTDOORS])
+def test_a_heater_for_outdoors_only_has_its_listing_and_no_vent(heater: Heater) -> None:
+    """At least one that does not condense; the outlet on the case, its protection told."""
+    assert heater.outdoor_listed and heater.outdoor is not None and not heater.condensing
+    assert PortService.VENT not in {p.service for p in heater.ports}
+    flue = heater.outdoor.flue
+    assert flue.radius_mm <= flue.dx_mm <= heater.width_mm - flue.radius_mm and flue.up_mm <= heater.height_mm
+    assert heater.outdoor.min_temperature_c is not None and heater.outdoor.min_temperature_c < 0
+
+
+def test_some_heater_is_listed_for_outdoors() -> None:
+    """Else nothing of the catalogue could hang there."""
+    assert OUTDOORS
 
 
 @heater_cases
@@ -126,9 +142,13 @@ def test_unknown_book_is_a_key_error() -> None:
             catalogue.price_book(book_id)
 
 
-@pytest.mark.parametrize(
-    "path", ["catalogue/heaters.csv", "catalogue/other_vents.csv", "price_books/demo.csv", "price_books/demo-si.csv"]
-)
+INVENTED = [
+    "catalogue/heaters.csv", "catalogue/other_vents.csv", "catalogue/outdoor.csv", "price_books/demo.csv",
+    "price_books/demo-si.csv",
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("path", INVENTED)
 def test_demo_data_says_that_it_is_invented(path: str) -> None:
     """No reader may take it for a product or an offer."""
     assert load(RULES / path).known_from == "invented"

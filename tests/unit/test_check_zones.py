@@ -45,7 +45,7 @@ SHAPES: tuple[tuple[Point2, ...], ...] = (
     ((0, 0), (7000, 0), (7000, 3000), (4000, 3000), (4000, 6000), (0, 6000)),
     ((0, 0), (2000, 0), (2000, 1500), (4000, 1500), (4000, 0), (6000, 0), (6000, 5000), (0, 5000)),
 )
-GAS_HEATERS = tuple(h for h in heaters().values() if "natural_gas" in h.fuels)
+GAS_HEATERS = tuple(h for h in heaters().values() if "natural_gas" in h.fuels and h.indoors)
 
 
 def around(r: Random) -> Point2:

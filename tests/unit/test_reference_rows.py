@@ -41,9 +41,9 @@ RECORDS: dict[str, tuple[str, ...]] = {
     "CA-a": ("CA-a",), "CA-b": ("CA-b",), "CA-c": ("CA-c",), "CA-d": ("CA-d",), "CA-e": ("CA-e",), "CA-f": ("CA-f",),
     "CA-g": ("CA-g1", "CA-g2", "CA-g3"), "CA-h": ("CA-h",),
     "British Columbia": ("CA-BC1", "CA-BC2"), "Manitoba": ("CA-d @ Manitoba",),
-    "OT1": ("SNOW",), "OT2": ("US-OT2", "US-OT2 @ New York City"), "OT3": ("US-OT3",),
+    "OT1": ("SNOW", "OUT4"), "OT2": ("US-OT2", "US-OT2 @ New York City"), "OT3": ("US-OT3",),
     "OT4": ("US-OT4", "US-OT4 @ New York City"), "OT5": ("US-OT5", "US-OT5 @ New York City"), "OT6": ("US-OT6",),
-    "OT7": (*both("EAV"), "US21-D", "US21-E", "CA-D"), "OT8": ("OT8",), "OT9": ("OT9",),
+    "OT7": (*both("EAV"), "US21-D", "US21-E", "CA-D"), "OT8": ("OT8",), "OT9": ("OT9", "OUT7"),
     "OT10": ("US18-ND5 @ New York City", "US21-A @ New York City"), "OT11": ("US-OT11",), "OT12": ("CA-OT12",),
     "OT13": ("US-OT13", "OT13"), "OT14": ("OT14", "US21-J5", "CA-g3"), "OT15": ("OT15",),
     "RM1": ("RM1",), "RM2": ("RM2",), "RM3": ("RM3",), "RM4": ("RM4",), "RM5": ("RM5",), "RM6": ("RM6",),
@@ -52,7 +52,7 @@ RECORDS: dict[str, tuple[str, ...]] = {
     "AC1": ("AC1", "AC1-CA"), "AC2": ("AC2",), "AC3": ("AC3",), "AC4": ("AC4",), "AC5": ("AC5",), "AC6": ("AC6",),
     "AC7": ("AC7", "AC7-OPENING", "AC7-SPACE"), "AC8": ("AC8", "AC8-OPENING"), "AC9": ("AC9",), "AC10": ("AC10",),
     "AC11": ("AC11",),
-    "CL1": ("MT2",), "CL2": ("CL2",), "CL3": ("CL3",), "CL4": ("CL4",),
+    "CL1": ("MT2", "OUT2"), "CL2": ("CL2", "OUT10", "OUT12"), "CL3": ("CL3", "OUT3"), "CL4": ("CL4",),
     "CL5": ("CL5-SLEEPING", "CL5-BEDROOM"), "CL6": ("CL6-STOREY",), "CL7": ("CL7",),
 }  # fmt: skip
 LEFT_OUT = {
@@ -68,7 +68,9 @@ OF_OUR_OWN = {
     "MT3": "room for the small pipes", "MT4": "room for the vent's rise", "WISH1": "customer", "WISH2": "customer",
     "CA-P": "private walks, where the Canadian clause is silent", "CA-SW": "door swing, where it is silent",
     "US21-ND8": "kept from the item list", "US21-ND9": "kept from the item list", "RM1-LOCAL": "local ordinances",
-    "NBC-BEDROOM": "alarms in Canada",
+    "NBC-BEDROOM": "alarms in Canada", "WISH3": "customer", "OUT1": "the case lies on wall",
+    "OUT5": "room for the small pipes and their way in", "OUT6": "the case as a source of ignition",
+    "OUT8": "a door's leaf and the case", "OUT9": "the own lot", "OUT11": "outlets outdoors",
 }  # fmt: skip
 """Records that no row of the reference asks for, with what they are for."""
 

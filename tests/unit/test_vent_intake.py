@@ -66,7 +66,8 @@ def test_catalogue_entry_is_read_back(heater: Heater) -> None:
     document["heaters"] = [json.loads(json.dumps(heater_entry(heater)))]
     document["site"] = {"fuel": heater.fuels[0]}
     read = load(document).heaters[0]
-    exact = [f.name for f in fields(Heater) if f.name in ("vent", "vents", "freeze_limit_c", "drain_size", "ports")]
+    told = ("vent", "vents", "freeze_limit_c", "drain_size", "ports", "outdoor", "outdoor_listed")
+    exact = [f.name for f in fields(Heater) if f.name in told]
     assert {name: getattr(read, name) for name in exact} == {name: getattr(heater, name) for name in exact}
 
 

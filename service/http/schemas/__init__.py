@@ -88,12 +88,15 @@ Document (``*`` compulsory; ids are made up where left out, except where others 
     receptacles[] id, at*, is_panel, gfci, free_spaces (of a panel),
                 circuit {voltage V, breaker A, present_load, fixed_load, dedicated, wire AWG, wire_length}
     heaters[]   id of the catalogue, or an own entry: the fields of ``service.survey.equipment.Heater`` without
-                their unit suffixes (``input_max``, ``width``, ``vent.max_equivalent``, ...)
+                their unit suffixes (``input_max``, ``width``, ``vent.max_equivalent``, ...); ``outdoor`` (flue {dx,
+                up, radius, judged_as}, clearances, openings, min_temperature) if it may hang outdoors, and then
+                ``vent`` may be left out
     prices      book ("demo"), items {key: whole cents} over the book's; cents an item, and
                 for what goes by length a foot in "us" and a metre in "si"
     what_about[] id, mount (room*, at* [x, y], height over the room's floor),
                 terminal (at* [x, y], height over the ground)
-    preferences rooms_refused[], rooms_wanted[] (room ids), alternatives, solver_seconds, water_items[],
+    preferences rooms_refused[], rooms_wanted[] (room ids), outdoors ("allowed" | "refused", the default), alternatives,
+                solver_seconds, water_items[],
                 waiting_cents_per_second (what a second less of waiting for hot water is worth), recirculation
 
 A gas system alone (``load_gas``; a whole survey will do as well, its gas is then taken)::

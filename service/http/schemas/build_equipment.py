@@ -8,10 +8,23 @@ from typing import Any
 
 from service.errors import Fault
 from service.http.schemas.base import pointer
+from service.http.schemas.equipment import Outdoors
 from service.http.schemas.notes import Notes
 from service.rules import catalogue
 from service.settings import Settings
-from service.survey.equipment import Clearances, Heater, Per, Port, Price, PriceBook, VentListing
+from service.survey.equipment import (
+    NO_VENT,
+    Clearances,
+    Draft,
+    FlueOutlet,
+    Heater,
+    OutdoorListing,
+    Per,
+    Port,
+    Price,
+    PriceBook,
+    VentListing,
+)
 from service.survey.model import Preferences, UnitSystem
 
 Entry = Mapping[str, Any]
@@ -19,12 +32,12 @@ DEFAULT_BOOK = "demo"
 DEFAULT_ALTERNATIVES = 1
 
 
-def build_heaters(entries: list[str | Entry] | None, fuel: str, notes: Notes) -> tuple[Heater, ...]:
-    """Heaters to choose from."""
+def build_heaters(entries: list[str | Entry] | None, fuel: str, outdoors: bool, notes: Notes) -> tuple[Heater, ...]:
+    """Heaters to choose from; of the catalogue those for outdoors only if the survey allows them there."""
     known = catalogue.heaters()
     if entries is None:
         notes.assume("Heaters not given, all of the catalogue that burn the fuel are considered")
-        return tuple(h for h in known.values() if fuel in h.fuels)
+        return tuple(h for h in known.values() if fuel in h.fuels and (h.indoors or outdoors))
     return tuple(known[e] if isinstance(e, str) else _heater(e) for e in entries)
 
 
@@ -43,6 +56,18 @@ def build_prices(
     return replace(book, items=items), _price_faults(own, items, known, needed)
 
 
+def allows_outdoors(entry: Entry | None) -> bool:
+    """Whether the wishes say that a heater may hang outdoors; silence does not."""
+    return (entry or {}).get("outdoors") is Outdoors.ALLOWED
+
+
+def note_outdoors(entry: Entry | None, heaters: tuple[Heater, ...], notes: Notes) -> None:
+    """Say how silence is read, where a heater could hang outdoors."""
+    listed = [h.id for h in heaters if h.outdoor is not None]
+    if listed and "outdoors" not in (entry or {}):
+        notes.assume(f"Nobody says that a heater may hang outdoors, so none does ({', '.join(sorted(listed))})")
+
+
 def build_preferences(entry: Entry | None, settings: Settings, notes: Notes) -> Preferences:
     """Wishes, within the limits."""
     given = entry or {}
@@ -51,6 +76,7 @@ def build_preferences(entry: Entry | None, settings: Settings, notes: Notes) -> 
     return Preferences(
         rooms_refused=tuple(given.get("rooms_refused", [])),
         rooms_wanted=tuple(given.get("rooms_wanted", [])),
+        outdoors=allows_outdoors(entry),
         alternatives=notes.taken(given.get("alternatives"), default, sentence),
         solver_seconds=given.get("solver_seconds"),
         water_items=tuple(given.get("water_items", [])),
@@ -80,7 +106,7 @@ def _price(key: str, cents: int, book: PriceBook, needed: Mapping[str, bool], sy
 
 
 def _heater(entry: Entry) -> Heater:
-    listings = tuple(_vent(e) for e in (entry["vent"], *entry.get("other_vents", ())))
+    listings = tuple(_vent(e) for e in (*([entry["vent"]] if "vent" in entry else ()), *entry.get("other_vents", ())))
     return Heater(
         id=entry["id"],
         name=entry["name"],
@@ -94,9 +120,9 @@ def _heater(entry: Entry) -> Heater:
         width_mm=entry["width"],
         height_mm=entry["height"],
         depth_mm=entry["depth"],
-        clearances=Clearances(**{f"{side}_mm": value for side, value in entry["clearances"].items()}),
+        clearances=_clearances(entry["clearances"]),
         ports=tuple(Port(p["service"], p["dx"], p["on_top"]) for p in entry["ports"]),
-        vent=listings[0],
+        vent=listings[0] if listings else NO_VENT,
         gas_inlet_min_pa=entry["gas_inlet_min"],
         gas_inlet_max_pa=entry["gas_inlet_max"],
         activation_flow_m3_s=entry["activation_flow"],
@@ -113,7 +139,22 @@ def _heater(entry: Entry) -> Heater:
         freeze_element_w=entry.get("freeze_element"),
         may_be_wired=entry.get("may_be_wired"),
         vents=listings if len(listings) > 1 else (),
+        outdoor=_outdoor(entry["outdoor"]) if "outdoor" in entry else None,
     )
+
+
+def _outdoor(entry: Entry) -> OutdoorListing:
+    flue = entry["flue"]
+    return OutdoorListing(
+        flue=FlueOutlet(flue["dx"], flue["up"], flue["radius"], flue.get("judged_as", Draft.ROOM_AIR)),
+        clearances=_clearances(entry["clearances"]),
+        openings_mm=entry.get("openings", 0),
+        min_temperature_c=entry.get("min_temperature"),
+    )
+
+
+def _clearances(entry: Entry) -> Clearances:
+    return Clearances(**{f"{side}_mm": value for side, value in entry.items()})
 
 
 def _vent(entry: Entry) -> VentListing:

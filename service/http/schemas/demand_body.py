@@ -42,7 +42,7 @@ def load_hot_water(document: object, settings: Settings) -> HotWaterRequest:
     if faults := (*duplicate_faults(facts.draws, ("fixtures",)), *demand_faults(facts, ())):
         raise InvalidRequest(faults)
     note_demand(facts, notes)
-    heaters = build_heaters(entry.get("heaters"), str(entry.get("fuel", Fuel.NATURAL_GAS)), notes)
+    heaters = build_heaters(entry.get("heaters"), str(entry.get("fuel", Fuel.NATURAL_GAS)), False, notes)
     request = HotWaterRequest(entry["name"], entry["units"], facts, heaters)
     return replace(request, assumptions=notes.assumptions(), warnings=notes.warnings())
 

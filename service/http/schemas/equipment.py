@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from enum import StrEnum
 from typing import Any
 
-from marshmallow import ValidationError, fields
+from marshmallow import ValidationError, fields, validates_schema
 
 from service.http.fields import MISSING, Choice, Flag, Int, Known, Length, Measure, Number, Text, json_number, measured
 from service.http.schemas.base import ListOf, Strict, extent, identifier, many, one
@@ -58,6 +59,24 @@ class VentSchema(Strict):
     flue_temperature = Measure(Quantity.TEMPERATURE, 0, 600)
 
 
+class FlueOutletSchema(Strict):
+    """Where the burnt gas leaves the case of a heater hung outdoors."""
+
+    dx = Length(low_mm=0, required=True)
+    up = Length(low_mm=0, required=True)
+    radius = extent(required=True)
+    judged_as = Choice(Draft)
+
+
+class OutdoorSchema(Strict):
+    """Listing for outdoors."""
+
+    flue = one(FlueOutletSchema, required=True)
+    clearances = one(ClearancesSchema, required=True)
+    openings = Length(low_mm=0)
+    min_temperature = Measure(Quantity.TEMPERATURE, -70, 20)
+
+
 class LossPoint(fields.Field[tuple[float, float]]):
     """``[flow, pressure loss]``."""
 
@@ -91,7 +110,7 @@ class HeaterSchema(Strict):
     depth = extent(required=True)
     clearances = one(ClearancesSchema, required=True)
     ports = many(PortSchema, required=True)
-    vent = one(VentSchema, required=True)
+    vent = one(VentSchema)
     other_vents = many(VentSchema)
     gas_inlet_min = Measure(Quantity.GAS_PRESSURE, 0, 1e5, required=True)
     gas_inlet_max = Measure(Quantity.GAS_PRESSURE, 0, 1e5, required=True)
@@ -101,6 +120,7 @@ class HeaterSchema(Strict):
     electrical = Measure(Quantity.ELECTRIC_POWER, 0, 20_000, required=True)
     cord_length = Length(low_mm=0, required=True)
     outdoor_listed = Flag(required=True)
+    outdoor = one(OutdoorSchema)
     vapour_ignition_resistant = Flag(required=True)
     price_cents = Int(0, MAX_CENTS, required=True)
     freeze_limit = Measure(Quantity.TEMPERATURE, -70, 20)
@@ -108,6 +128,12 @@ class HeaterSchema(Strict):
     voltage = Number(1, 1000)
     freeze_element = Measure(Quantity.ELECTRIC_POWER, 0, 20_000)
     may_be_wired = Flag()
+
+    @validates_schema(skip_on_field_errors=False)
+    def needs_a_vent(self, data: Mapping[str, Any], **kwargs: Any) -> None:
+        """Without a listing for outdoors a heater cannot do without a vent."""
+        if "vent" not in data and ("outdoor" not in data or "other_vents" in data):
+            raise ValidationError({"vent": [MISSING["required"]]})
 
 
 class HeaterEntry(fields.Field[str | dict[str, Any]]):
@@ -152,6 +178,13 @@ def _cents_fault(cents: object) -> str:
     return ""
 
 
+class Outdoors(StrEnum):
+    """Whether a heater listed for it may hang outdoors."""
+
+    ALLOWED = "allowed"
+    REFUSED = "refused"
+
+
 class PricesSchema(Strict):
     """Price book and what the survey puts over it."""
 
@@ -164,6 +197,7 @@ class PreferencesSchema(Strict):
 
     rooms_refused = ListOf(identifier())
     rooms_wanted = ListOf(identifier())
+    outdoors = Choice(Outdoors)
     alternatives = Int(1, 1000)
     solver_seconds = Number(0.001, 1e6)
     water_items = ListOf(Choice(WaterItem))

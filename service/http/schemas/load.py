@@ -11,7 +11,13 @@ from service.errors import Fault, InvalidRequest
 from service.http.fields import reading
 from service.http.schemas.base import faults_of
 from service.http.schemas.build_demand import demand_faults, note_demand
-from service.http.schemas.build_equipment import build_heaters, build_preferences, build_prices
+from service.http.schemas.build_equipment import (
+    allows_outdoors,
+    build_heaters,
+    build_preferences,
+    build_prices,
+    note_outdoors,
+)
 from service.http.schemas.build_gas import build_gas, delivery_point, note_rooms
 from service.http.schemas.build_services import build_drain, build_receptacle, build_water
 from service.http.schemas.build_site import build_site
@@ -65,7 +71,9 @@ def _built(entry: dict[str, Any], settings: Settings) -> tuple[Survey, list[Faul
     notes = Notes(entry["units"])
     storeys = build_storeys(entry["storeys"], notes)
     site = build_site(entry.get("site", {}), storeys, delivery_point(entry["gas"]), notes)
-    heaters = build_heaters(entry.get("heaters"), site.fuel, notes)
+    wishes = entry.get("preferences")
+    heaters = build_heaters(entry.get("heaters"), site.fuel, allows_outdoors(wishes), notes)
+    note_outdoors(wishes, heaters, notes)
     prices, price_faults = build_prices(entry.get("prices"), heaters, entry["units"], notes)
     for key in ("chases", "drains", "receptacles"):
         if key not in entry:
@@ -86,7 +94,7 @@ def _built(entry: dict[str, Any], settings: Settings) -> tuple[Survey, list[Faul
         chases=tuple(build_chase(e, i, notes) for i, e in enumerate(entry.get("chases", []))),
         drains=tuple(build_drain(e, i) for i, e in enumerate(entry.get("drains", []))),
         receptacles=tuple(build_receptacle(e, i) for i, e in enumerate(entry.get("receptacles", []))),
-        preferences=build_preferences(entry.get("preferences"), settings, notes),
+        preferences=build_preferences(wishes, settings, notes),
         what_about=build_questions(entry.get("what_about", [])),
         roof=roof,
     )

@@ -1,0 +1,53 @@
+"""What stands before a facade: other walls of the house, neighbouring walls, decks and eaves."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from service.building.model import Building, Facade
+from service.clearance.objects import Thing
+from service.clearance.plane import Plane, bounds, within
+from service.clearance.strips import prism_within
+from service.survey.model import Point2
+
+DECKS = frozenset({"deck_top", "eave_vented", "eave_unvented"})
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """A thing that takes up space: a wall, by its line in plan, or a deck or eave, by its outline."""
+
+    thing: Thing
+    is_deck: bool
+
+    @property
+    def is_wall(self) -> bool:
+        """Whether it is a wall."""
+        return not self.is_deck
+
+
+def standing_by(building: Building, facade: Facade, around: Sequence[Thing]) -> tuple[Standing, ...]:
+    """All that stands round a facade, in a fixed order."""
+    walls = [t for t in around if "neighbour_wall" in t.kinds]
+    decks = [t for t in around if t.kinds & DECKS]
+    own = (t for other in building.facades if other.id != facade.id for t in _spans(other))
+    return (*(Standing(t, False) for t in (*own, *walls)), *(Standing(t, True) for t in decks))
+
+
+def _spans(facade: Facade) -> Iterator[Thing]:
+    for s0, s1, z0, z1 in facade.spans:
+        yield Thing(facade.id, frozenset({"wall"}), (facade.point(s0), facade.point(s1)), z0, z1)
+
+
+def in_strip(plane: Plane, length_mm: int, points: tuple[Point2, ...], near: int, far: int) -> list[tuple[int, int]]:
+    """Stretches (s0, s1) along a facade where a line or an outline lies more than ``near`` and less than ``far`` off
+    it [mm]."""
+    if len(points) > 2:
+        return list(prism_within(plane, length_mm, points, near, far))
+    a, b = plane.place(points[0]), plane.place(points[1])
+    part = within(a, b, near, far)
+    if part is None:
+        return []
+    s0, s1, _, _ = bounds(part)
+    return [(s0, s1)]

@@ -1,0 +1,48 @@
+"""Upright lines of walls at the critical planes, and the nodes on them and before those that stand outdoors."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from service.routing.keys import Keys
+from service.routing.planes import Ints, Planes
+from service.routing.sheets import OuterCrossing, WallSheet
+
+
+@dataclass(frozen=True, slots=True)
+class Columns:
+    """Upright lines of one wall: coordinate, distance along the face, plan point, all shape (n,) [mm]."""
+
+    c: Ints
+    s: Ints
+    x: Ints
+    y: Ints
+
+
+def between(values: Ints, lo: int, hi: int) -> Ints:
+    """Sorted values from ``lo`` to ``hi``, both included."""
+    return values[np.searchsorted(values, lo) : np.searchsorted(values, hi, side="right")]
+
+
+def columns_of(w: WallSheet, xy: tuple[Ints, Ints], planes: Planes) -> Columns:
+    """Upright lines of a wall at the planes that cut it."""
+    if w.is_skew:
+        cs = planes.skew_coordinates(w.face.id)
+        points = np.array([w.point(int(c)) for c in cs], dtype=np.int64)
+        return Columns(cs, cs, points[:, 0], points[:, 1])
+    cs = between(xy[w.axis], *w.span)
+    s, fixed = np.abs(cs - w.face.start[w.axis]), np.full(len(cs), w.plane)
+    return Columns(cs, s, cs, fixed) if w.axis == 0 else Columns(cs, s, fixed, cs)
+
+
+def outdoor_nodes(k: OuterCrossing, columns: Columns, zs: Ints, keys: Keys) -> tuple[Ints, Ints, Ints]:
+    """Node keys before and on a wall for every upright of it that stands outdoors and every height, shape
+    (uprights, heights), and the numbers of those uprights. Outdoors each room has nodes of its own: a way in leads
+    nowhere else."""
+    on = np.flatnonzero((columns.s >= k.s0) & (columns.s <= k.s1))
+    z = between(zs, k.wall.face.z0, k.wall.face.z1)[None, :]
+    points = np.array([k.facade.point(int(s) + k.shift) for s in columns.s[on]], dtype=np.int64).reshape(-1, 2)
+    outer = keys.pack(k.rooms + k.wall.room, points[:, 0][:, None], points[:, 1][:, None], z)
+    return outer, keys.pack(k.wall.room, columns.x[on][:, None], columns.y[on][:, None], z), on
