@@ -12,6 +12,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from service.building.model import Building, Facade
+from service.check.leaves import swept
 from service.check.measure import (
     along_mm,
     interval_gap,
@@ -278,19 +279,6 @@ def _door_swings(survey: Survey, building: Building, spot: Spot) -> Iterator[Thi
             gap = interval_gap(spot.s, spot.s, 2 * h.s0 - h.s1, 2 * h.s1 - h.s0)
             plan2 = Fraction(gap**2) if own else segment_outline_gap2(spot.point, spot.far, path)
             yield _with(thing, plan2, own, not own and _ahead(spot, path))
-
-
-def swept(facade: Facade, s0: int, s1: int) -> tuple[Point2, ...]:
-    """Ground that the leaf of an opening passes over before its facade."""
-    leaf = s1 - s0
-    near, far = facade.point(s0 - leaf), facade.point(s1 + leaf)
-    return near, far, out_from(facade, far, leaf), out_from(facade, near, leaf)
-
-
-def out_from(facade: Facade, p: Point2, off_mm: int) -> Point2:
-    """The point so far out from a point of the facade, square to it."""
-    dx, dy = facade.end[0] - facade.start[0], facade.end[1] - facade.start[1]
-    return p[0] + round(off_mm * dy / facade.length_mm), p[1] + round(-off_mm * dx / facade.length_mm)
 
 
 def _corners(building: Building, spot: Spot, own: Facade) -> Iterator[Thing]:

@@ -8,8 +8,8 @@ from fractions import Fraction
 from shapely import box, unary_union
 
 from service.building.model import Behind
+from service.check.leaves import swept
 from service.check.measure import along_mm, interval_gap, point_segment_gap2
-from service.check.objects import swept
 from service.check.outside import Box, Outside
 from service.rules.mounting import WALL_SLACK_MM
 from service.rules.rulesets import INLET_REACH_MM

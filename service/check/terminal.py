@@ -6,8 +6,9 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from service.building.model import Building
+from service.check.leaves import out_from
 from service.check.measure import floor_root, interval_gap
-from service.check.objects import Spot, Thing, out_from, things_around
+from service.check.objects import Spot, Thing, things_around
 from service.check.roof import heights_over_roof, on_roof, roof_advice, roof_things
 from service.check.verdicts import stated
 from service.check.wall_area import facade_of, on_wall
