@@ -10,7 +10,7 @@ PSI = 6894.757
 INCH = 249.0889
 EVERY = (
     "expansion", "mixing", "condensing", "pumped", "room_air", "cold_fitting", "freezing", "supplier", "hardness",
-    "hardness_unknown",
+    "hardness_unknown", "vented", "outdoors",
 )  # fmt: skip
 
 
