@@ -20,7 +20,7 @@ def start_up_text(answer: Json) -> str:
 
 
 def _sheet(design: Json, sheet: Json) -> Iterator[str]:
-    yield f"START-UP SHEET  {design['heater']['name']} ({design['heater']['id']}) in {design['mount']['room']}"
+    yield f"START-UP SHEET  {design['heater']['name']} ({design['heater']['id']}) {_place(design['mount'])}"
     yield ""
     yield "  ".join(f"{name.replace('_', ' ')} {BLANK}" for name in sheet["header"])
     yield ""
@@ -36,6 +36,10 @@ def _sheet(design: Json, sheet: Json) -> Iterator[str]:
     yield "For the customer"
     for point in sheet["customer"]:
         yield from _wrapped(f"[ ] {point['text']}", 2)
+
+
+def _place(mount: Json) -> str:
+    return f"in {mount['room']}" if "room" in mount else f"outdoors on facade {mount['facade']}"
 
 
 def _step(step: Json) -> Iterator[str]:

@@ -71,7 +71,8 @@ def test_steps_fit_the_design(name: str) -> None:
     asked = design["meter_upgrade"] or works["service_regulator"] or works["pressure_option"] is not None
     assert {"drain", "trap", "condensate_look"} <= ids if design["condensate"] else not {"drain", "trap"} & ids
     assert ("pump" in ids) == bool(design["condensate"] and design["condensate"]["pumped"])
-    assert ("air" in ids) == (design["heater"]["draft"] == "room_air")
+    assert ("air" in ids) == (design["heater"]["draft"] == "room_air" and "room" in design["mount"])
+    assert ("vent" in ids) == ("room" in design["mount"]) == ("flue_look" not in ids)
     assert ("supplier" in ids) == asked
     assert ("cold_fitting" in ids) == design["cold_fitting"]
 
