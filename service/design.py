@@ -13,8 +13,7 @@ from service.survey.equipment import Draft, Heater
 from service.survey.model import Point3, RoomUse, WaterItem
 
 MANIFOLD_DROP_MM = 300
-"""The small pipes of a heater meet on the vent port's vertical line this far below the case. What lies between there
-and the ports, valves and flexible pieces, is priced as one connection a trade."""
+"""The small pipes meet on the vent port's line so far below the case; one connection each leads to the ports."""
 
 KEEP_OUT_REACH_MM = 50
 """A keep-out nearer than this to a wall, on the room's side, blocks the pipes on it: they stand off the plaster."""
@@ -170,6 +169,7 @@ class Part(StrEnum):
 
     MOUNT = "mount"
     TERMINAL = "terminal"
+    INTAKE = "intake"
     VENT_RUN = "routes.vent"
     GAS_RUN = "routes.gas"
     COLD_RUN = "routes.cold"
@@ -195,10 +195,9 @@ NO_MOUNT, NO_TERMINAL = Mount("", 0, 0), Terminal("", 0, 0)
 class Design:
     """One installation; complete unless ``given`` lacks a part, which then nothing may be said of.
 
-    ``air_openings``: openings to outdoors are made; ``air`` tells which, None where the heater needs none or a caller
-    tells no more. ``water_items`` are bought for its water.
-    ``weighed_cents``: what its waiting for hot water weighs beside what is paid, None where no price is put on it or a
-    caller does not tell.
+    ``air_openings``: openings to outdoors are made; ``air`` tells which, if any are needed and a caller tells it.
+    ``intake``: centre of twin pipe's own intake. ``water_items`` are bought for its water. ``weighed_cents``: what its
+    waiting for hot water weighs beside what is paid, None where that has no price or a caller does not tell.
     """
 
     heater: Heater
@@ -215,12 +214,14 @@ class Design:
     air: AirProvision | None = None
     water_items: tuple[WaterItem, ...] = ()
     weighed_cents: int | None = None
+    intake: Terminal | None = None
 
     @property
     def needed(self) -> frozenset[Part]:
         """The parts of a whole installation of this heater."""
         spared = {Part.DRAIN_RUN: not self.heater.condensing, Part.VENT_RUN: self.outdoors}
         spared[Part.AIR] = self.outdoors or self.heater.draft is Draft.DIRECT
+        spared[Part.INTAKE] = self.outdoors or self.heater.vent.intake is None
         return frozenset(p for p in Part if not spared.get(p, False))
 
     @property

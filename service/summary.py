@@ -19,6 +19,7 @@ Json = dict[str, Any]
 
 _TIGHTEST_OF_TERMINAL, _TIGHTEST_OF_REST = 5, 3
 _LARGEST = 3
+_TERMINALS = ("terminal", "intake")
 
 
 def placement_text(answer: Json) -> str:
@@ -69,6 +70,7 @@ def _decision(design: Json, answer: Json) -> list[str]:
         f"Heater    {heater['name']} ({heater['id']})",
         _hangs(mount, answer),
         f"Vents     {_vents(mount, design['terminal'], answer)}",
+        *_intake(design, answer),
         *([air_line(design, answer)] if "wall" in mount else []),
         power_line(design),
         *_status(answer),
@@ -134,6 +136,20 @@ def _outlet(mount: Json) -> str:
     return "through" if "wall" in mount else "by its flue outlet before"
 
 
+def _intake(design: Json, answer: Json) -> Iterator[str]:
+    """Where a twin-pipe vent's intake begins."""
+    intake, vent = design["intake"], design["vent_system"]
+    told = vent and vent["intake"]
+    if intake is not None and told is not None:
+        far, along, up = (
+            length_text(mm, answer) for mm in (told["apart"], intake["distance_along"], intake["height_above_grade"])
+        )
+        yield (
+            f"Intake    {far} {told['side']} of it, centre to centre, seen from outside: {along} from the left-hand "
+            f"end, {up} above grade"
+        )
+
+
 def _status(answer: Json) -> list[str]:
     gap = "" if answer["gap"] is None else f", gap {answer['gap']:.2%}"
     money = answer["units"]["money"]
@@ -165,10 +181,10 @@ def _costs(cost: Json) -> Iterator[str]:
 
 
 def _tightest(findings: list[Json], answer: Json) -> list[str]:
-    """Smallest margins of the terminal, then of the rest, which would else crowd it out."""
+    """Smallest margins of the terminals, then of the rest, which would else crowd them out."""
     measured = [f for f in findings if f["margin"] is not None]
-    terminal = [f for f in measured if f["subject"] == "terminal"][:_TIGHTEST_OF_TERMINAL]
-    rest = [f for f in measured if f["subject"] != "terminal"][:_TIGHTEST_OF_REST]
+    terminal = [f for f in measured if f["subject"] in _TERMINALS][:_TIGHTEST_OF_TERMINAL]
+    rest = [f for f in measured if f["subject"] not in _TERMINALS][:_TIGHTEST_OF_REST]
     return [f"  {_finding_text(f, answer)}" for f in terminal + rest] or ["  none measured"]
 
 

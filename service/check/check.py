@@ -8,6 +8,7 @@ from service.check.condensate import condensate_findings
 from service.check.demand import demand_findings
 from service.check.freeze import freeze_findings
 from service.check.gas import gas_findings
+from service.check.intake import intake_findings
 from service.check.mount import mount_findings
 from service.check.outdoors import outdoor_findings
 from service.check.parts import stands
@@ -39,6 +40,7 @@ def findings(survey: Survey, building: Building, design: Design) -> tuple[Findin
     hung = outdoor_findings if design.outdoors else mount_findings
     found = (
         *(terminal_findings(survey, building, design) if terminal else ()),
+        *intake_findings(survey, building, design),
         *(hung(survey, building, design) if mount else ()),
         *route_findings(survey, building, design),
         *vent_findings(survey, building, design),

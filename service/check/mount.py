@@ -129,7 +129,7 @@ def _vent_rise(sized: SizedMountRule, hung: Hung) -> tuple[Finding, ...]:
     plan, low, bend = hung.face.point(s), hung.z0 - MANIFOLD_DROP_MM, hung.z1 + rise
     upright = Piece((*plan, hung.z1), (*plan, bend), Surface.WALL)
     hole = opening_hit(hung.face, Piece((*plan, low), (*plan, bend), Surface.WALL), 0)
-    hole = hole or opening_hit(hung.face, upright, hung.design.heater.vent.pipe_radius_mm)
+    hole = hole or opening_hit(hung.face, upright, hung.design.heater.vent.bundle_radius_mm)
     faults = [f"opening {hole} lies on the vent's line"] if hole else []
     faults += [f"keep-out {k.id} stands on the vent's line" for k in _keep_outs_on_line(hung, low, bend)]
     over = hung.room.ceiling_z - hung.z1

@@ -21,6 +21,7 @@ from service.check.measure import (
     segments_gap2,
     side,
 )
+from service.rules.rule import Subject
 from service.rules.rulesets import INLET_REACH_MM
 from service.survey.model import AirInlet, Deck, InletKind, Opening, OpeningKind, Point2, Survey, Way
 
@@ -35,7 +36,7 @@ INLETS = {
 @dataclass(frozen=True, slots=True)
 class Spot:
     """Terminal in numbers: its facade, distance along, height, radius, plan point, and the point before the wall up to
-    which a flue outlet outdoors may be (None: the plan point) [mm].
+    which a flue outlet outdoors may be (None: the plan point) [mm]; what findings call it.
 
     On a roof it has no facade: there it is a level disc, as high at its rim as in its middle.
     """
@@ -46,6 +47,7 @@ class Spot:
     radius: int
     point: Point2
     out: Point2 | None = None
+    subject: Subject = Subject.TERMINAL
 
     @property
     def far(self) -> Point2:

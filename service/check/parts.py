@@ -7,6 +7,7 @@ from service.design import Design, Finding, Part
 LEAVES_OPEN = {
     Part.MOUNT: "room, listed clearances, working space and heights; whether the runs begin at the heater",
     Part.TERMINAL: "every clearance of the vent terminal; whether the vent's run ends there",
+    Part.INTAKE: "every clearance of the intake's terminal; its distance from the exhaust and the way to it",
     Part.VENT_RUN: "length, elbows, rise and fall of the vent; the rooms and walls that it passes",
     Part.GAS_RUN: "way and material of the gas branch; sizes and pressures up to the heater",
     Part.COLD_RUN: "way and size of the cold pipe",

@@ -8,7 +8,10 @@ from math import hypot
 
 from service.building.model import Building
 from service.check.gas_works import joined_option, split_option
+from service.check.intake import leaves_from
+from service.check.place import rooms_of
 from service.check.routes import face_of, turns
+from service.check.vent import jog_mm
 from service.check.verdicts import all_of, stated
 from service.design import CostLine, Design, Finding, Piece, Route, Service, Surface
 from service.survey.equipment import MONEY_SCALE, Per, PriceBook
@@ -64,6 +67,7 @@ def quantities(survey: Survey, building: Building, design: Design) -> dict[str, 
         if route.pieces:
             count.update(_of_route(route))
     count.update(_of_heater(building, design))
+    count.update(_of_intake(building, design))
     count.update(_of_works(survey.gas, design))
     count.update(item.price_key for item in set(design.water_items) if item.price_key in survey.prices.items)
     count[COLD_KEY] = int(design.cold_fitting and COLD_KEY in survey.prices.items)
@@ -81,6 +85,24 @@ def _of_heater(building: Building, design: Design) -> dict[str, int]:
         **_of_air(design),
         "gas.meter_upgrade": int(design.meter_upgrade),
         "drain.neutraliser": int(design.heater.condensing and _has(design, Service.DRAIN)),
+    }
+
+
+def _of_intake(building: Building, design: Design) -> dict[str, int]:
+    """The second pipe of a twin-pipe vent: as long as the first and on along the wall, through holes of its own."""
+    vent = next((r for r in design.routes if r.service is Service.VENT and r.pieces), None)
+    if design.heater.vent.intake is None or vent is None:
+        return {}
+    jog, passed = jog_mm(design), Counter(p.surface for p in vent.pieces)
+    rooms = rooms_of(building, leaves_from(building, design, vent))
+    return {
+        f"vent.{vent.option}.intake_pipe": sum(_length(p) for p in vent.pieces) + jog,
+        f"vent.{vent.option}.intake_elbow": turns(vent.pieces) + 2,
+        f"vent.{vent.option}.intake_terminal": 1,
+        "vent.outer_wall": passed[Surface.OUTER_WALL],
+        "vent.wall_crossing": passed[Surface.WALL_CROSSING],
+        "vent.floor_crossing": passed[Surface.FLOOR_CROSSING],
+        "access.vent.finished": jog if any(r.finished for r in rooms) else 0,
     }
 
 

@@ -12,6 +12,7 @@ from service.check.measure import contains, edges, floor_root, point_outline_gap
 from service.check.objects import EVERYWHERE_MM, Spot, Thing
 from service.check.verdicts import at_least
 from service.design import Design, Finding, Verdict
+from service.rules.rule import Subject
 from service.rules.rulesets import rule_set
 from service.survey.model import Point2, Survey
 from service.survey.roof import RoofOpeningKind
@@ -127,7 +128,7 @@ def _snow(survey: Survey, design: Design, plane: RoofPlane, over: int) -> Iterat
         return
     for sized in rule_set(site.rule_set).sized(survey.units, site.amendments, site.measuring):
         speaks = sized.rule.applies_to(heater.draft == "direct", heater.category.value, heater.input_max_w)
-        if "snow" in sized.rule.objects and sized.rule.required and speaks:
+        if "snow" in sized.rule.objects and sized.rule.required and speaks and sized.rule.subject is Subject.TERMINAL:
             detail = f"opening over {site.snow_depth_mm} mm of snow on the roof"
             actual, name = over - site.snow_depth_mm, f"snow on {plane.id}"
             yield at_least(sized.rule.id, "terminal", name, sized.distance_mm, actual, detail, sized.rule.citation)

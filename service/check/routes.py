@@ -103,11 +103,12 @@ def _connection(_survey: Survey, _building: Building, _design: Design, route: Ro
 
 def steps_of(building: Building, design: Design, route: Route) -> tuple[tuple[Piece, Step], ...]:
     """A run followed from the room of the heater; a vent keeps its radius from openings."""
-    margin = design.heater.vent.pipe_radius_mm if route.service is Service.VENT else 0
-    return traced(building, _begins_in(building, design, route), route, margin)
+    margin = design.heater.vent.bundle_radius_mm if route.service is Service.VENT else 0
+    return traced(building, begins_in(building, design, route), route, margin)
 
 
-def _begins_in(building: Building, design: Design, route: Route) -> Places:
+def begins_in(building: Building, design: Design, route: Route) -> Places:
+    """The heater's room, or outdoors with it; if the house has neither, the rooms that the run begins in."""
     if design.outdoors and design.mount.facade_id:
         return frozenset({OUTDOORS})
     face = face_of(building, design)
@@ -117,7 +118,7 @@ def _begins_in(building: Building, design: Design, route: Route) -> Places:
 def _passage(survey: Survey, building: Building, design: Design, route: Route) -> tuple[Finding, ...]:
     """Every piece lies where it may; stubs at the far end are judged together."""
     steps = steps_of(building, design, route)
-    places = steps[-1][1].places if steps else _begins_in(building, design, route)
+    places = steps[-1][1].places if steps else begins_in(building, design, route)
     stubs = stub_faults(building, places, route, _framed_targets(survey, building, route))
     faults = [(step.rule_id, step.fault) for _, step in steps if step.rule_id]
     faults += [("route.stub", fault) for fault in stubs]

@@ -14,7 +14,9 @@ from service.check.verdicts import stated
 from service.check.wall_area import facade_of, on_wall
 from service.design import Design, Finding, RoofTerminal, Terminal, Verdict
 from service.rules.outdoors import listed_openings
+from service.rules.rule import Subject
 from service.rules.rulesets import BOX, SizedRule, rule_set
+from service.survey.equipment import Heater, Outlet
 from service.survey.model import Survey
 
 FAR_TIMES = 3
@@ -39,16 +41,27 @@ Measure = Callable[[SizedRule, Spot, Thing], list[Way]]
 
 
 def terminal_findings(survey: Survey, building: Building, design: Design) -> tuple[Finding, ...]:
-    """Findings of every terminal rule that the heater falls under."""
-    if isinstance(design.terminal, RoofTerminal):
-        return _on_a_roof(survey, building, design, design.terminal)
-    spot = _spot(building, design, design.terminal)
-    if spot is None:
-        fault = f"the house has no facade {design.terminal.facade_id}"
-        return (stated("terminal.facade", "terminal", design.terminal.facade_id, False, fault),)
+    """Findings of every rule on the terminal that the heater falls under."""
+    return place_findings(survey, building, design, Subject.TERMINAL)
+
+
+def place_findings(survey: Survey, building: Building, design: Design, subject: Subject) -> tuple[Finding, ...]:
+    """Findings of every rule on the exhaust's or the intake's terminal; of an intake that is not there, none."""
+    place, outlet = _outlet(design, subject)
+    if isinstance(place, RoofTerminal):
+        return _on_a_roof(survey, building, design, place)
+    if place is None:
+        return ()
+    facade = next((f for f in building.facades if f.id == place.facade_id), None)
+    if facade is None:
+        fault = f"the house has no facade {place.facade_id}"
+        return (stated(f"{subject}.facade", subject, place.facade_id, False, fault),)
+    at = facade.point(place.s_mm)
+    out = out_from(facade, at, outlet.off_wall_mm)
+    spot = Spot(facade, place.s_mm, place.z_mm, outlet.radius_mm, at, out, subject)
     things = things_around(survey, building, spot)
     found: list[Finding] = []
-    for sized in _binding(survey, design):
+    for sized in _binding(survey, design.heater, outlet, subject):
         found += _WHOLE.get(sized.rule.relation, _applied)(sized, spot, things)
     return tuple(found)
 
@@ -62,7 +75,8 @@ def _on_a_roof(survey: Survey, building: Building, design: Design, at: RoofTermi
     spot = Spot(None, 0, at.z_mm, design.heater.vent.terminal_radius_mm, (at.x_mm, at.y_mm))
     things = (*things_around(survey, building, spot), *roof_things(building, spot))
     found = [*heights_over_roof(survey, building, design, plane, spot), *roof_advice(design, plane)]
-    for sized in _binding(survey, design):
+    _, outlet = _outlet(design, Subject.TERMINAL)
+    for sized in _binding(survey, design.heater, outlet, Subject.TERMINAL):
         if sized.rule.relation == _ON_WALL:
             found += on_roof(building, plane, spot, sized.rule.id, sized.rule.citation)
         elif sized.rule.relation not in _WHOLE:
@@ -70,22 +84,24 @@ def _on_a_roof(survey: Survey, building: Building, design: Design, at: RoofTermi
     return tuple(found)
 
 
-def _binding(survey: Survey, design: Design) -> Iterator[SizedRule]:
-    """Rules that speak of the heater's terminal or flue outlet, what its listing asks for beyond the code included."""
-    site, heater, outlet = survey.site, design.heater, design.heater.outlet(design.outdoors)
+def _outlet(design: Design, subject: Subject) -> tuple[Terminal | RoofTerminal | None, Outlet]:
+    """Centre of the terminal or flue outlet, or of the intake's terminal, and what else its place depends on."""
+    own = design.heater.outlet(design.outdoors)
+    if subject is Subject.TERMINAL:
+        return design.terminal, own
+    intake = design.heater.vent.intake
+    return (design.intake, Outlet(own.direct, intake.terminal_radius_mm)) if intake else (None, own)
+
+
+def _binding(survey: Survey, heater: Heater, outlet: Outlet, subject: Subject) -> Iterator[SizedRule]:
+    """Rules that speak of the heater's terminal, flue outlet or intake, what its listing asks beyond the code
+    included."""
+    site = survey.site
     sized = rule_set(site.rule_set).sized(survey.units, site.amendments, site.measuring)
     for s in (*sized, *listed_openings(outlet.openings_mm)):
-        if s.rule.applies_to(outlet.direct, heater.category.value, heater.input_max_w):
+        applies = s.rule.applies_to(outlet.direct, heater.category.value, heater.input_max_w)
+        if applies and s.rule.subject is subject:
             yield s
-
-
-def _spot(building: Building, design: Design, t: Terminal) -> Spot | None:
-    outlet = design.heater.outlet(design.outdoors)
-    facade = next((f for f in building.facades if f.id == t.facade_id), None)
-    if facade is None:
-        return None
-    at = facade.point(t.s_mm)
-    return Spot(facade, t.s_mm, t.z_mm, outlet.radius_mm, at, out_from(facade, at, outlet.off_wall_mm))
 
 
 def _applied(sized: SizedRule, spot: Spot, things: tuple[Thing, ...]) -> list[Finding]:
@@ -124,13 +140,14 @@ def _judged(sized: SizedRule, spot: Spot, thing: Thing) -> Finding:
     rule = sized.rule
     if rule.relation == "instructions":
         detail = f"{rule.note or 'the instructions of the heater decide'}; {thing.kind} {_beside(spot, thing)} mm away"
-        return Finding(rule.id, Verdict.ADVICE, "terminal", thing.id, detail, None, _beside(spot, thing), rule.citation)
+        away = _beside(spot, thing)
+        return Finding(rule.id, Verdict.ADVICE, spot.subject, thing.id, detail, None, away, rule.citation)
     best = _best(_MEASURES[rule.relation](sized, spot, thing))
     kept = best.margin >= 0
     missing = "" if kept else _missing(sized, spot, thing)
     verdict = Verdict.PASS if kept else _broken(sized, missing)
     detail = _told(sized, spot, thing, best, kept)
-    return Finding(rule.id, verdict, "terminal", thing.id, detail, best.required, best.actual, rule.citation, missing)
+    return Finding(rule.id, verdict, spot.subject, thing.id, detail, best.required, best.actual, rule.citation, missing)
 
 
 def _best(ways: list[Way]) -> Way:
@@ -260,7 +277,7 @@ _MEASURES: dict[str, Measure] = {
 def _said(sized: SizedRule, spot: Spot, _things: tuple[Thing, ...]) -> list[Finding]:
     """What a person has to look at: nothing that a survey tells."""
     rule, wall = sized.rule, facade_of(spot).id
-    return [Finding(rule.id, Verdict.ADVICE, "terminal", wall, rule.note, citation=rule.citation)]
+    return [Finding(rule.id, Verdict.ADVICE, spot.subject, wall, rule.note, citation=rule.citation)]
 
 
 def _kept_on_record(_sized: SizedRule, _spot: Spot, _things: tuple[Thing, ...]) -> list[Finding]:

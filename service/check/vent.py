@@ -9,8 +9,9 @@ from service.check.measure import along_mm
 from service.check.place import WALLS, face_holds, plan, room_place
 from service.check.routes import face_of, steps_of, turns
 from service.check.verdicts import all_of, at_least, at_most, stated
-from service.design import NO_EXPOSED_VENT, Design, Finding, Piece, Route, Service, Surface
+from service.design import NO_EXPOSED_VENT, Design, Finding, Part, Piece, RoofTerminal, Route, Service, Surface
 from service.rules.tables import table
+from service.survey.intake_listing import LengthBasis
 from service.survey.model import Point3, Survey
 from service.trades.condensate import fall_mm
 
@@ -26,20 +27,41 @@ def vent_findings(survey: Survey, building: Building, design: Design) -> tuple[F
     listing = design.heater.vent
     length = sum(p.length_mm for p in vent.pieces)
     elbows = turns(vent.pieces)
-    equivalent = length + elbows * listing.elbow_equivalent_mm
-    limits = f"{equivalent} mm equivalent length with {elbows} elbows"
+    equivalent, counted = _counted(design, length, elbows)
+    limits = f"{equivalent} mm equivalent length with {counted} elbows"
     stated_ok = vent.equivalent_mm in (None, equivalent) and vent.limit_mm in (None, listing.max_equivalent_mm)
     told = f"{vent.equivalent_mm} of {vent.limit_mm} mm stated, {equivalent} of {listing.max_equivalent_mm} computed"
     return (
         _listed(survey, design, vent),
         at_most("vent.equivalent", "vent", vent.option, listing.max_equivalent_mm, equivalent, limits, LISTING),
         stated("vent.stated", "vent", vent.option, stated_ok, told),
-        *_elbow_limit(vent, elbows, listing.max_elbows),
+        *_elbow_limit(vent, counted, listing.max_elbows),
         _rise(design, vent.pieces[0]),
         *_hole(building, design, vent),
         *all_of("vent.trap", "vent", vent.option, _descents(vent), "never falls towards the terminal", PRACTICE),
         *all_of("vent.room", "vent", vent.option, _walls_passed(building, design, vent), "walls passed", PRACTICE),
     )
+
+
+def _counted(design: Design, length: int, elbows: int) -> tuple[int, int]:
+    """Equivalent length [mm] and elbows of what the listing counts. The intake of twin pipe runs beside the exhaust,
+    turns off along the wall to its own hole, and out."""
+    listing = design.heater.vent
+    own = length + elbows * listing.elbow_equivalent_mm
+    if listing.intake is None or listing.intake.length_basis is LengthBasis.EXHAUST_ONLY:
+        return own, elbows
+    beside = own + jog_mm(design) + 2 * listing.elbow_equivalent_mm
+    if listing.intake.length_basis is LengthBasis.EACH:
+        return max(own, beside), elbows + 2
+    return own + beside, 2 * elbows + 2
+
+
+def jog_mm(design: Design) -> int:
+    """Way of a twin-pipe vent's intake along the wall to its own hole, the listing's where it is not told [mm]."""
+    exhaust, intake, listing = design.terminal, design.intake, design.heater.vent.intake
+    if intake is None or isinstance(exhaust, RoofTerminal) or not design.has(Part.TERMINAL):
+        return listing.apart_mm if listing else 0
+    return abs(intake.s_mm - exhaust.s_mm) + abs(intake.z_mm - exhaust.z_mm)
 
 
 def _listed(survey: Survey, design: Design, vent: Route) -> Finding:
@@ -91,7 +113,7 @@ def _hole(building: Building, design: Design, vent: Route) -> tuple[Finding, ...
     faces = [f for f in building.faces if face_holds(f, through.start)]
     free = max((_to_edges(f, through.start) for f in faces), default=0)
     detail = "from the vent's axis to the nearest floor, ceiling or side wall where it leaves the room"
-    return (at_least("vent.hole", "vent", vent.option, design.heater.vent.pipe_radius_mm, free, detail, PRACTICE),)
+    return (at_least("vent.hole", "vent", vent.option, design.heater.vent.bundle_radius_mm, free, detail, PRACTICE),)
 
 
 def _to_edges(face: Face, p: Point3) -> int:

@@ -29,9 +29,9 @@ def on_wall(sized: SizedRule, spot: Spot) -> Finding:
     inside = bool(wall.covers(Point(spot.s, spot.z)))
     actual = floor_root(gap2) if inside else -floor_root(gap2) - 1
     verdict = Verdict.PASS if actual >= spot.radius else Verdict.FAIL
-    detail = f"wall all round the terminal's centre for {actual} mm, its radius is {spot.radius} mm"
+    detail = f"wall all round the {spot.subject}'s centre for {actual} mm, its radius is {spot.radius} mm"
     return Finding(
-        sized.rule.id, verdict, "terminal", facade.id, detail, spot.radius, actual, sized.rule.citation
+        sized.rule.id, verdict, spot.subject, facade.id, detail, spot.radius, actual, sized.rule.citation
     )  # fmt: skip
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from service.survey.equipment import Heater
 
@@ -51,7 +51,7 @@ class TerminalSpec:
     """All that the place of a terminal depends on. Two heaters with equal specs share zones.
 
     ``off_wall_mm``: how far before the wall a flue outlet of a case outdoors may be; ``openings_mm``: what its
-    listing keeps from openings.
+    listing keeps from openings. ``intake``: it is that of a twin-pipe vent's intake.
     """
 
     direct: bool
@@ -60,6 +60,7 @@ class TerminalSpec:
     radius_mm: int
     off_wall_mm: int = 0
     openings_mm: int = 0
+    intake: bool = False
 
 
 def spec_of(heater: Heater, outdoors: bool = False) -> TerminalSpec:
@@ -68,3 +69,10 @@ def spec_of(heater: Heater, outdoors: bool = False) -> TerminalSpec:
     return TerminalSpec(
         o.direct, heater.category.value, heater.input_max_w, o.radius_mm, o.off_wall_mm, o.openings_mm
     )  # fmt: skip
+
+
+def intake_spec_of(heater: Heater) -> TerminalSpec:
+    """What the place of its intake's terminal depends on. ValueError if it has none to place."""
+    if heater.vent.intake is None:
+        raise ValueError(f"{heater.label} has no intake to place")
+    return replace(spec_of(heater), radius_mm=heater.vent.intake.terminal_radius_mm, intake=True)

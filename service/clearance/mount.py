@@ -237,7 +237,7 @@ def _window(a: int, b: int, span: tuple[int, int]) -> tuple[int, int]:
 
 
 def _vent_rise(case: _Case, sized: SizedMountRule) -> Iterator[_Shape]:
-    rise, r = case.heater.height_mm + case.heater.vent_rise_mm, case.heater.vent.pipe_radius_mm
+    rise, r = case.heater.height_mm + case.heater.vent_rise_mm, case.heater.vent.bundle_radius_mm
     yield case.above(case.room.ceiling_z - rise, case.room.id)
     for h in case.face.holes:
         yield h.s0, h.s1, h.z0 - rise, h.z1 + MANIFOLD_DROP_MM, h.opening_id

@@ -21,6 +21,7 @@ from service.clearance.model import FAR_MM, Box, TerminalSpec, Zone
 from service.clearance.objects import Thing, things
 from service.clearance.roof_relations import NEAR, Near
 from service.clearance.wall_area import outside
+from service.rules.rule import Subject
 from service.rules.rulesets import SizedRule, rule_set
 from service.survey.model import Point2, Survey
 from service.survey.roof import RoofOpeningKind
@@ -62,7 +63,9 @@ def binding(survey: Survey, spec: TerminalSpec) -> tuple[SizedRule, ...]:
     """Required rules of the survey's rule set that speak of a terminal, with its amendments."""
     site = survey.site
     sized = rule_set(site.rule_set).sized(survey.units, site.amendments, site.measuring)
-    return tuple(s for s in sized if s.rule.required and s.rule.applies_to(spec.direct, spec.category, spec.input_w))
+    facts = (spec.direct, spec.category, spec.input_w)
+    terminal = (s for s in sized if s.rule.subject is Subject.TERMINAL)
+    return tuple(s for s in terminal if s.rule.required and s.rule.applies_to(*facts))
 
 
 def _snow_mm(survey: Survey, spec: TerminalSpec) -> int:

@@ -12,6 +12,7 @@ from service.clearance.plane import Extent, extent, facade_plane
 from service.clearance.relations import Sight, Wall, zones_of
 from service.clearance.wall_area import wall_zones
 from service.rules.outdoors import listed_openings
+from service.rules.rule import Subject
 from service.rules.rulesets import SizedRule, rule_set
 from service.survey.model import Survey
 
@@ -38,8 +39,10 @@ def terminal_zones(building: Building, survey: Survey, spec: TerminalSpec) -> di
 def _binding(survey: Survey, spec: TerminalSpec) -> tuple[SizedRule, ...]:
     site = survey.site
     sized = rule_set(site.rule_set).sized(survey.units, site.amendments, site.measuring)
+    kind = Subject.INTAKE if spec.intake else Subject.TERMINAL
+    facts = (spec.direct, spec.category, spec.input_w)
     required = (s for s in (*sized, *listed_openings(spec.openings_mm)) if s.rule.required)
-    return tuple(s for s in required if s.rule.applies_to(spec.direct, spec.category, spec.input_w))
+    return tuple(s for s in required if s.rule.subject is kind and s.rule.applies_to(*facts))
 
 
 def _facade_zones(

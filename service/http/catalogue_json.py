@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import Any
 
 from service.survey.equipment import Clearances, Heater, OutdoorListing, Port, PriceBook, VentListing
+from service.survey.intake_listing import IntakeListing
 
 Json = dict[str, Any]
 
@@ -105,6 +106,17 @@ def _vent(vent: VentListing) -> Json:
         "fall": vent.fall,
         "falls_to_heater": vent.falls_to_heater,
         **_known("flue_temperature", vent.flue_temperature_c, "degC"),
+        **({"intake": _intake(vent.intake)} if vent.intake else {}),
+    }
+
+
+def _intake(intake: IntakeListing) -> Json:
+    return {
+        "pipe_radius": _mm(intake.pipe_radius_mm),
+        "terminal_radius": _mm(intake.terminal_radius_mm),
+        "apart": _mm(intake.apart_mm),
+        "sides": [side.value for side in intake.sides],
+        "length_basis": intake.length_basis.value,
     }
 
 

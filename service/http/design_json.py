@@ -36,6 +36,7 @@ def design_json(design: Design, building: Building, q: Quantities) -> Json:
         "heater": heater_json(design.heater, q, design.outdoors),
         **({"mount": _mount_json(design.mount, design.heater, building, q)} if design.has(Part.MOUNT) else {}),
         **({"terminal": _terminal_json(design.terminal, building, q)} if design.has(Part.TERMINAL) else {}),
+        "intake": None if design.intake is None else _terminal_json(design.intake, building, q),
         "air_openings": design.air_openings,
         "air": None if design.air is None else air_json(design.air, q),
         "meter_upgrade": design.meter_upgrade,

@@ -121,6 +121,18 @@ class TerminalSchema(Strict):
             raise ValidationError({"facade": "contradiction: a vent ends at a facade or over a roof"})
 
 
+class IntakeTerminalSchema(Strict):
+    """Where a twin-pipe vent's intake begins: always in a facade."""
+
+    facade = Text(required=True)
+    distance_along = Reach(required=True)
+    z = Reach(required=True)
+    side = Told()
+    from_end = Told()
+    height_above_grade = Told()
+    point = Told()
+
+
 class RenewalSchema(Strict):
     """Old gas segment, or part of one, that other pipe takes the place of."""
 
@@ -192,6 +204,7 @@ class DesignSchema(Strict):
     heater = one(ChosenHeaterSchema, required=True)
     mount = one(MountSchema)
     terminal = one(TerminalSchema)
+    intake = one(IntakeTerminalSchema, allow_none=True)
     air_openings = Flag()
     air = one(AirSchema, allow_none=True)
     meter_upgrade = Flag()

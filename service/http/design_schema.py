@@ -57,7 +57,7 @@ UNREAD = (
 WHOLE = frozenset({"mount", "terminal", "air_openings", "meter_upgrade", "routes", "cost"})
 """A document with all of these is a whole design: a run that it lacks is missing, not left out."""
 _PART_OF = {
-    "mount": Part.MOUNT, "terminal": Part.TERMINAL, "air_openings": Part.AIR, "air": Part.AIR,
+    "mount": Part.MOUNT, "terminal": Part.TERMINAL, "intake": Part.INTAKE, "air_openings": Part.AIR, "air": Part.AIR,
     "meter_upgrade": Part.GAS_WORKS, "gas": Part.GAS_WORKS, "cost": Part.COST,
 }  # fmt: skip
 _INDOORS, _OUTDOORS = ("wall", "distance_to_vent_line"), ("facade", "distance_to_flue_line")
@@ -100,10 +100,11 @@ def _reference_faults(raw: Json, survey: Survey, building: Building) -> Iterator
         ("mount", "facade", facades),
         ("terminal", "facade", facades),
         ("terminal", "roof", {p.id for p in building.roof}),
+        ("intake", "facade", {f.id for f in building.facades}),
     )
     yield from _mount_faults(raw.get("mount"))
     for member, key, names in places:
-        if key in raw.get(member, {}) and raw[member][key] not in names:
+        if key in (raw.get(member) or ()) and raw[member][key] not in names:
             yield Fault(pointer(member, key), "unknown_reference", "nothing in this survey has this id")
     yield from _unknown_vent(raw["heater"], survey)
     if not _parts_given(raw):
@@ -139,7 +140,7 @@ def _parts_given(raw: Json) -> frozenset[Part]:
     if raw.keys() >= WHOLE:
         return EVERY_PART
     runs = {Part.run(route["service"]) for route in raw.get("routes", ())}
-    return frozenset(runs | {part for member, part in _PART_OF.items() if member in raw})
+    return frozenset(runs | {part for member, part in _PART_OF.items() if raw.get(member) is not None})
 
 
 def _heater(raw: Json, survey: Survey) -> Heater:
@@ -167,6 +168,7 @@ def _design(raw: Json, heater: Heater, building: Building, q: Quantities) -> Des
         air=air,
         water_items=tuple(raw.get("water_items", ())),
         weighed_cents=None if cost.get("weighed_waiting") is None else q.read_money(cost["weighed_waiting"]),
+        intake=_in_wall(raw["intake"]) if raw.get("intake") else None,
     )
 
 
@@ -180,6 +182,10 @@ def _mount(raw: Json, building: Building) -> Mount:
 def _terminal(raw: Json, q: Quantities) -> Terminal | RoofTerminal:
     if "roof" in raw:
         return read_roof_terminal(raw, q)
+    return _in_wall(raw)
+
+
+def _in_wall(raw: Json) -> Terminal:
     return Terminal(raw["facade"], round(raw["distance_along"]), round(raw["z"]))
 
 

@@ -69,6 +69,7 @@ def terminal_class_json(name: str, spec: TerminalSpec, q: Quantities) -> Json:
     """One class of terminals that share their zones."""
     return {
         "name": name,
+        "terminal_of": "intake" if spec.intake else "exhaust",
         "direct_vent": spec.direct,
         "category": spec.category,
         "input": q.power(spec.input_w),

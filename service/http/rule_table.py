@@ -13,7 +13,7 @@ from html import escape
 
 from service.rules.local_layers import LocalAmendment, local_amendments
 from service.rules.mounting import MountRule, mounting_rules
-from service.rules.rule import Printed, Rule
+from service.rules.rule import Printed, Rule, Subject
 from service.rules.rulesets import RuleSet
 
 HTML, CSV = "text/html", "text/csv"
@@ -79,6 +79,7 @@ _WAYS = {
     "outdoors_advice": "to be looked at on site",
 }
 _VIA = {"no": "", "also": "and rooms that open only into one", "only": "only rooms that open only into one"}
+_CAPTIONS = {Subject.TERMINAL: "Vent terminal", Subject.INTAKE: "Intake terminal of twin pipe"}
 _MARKS = {"read": "read", "memory": "memory", "common_practice": "common practice"}
 
 
@@ -121,7 +122,8 @@ def table_csv(found: RuleSet) -> str:
 
 def _parts(found: RuleSet) -> tuple[tuple[str, list[Line]], ...]:
     return (
-        ("Vent terminal", _by_section(map(_terminal_line, found.rules))),
+        *((caption, _by_section(_terminal_line(r) for r in found.rules if r.subject is subject))
+          for subject, caption in _CAPTIONS.items()),
         ("Place of the heater", _by_section(map(_mount_line, mounting_rules(found.country)))),
         ("Local amendments, examples that hold only where a survey takes them over",
          _by_section(map(_local_line, local_amendments(found)))),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from service.http.spec_words import Json, array, choice, flag, integer, nullable, number, obj, ref, text
+from service.rules.rule import Subject
 from service.rules.tables import MARKS
 from service.survey.equipment import Per
 from service.survey.model import Figure
@@ -107,6 +108,7 @@ def _rule() -> Json:
         "standard": text("standard"),
         "section": text("section"),
         "mark": text("read, memory or common_practice"),
+        "subject": choice(Subject, "whether it is about the terminal or about a twin-pipe vent's intake"),
         "reading": text("where the code leaves the measuring open"),
         "note": text("note"),
         "citation": text("standard and section"),

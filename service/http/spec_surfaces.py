@@ -78,6 +78,7 @@ def _zone() -> Json:
 def _terminal_class() -> Json:
     return {
         "name": text("name that applies_to uses"),
+        "terminal_of": {"type": "string", "enum": ["exhaust", "intake"]},
         "direct_vent": flag("sealed combustion"),
         "category": choice(Category, "vent category"),
         "input": number("input that decides the distance [units.power]"),

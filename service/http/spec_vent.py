@@ -83,6 +83,7 @@ def _length() -> Json:
         "limit": length("of the listing"),
         "elbows": integer("of 90 degrees"),
         "max_elbows": nullable(integer("of the listing; null: no limit of its own")),
+        "counts": text("which pipes are counted"),
     }
 
 
@@ -118,6 +119,17 @@ def _cold() -> Json:
     }
 
 
+def _intake() -> Json:
+    return {
+        "pipe": length("of its pipe: beside the vent's, and on along the wall to its own hole"),
+        "elbows": integer("how many it has"),
+        "side": text("where its terminal lies, seen from the exhaust's from outside: left, right, below or above"),
+        "apart": length("from centre to centre of the two terminals"),
+        "least_apart": length("that the listing asks for"),
+        "length_basis": text("what counts against the greatest length: exhaust_only, combined or each"),
+    }
+
+
 def _system() -> Json:
     leg = {
         "upright": flag("upright or level"),
@@ -134,6 +146,7 @@ def _system() -> Json:
         "equivalent_length": ref("VentLength"),
         "slope": obj("Fall of the level parts.", _slope()),
         "snow": nullable(snow),
+        "intake": nullable(obj("The second pipe of a twin-pipe vent.", _intake())),
         "cold_climate": obj("The fitting for cold climates.", _cold()),
         "legs": array(obj("One straight leg, from the heater on.", leg)),
         "parts": array(ref("PartLine"), "the heater's end first"),

@@ -14,6 +14,7 @@ from service.usecases.vent_results import (
     ColdReport,
     CondensateReport,
     FittingLine,
+    IntakeReport,
     LegReport,
     LengthReport,
     SlopeReport,
@@ -36,6 +37,7 @@ def vent_json(report: VentReport, q: Quantities) -> Json:
         "equivalent_length": _length(report.length, q),
         "slope": _slope(report.slope, q),
         "snow": None if report.snow is None else _snow(report.snow, q),
+        "intake": None if report.intake is None else _intake(report.intake, q),
         "cold_climate": _cold(report.cold, q),
         "legs": [_leg(leg, q) for leg in report.legs],
         "parts": [part_json(p) for p in report.parts],
@@ -97,6 +99,18 @@ def _length(length: LengthReport, q: Quantities) -> Json:
         "limit": q.length(length.limit_mm),
         "elbows": length.elbows,
         "max_elbows": length.max_elbows,
+        "counts": length.counts,
+    }
+
+
+def _intake(intake: IntakeReport, q: Quantities) -> Json:
+    return {
+        "pipe": q.length(intake.length_mm),
+        "elbows": intake.elbows,
+        "side": intake.side,
+        "apart": q.length(intake.apart_mm),
+        "least_apart": q.length(intake.least_apart_mm),
+        "length_basis": intake.length_basis,
     }
 
 

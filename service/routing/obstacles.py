@@ -6,12 +6,13 @@ the graph only when a cheapest route runs through one, so most never cost anythi
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
 from shapely import Polygon, box
 
-from service.building.model import Building, Prism
+from service.building.model import Building, Face, Prism
 from service.design import KEEP_OUT_REACH_MM
 from service.routing.lattice import Bools, Lattice
 from service.routing.planes import Ints, Planes
@@ -67,39 +68,55 @@ def _add_skew(planes: Planes, wall: WallSheet, c: int, reason: str) -> None:
 
 def obstacles_of(building: Building, sheets: Sheets) -> tuple[Obstacle, ...]:
     """All obstacles of a house, on walls first, then on ceilings."""
-    out = [o for w in sheets.walls for o in _holes(w)]
-    out += [o for w in sheets.walls for k in building.keep_outs for o in _before_wall(w, k)]
+    out = [_on_wall(w, part) for w in sheets.walls for part in holes_in(w.face)]
+    out += [_on_wall(w, part) for w in sheets.walls for part in things_before(w.face, building.keep_outs)]
     out += [o for c in sheets.ceilings for k in building.keep_outs for o in _under_ceiling(c, k)]
     return tuple(out)
 
 
-def _holes(w: WallSheet) -> list[Obstacle]:
-    out = []
-    for h in w.face.holes:
-        c0, c1 = sorted((w.coordinate(h.s0), w.coordinate(h.s1)))
-        out.append(Obstacle(w.index, c0, c1, h.z0, h.z1, f"opening {h.opening_id}"))
-    return out
+@dataclass(frozen=True, slots=True)
+class Part:
+    """Open box [s0, s1] x [z0, z1] of a wall face that no run may pass [mm]."""
+
+    s0: int
+    s1: int
+    z0: int
+    z1: int
+    reason: str
 
 
-def _before_wall(w: WallSheet, k: Prism) -> list[Obstacle]:
-    """The part of a wall that a keep-out stands before, within KEEP_OUT_REACH_MM."""
-    if k.z1 <= w.face.z0 or k.z0 >= w.face.z1 or not _could_touch(w, k):
+def _on_wall(w: WallSheet, part: Part) -> Obstacle:
+    c0, c1 = sorted((w.coordinate(part.s0), w.coordinate(part.s1)))
+    return Obstacle(w.index, c0, c1, part.z0, part.z1, part.reason)
+
+
+def holes_in(face: Face) -> list[Part]:
+    """Openings of a face."""
+    return [Part(h.s0, h.s1, h.z0, h.z1, f"opening {h.opening_id}") for h in face.holes]
+
+
+def things_before(face: Face, keep_outs: Iterable[Prism]) -> list[Part]:
+    """The parts of a wall that keep-outs stand before, within KEEP_OUT_REACH_MM."""
+    return [part for k in keep_outs for part in _before(face, k)]
+
+
+def _before(face: Face, k: Prism) -> list[Part]:
+    if k.z1 <= face.z0 or k.z0 >= face.z1 or not _could_touch(face, k):
         return []
-    (ax, ay), (bx, by) = w.face.start, w.face.end
-    ux, uy = (bx - ax) / w.face.length_mm, (by - ay) / w.face.length_mm
+    (ax, ay), (bx, by) = face.start, face.end
+    ux, uy = (bx - ax) / face.length_mm, (by - ay) / face.length_mm
     local = Polygon([((x - ax) * ux + (y - ay) * uy, (y - ay) * ux - (x - ax) * uy) for x, y in k.outline])
-    near = local.intersection(box(0, 0, w.face.length_mm, KEEP_OUT_REACH_MM))
+    near = local.intersection(box(0, 0, face.length_mm, KEEP_OUT_REACH_MM))
     if near.area == 0:
         return []
     s0, _, s1, _ = near.bounds
-    c0, c1 = sorted((w.coordinate(int(np.floor(s0))), w.coordinate(int(np.ceil(s1)))))
-    return [Obstacle(w.index, c0, c1, k.z0, k.z1, f"keep-out {k.id}")]
+    return [Part(int(np.floor(s0)), int(np.ceil(s1)), k.z0, k.z1, f"keep-out {k.id}")]
 
 
-def _could_touch(w: WallSheet, k: Prism) -> bool:
+def _could_touch(face: Face, k: Prism) -> bool:
     """Whether the bounding boxes of a wall and a keep-out come within reach of one another."""
     for axis in (0, 1):
-        wall, prism = sorted((w.face.start[axis], w.face.end[axis])), [p[axis] for p in k.outline]
+        wall, prism = sorted((face.start[axis], face.end[axis])), [p[axis] for p in k.outline]
         if min(prism) > wall[1] + KEEP_OUT_REACH_MM or max(prism) < wall[0] - KEEP_OUT_REACH_MM:
             return False
     return True

@@ -22,6 +22,7 @@ from service.survey.equipment import (
     PriceBook,
     VentListing,
 )
+from service.survey.intake_listing import IntakeListing, IntakeSide, LengthBasis
 from service.survey.water import WaterItem
 
 _LOSS_FLOWS_GPM = (2, 4, 8)
@@ -63,8 +64,10 @@ def required_prices(offered: Iterable[Heater]) -> dict[str, bool]:
     """Keys a book must hold to price these heaters -> whether the price is for a length (else each)."""
     systems = {listing.system for heater in offered for listing in heater.listings}
     fixed = {key: long for key, long in _demo_prices() if not _of_vent_system(key) and not _is_optional(key)}
+    twins = {listing.system for heater in offered for listing in heater.listings if listing.intake}
     parts = {"pipe": True, "elbow": False, "terminal": False}
     vents = {f"vent.{s}.{part}": long for s in sorted(systems) for part, long in parts.items()}
+    vents |= {f"vent.{s}.intake_{part}": long for s in sorted(twins) for part, long in parts.items()}
     return dict(sorted((fixed | vents).items()))
 
 
@@ -172,6 +175,20 @@ def _vent(row: Row) -> VentListing:
         fall=row.si("vent_fall"),
         falls_to_heater=row.flag("vent_falls_to_heater"),
         flue_temperature_c=_optional(row, "vent_flue_temperature"),
+        intake=_intake(row),
+    )
+
+
+def _intake(row: Row) -> IntakeListing | None:
+    """The intake of twin pipe, which only the table of further vents tells."""
+    if row.cells.get("intake_apart") is None:
+        return None
+    return IntakeListing(
+        pipe_radius_mm=row.integer("intake_pipe_radius"),
+        terminal_radius_mm=row.integer("intake_terminal_radius"),
+        apart_mm=row.integer("intake_apart"),
+        sides=tuple(IntakeSide(side) for side in row.text("intake_sides").split()),
+        length_basis=LengthBasis(row.text("intake_length_basis")),
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
+from enum import StrEnum
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -45,6 +46,13 @@ _CLOSED = {
 }
 
 
+class Subject(StrEnum):
+    """What a rule is about: the terminal that flue gas leaves by, or the intake's of a twin-pipe vent."""
+
+    TERMINAL = "terminal"
+    INTAKE = "intake"
+
+
 class RuleTableError(ValueError):
     """A rule table does not say what it must."""
 
@@ -64,7 +72,8 @@ class Printed:
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """One row of a rule table, as printed. See the module's text for each field's meaning."""
+    """One row of a rule table, as printed. See ``rulesets`` for each field's meaning; a table without the column
+    ``subject`` speaks of terminals."""
 
     id: str
     objects: tuple[str, ...]
@@ -89,6 +98,7 @@ class Rule:
     mark: str
     reading: str
     note: str
+    subject: Subject = Subject.TERMINAL
 
     @property
     def citation(self) -> str:
@@ -149,7 +159,9 @@ def printed(row: Mapping[str, str], name: str) -> Printed | None:
 def _rule(row: Mapping[str, str]) -> Rule:
     values: dict[str, Any] = {}
     for name, kind in ((f.name, str(f.type)) for f in fields(Rule)):
-        if kind.startswith("Printed"):
+        if name == "subject":
+            values[name] = Subject(row.get(name, Subject.TERMINAL))
+        elif kind.startswith("Printed"):
             values[name] = printed(row, name)
         elif kind.startswith("tuple"):
             values[name] = tuple(x for x in row[name].split("|") if x)

@@ -4,6 +4,10 @@ A rule set is one CSV (one row a rule, figures as printed) with a TOML beside it
 ``includes``. Nothing here measures anything; both the zones of ``clearance`` and the findings of ``check`` are to
 follow the meanings below, each with its own geometry.
 
+A rule is about the terminal that flue gas leaves by, or (``subject`` intake) about that of a twin-pipe vent's intake;
+what is said below of the terminal is then meant of the intake's. A combustion inlet is another appliance's, never the
+own intake.
+
 The terminal is a disc of radius r = ``VentListing.terminal_radius_mm`` on the plane of its facade; a distance "from
 the terminal" is the distance from its centre less r (a ball of radius r where the object lies off the plane). It
 holds when measured >= required. Lowest point = centre z - r, top = centre z + r.

@@ -23,16 +23,16 @@ MountKey = tuple[str, bool]
 @dataclass(slots=True)
 class Active:
     """Growing state of a lazy search. Obstacles are kept by pipe radius [mm]; ``shut`` are places (surface, s, z)
-    within
-    arcs that are cut in already where they cross the lines through them; ``shut_hubs`` places of a case likewise, by
-    key and surface. ``mount`` is by surface: a wall, or a facade counted on after the walls."""
+    within arcs that are cut in already where they cross the lines through them, by kind of terminal; ``shut_hubs``
+    places of a case likewise, by key and surface. ``mount`` is by surface: a wall, or a facade counted on after the
+    walls."""
 
     planes: Planes
     obstacles: dict[int, list[Obstacle]] = field(default_factory=dict)
     terminal: dict[TerminalKey, dict[int, list[Zone]]] = field(default_factory=dict)
     mount: dict[MountKey, dict[int, list[Zone]]] = field(default_factory=dict)
     tight: int = 0
-    shut: set[tuple[int, int, int]] = field(default_factory=set)
+    shut: dict[TerminalKey, set[tuple[int, int, int]]] = field(default_factory=dict)
     shut_hubs: set[tuple[MountKey, int, int, int]] = field(default_factory=set)
 
     def add_obstacle(self, radius_mm: int, obstacle: Obstacle, sheets: Sheets) -> bool:

@@ -18,12 +18,13 @@ from service.design import (
     Terminal,
 )
 from service.routing.paths import elbows, merged, pieces_of
-from service.siting.costing import bill, fixed_units, route_units, works_units
+from service.siting.costing import bill, fixed_units, intake_units, route_units, works_units
 from service.siting.gas_works import works_at
 from service.siting.offers import Path, Variant
 from service.siting.stage import Stage, Table
-from service.siting.terminals import terminal_at
+from service.siting.terminals import intake_at, terminal_at
 from service.survey.equipment import MONEY_SCALE
+from service.survey.intake_listing import IntakeSide
 from service.trades.vent import equivalent_mm
 
 
@@ -46,6 +47,11 @@ class Choice:
         variant, path = self.ways[Service.VENT]
         return variant.track.field.sources.names[path.source]
 
+    @property
+    def side(self) -> IntakeSide | None:
+        """Where the intake is, None where there is none to place."""
+        return self.ways[Service.VENT][0].side if Service.VENT in self.ways else None
+
 
 def choice_at(table: Table, hub: int) -> Choice:
     """The settled offers at a hub."""
@@ -67,18 +73,28 @@ def design_of(stage: Stage, choice: Choice) -> Design:
     routes = (*vent, *(_route(stage, s, *way) for s, way in others.items()), gas)
     survey, prices = ground.survey, ground.survey.prices
     exact = fixed_units(heater, prices, extras) + sum(route_units(r, prices) for r in routes)
-    exact += works_units(works, survey.gas, prices)
+    leaves_from = _leaves_from(stage, choice)
+    exact += works_units(works, survey.gas, prices) + intake_units(routes, heater.vent, leaves_from, prices)
     weighed = _weighed_units(stage, routes)
     exact += weighed or 0
     if exact != round(float(choice.table.total[choice.hub])):
         raise AssertionError(f"bill {exact} differs from searched cost {choice.table.total[choice.hub]}")
-    lines, total = bill(heater, routes, prices, extras, works, survey.gas)
+    lines, total = bill(heater, routes, prices, extras, works, survey.gas, leaves_from)
     works = replace(works, service_regulator=extras.service_regulator)
     return Design(
         heater, mount, terminal, routes, extras.air_openings, extras.meter_upgrade, lines, total, works,
-        cold_fitting=extras.cold_fitting, air=extras.air, water_items=extras.water_items,
+        cold_fitting=extras.cold_fitting, air=extras.air, intake=intake_at(terminal, heater.vent, choice.side),
+        water_items=extras.water_items,
         weighed_cents=None if weighed is None else round(Fraction(weighed, MONEY_SCALE)),
     )  # fmt: skip
+
+
+def _leaves_from(stage: Stage, choice: Choice) -> Surface | None:
+    """What the vent leaves the house from; None outdoors, without a vent."""
+    if choice.table.need.outdoors:
+        return None
+    wall = int(stage.outlets.wall[choice.outlet])
+    return Surface.ROOF if wall < 0 else stage.ground.sheets.walls[wall].surface
 
 
 def _weighed_units(stage: Stage, routes: tuple[Route, ...]) -> int | None:

@@ -30,15 +30,16 @@ def terminal_broken(stage: Stage, zones: Zones, choice: Choice) -> list[Service]
     outlet outdoors was judged with its case."""
     if choice.table.need.outdoors:
         return []
-    heater, outlet = choice.table.need.heater, choice.outlet
+    heater, outlet, side = choice.table.need.heater, choice.outlet, choice.side
     index, at = int(stage.outlets.facade[outlet]), (int(stage.outlets.s[outlet]), int(stage.outlets.z[outlet]))
-    broken = zones_over(zones.terminal(heater)[surface_of(stage.ground.building, index).id], *at)
+    broken = zones_over(zones.terminal(heater, side)[surface_of(stage.ground.building, index).id], *at)
     on = on_surface(stage.ground.building, stage.ground.sheets, index)
-    added = [stage.active.add_terminal(terminal_key(heater), index, zone, at, on) for zone in broken]
+    key = terminal_key(heater, side)
+    added = [stage.active.add_terminal(key, index, zone, at, on) for zone in broken]
     if broken:
-        stage.shut_outlets.add(outlet)
+        stage.shut_outlets.setdefault(key, set()).add(outlet)
     if broken and not any(added):
-        stage.active.shut.add((index, *at))
+        stage.active.shut.setdefault(key, set()).add((index, *at))
     return [Service.VENT] if broken else []
 
 
@@ -46,7 +47,7 @@ def routes_broken(stage: Stage, choice: Choice) -> list[Service]:
     """Services whose runs go through an obstacle; the obstacles are cut in."""
     broken = []
     for service, (variant, path) in choice.ways.items():
-        radius = choice.table.need.heater.vent.pipe_radius_mm if service is Service.VENT else 0
+        radius = choice.table.need.heater.vent.bundle_radius_mm if service is Service.VENT else 0
         hits = stage.hits(path.states, radius, stage.ground.obstacles, variant.track.field.closed)
         for obstacle in hits:
             stage.active.add_obstacle(radius, obstacle, stage.ground.sheets)

@@ -9,13 +9,22 @@ from fractions import Fraction
 
 from service.design import AirProvision, CostLine, GasWorks, Route, Service, Surface
 from service.piping.options import option_name
-from service.siting.tariffs import ACCESS_KEY, FINISHED, crossing_key, elbow_key, pipe_key, terminal_key_of
-from service.survey.equipment import MONEY_SCALE, Heater, Per, Price, PriceBook
+from service.siting.tariffs import (
+    ACCESS_KEY,
+    FINISHED,
+    crossing_key,
+    elbow_key,
+    intake_keys,
+    pipe_key,
+    terminal_key_of,
+)
+from service.survey.equipment import MONEY_SCALE, Heater, Per, Price, PriceBook, VentListing
 from service.survey.model import GasSupply, WaterItem
 from service.trades.air import price_keys
 from service.trades.freeze import COLD_KEY
 from service.trades.power_options import CORDS
 from service.trades.power_options import piece_keys as power_pieces
+from service.trades.vent import INTAKE_ELBOWS
 
 OUTDOOR_KEY = "mount.outdoors"
 """Price of hanging a heater outdoors besides hanging it at all; a book may lack it."""
@@ -86,8 +95,16 @@ def works_units(works: GasWorks, supply: GasSupply, prices: PriceBook) -> int:
     return sum(_units(prices[key], quantity) for key, quantity in _of_works(works, supply).items())
 
 
+def intake_units(
+    routes: tuple[Route, ...], listing: VentListing, surface: Surface | None, prices: PriceBook
+) -> int:
+    """Money units of an intake's pipe beside the vent's run, which leaves the house from a wall of this surface."""
+    return sum(_units(prices[key], quantity) for key, quantity in _of_intake(routes, listing, surface).items())
+
+
 def bill(
-    heater: Heater, routes: tuple[Route, ...], prices: PriceBook, extras: Extras, works: GasWorks, supply: GasSupply
+    heater: Heater, routes: tuple[Route, ...], prices: PriceBook, extras: Extras, works: GasWorks, supply: GasSupply,
+    leaves_from: Surface | None,
 ) -> tuple[tuple[CostLine, ...], int]:
     """Cost lines and their total in cents.
 
@@ -98,8 +115,9 @@ def bill(
     for route in routes:
         for key, quantity in _quantities(route).items():
             quantities[key] += quantity
-    for key, quantity in _of_works(works, supply).items():
-        quantities[key] += quantity
+    for part in (_of_works(works, supply), _of_intake(routes, heater.vent, leaves_from)):
+        for key, quantity in part.items():
+            quantities[key] += quantity
     for key in piece_keys(heater, routes, extras, prices):
         quantities[key] += 1
     book = [(prices[key], quantity) for key, quantity in sorted(quantities.items())]
@@ -122,6 +140,23 @@ def _quantities(route: Route) -> dict[str, int]:
     if route.service is Service.VENT:
         over_roof = any(piece.surface is Surface.ROOF for piece in route.pieces)
         out[terminal_key_of(route.option, over_roof)] += 1
+    return out
+
+
+def _of_intake(routes: tuple[Route, ...], listing: VentListing, surface: Surface | None) -> dict[str, int]:
+    """Millimetres or pieces by price key: as long as the vent's run and along the wall to a hole of its own; nothing
+    without a vent."""
+    vent = next((r for r in routes if r.service is Service.VENT), None)
+    if vent is None or listing.intake is None:
+        return {}
+    pipe, elbow, terminal = intake_keys(listing.system)
+    out: dict[str, int] = defaultdict(int)
+    out[pipe], out[elbow], out[terminal] = vent.length_mm + listing.intake.apart_mm, vent.elbows + INTAKE_ELBOWS, 1
+    for piece in vent.pieces:
+        if key := crossing_key(Service.VENT, piece.surface):
+            out[key] += 1
+    if surface in FINISHED:
+        out[ACCESS_KEY[Service.VENT]] = listing.intake.apart_mm
     return out
 
 

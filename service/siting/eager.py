@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import product
 
 import numpy as np
 
@@ -11,12 +12,12 @@ from service.building.roof_model import RoofPlane
 from service.clearance.model import Zone
 from service.routing.planes import Ints, Planes
 from service.routing.sheets import WallSheet
-from service.siting.active import Active, add_line, critical_lines, hung_on, on_surface
+from service.siting.active import Active, TerminalKey, add_line, critical_lines, hung_on, on_surface
 from service.siting.ground import Ground
 from service.siting.hubs import walls_of
 from service.siting.needs import Need
 from service.siting.roof import surfaces_of
-from service.siting.terminals import covered, terminal_key
+from service.siting.terminals import covered, sides_of, terminal_key
 from service.siting.zones import Zones
 
 SAMPLE_HEIGHT_MM = 700
@@ -37,7 +38,7 @@ def activate_everything(ground: Ground, zones: Zones, active: Active, need: Need
 
 def _radii(need: Need) -> tuple[int, ...]:
     """Radii of the pipes that obstacles stop [mm]."""
-    return (0,) if need.outdoors else (0, need.heater.vent.pipe_radius_mm)
+    return (0,) if need.outdoors else (0, need.heater.vent.bundle_radius_mm)
 
 
 def in_force(ground: Ground, zones: Zones, active: Active, need: Need, surfaces: Sequence[int]) -> Active:
@@ -46,13 +47,18 @@ def in_force(ground: Ground, zones: Zones, active: Active, need: Need, surfaces:
     return Active(
         _sampled(walls_of(ground.sheets, surfaces), active.planes),
         {r: [o.grown(r) for o in ground.obstacles] for r in _radii(need)},
-        {} if need.outdoors else {terminal_key(need.heater): _terminal_zones(ground, zones, need)},
+        {} if need.outdoors else _terminal_zones(ground, zones, need),
         {need.key: mount},
     )
 
 
-def _terminal_zones(ground: Ground, zones: Zones, need: Need) -> dict[int, list[Zone]]:
-    return {i: list(zones.terminal(need.heater)[f.id]) for i, f in enumerate(surfaces_of(ground.building))}
+def _terminal_zones(ground: Ground, zones: Zones, need: Need) -> dict[TerminalKey, dict[int, list[Zone]]]:
+    """Zones of the terminal by surface, for each side that an intake may be on."""
+    heater, surfaces = need.heater, list(enumerate(surfaces_of(ground.building)))
+    return {
+        terminal_key(heater, side): {i: list(zones.terminal(heater, side)[f.id]) for i, f in surfaces}
+        for side in sides_of(heater.vent)
+    }
 
 
 def _sampled(walls: Sequence[WallSheet], planes: Planes) -> Planes:
@@ -88,9 +94,9 @@ def _surfaces(ground: Ground, need: Need) -> Iterator[tuple[int, tuple[int, int]
 
 
 def _activate_terminals(ground: Ground, zones: Zones, active: Active, need: Need) -> None:
-    for index, surface in enumerate(surfaces_of(ground.building)):
-        here = zones.terminal(need.heater)[surface.id]
-        active.terminal.setdefault(terminal_key(need.heater), {})[index] = list(here)
+    for side, (index, surface) in product(sides_of(need.heater.vent), enumerate(surfaces_of(ground.building))):
+        here = zones.terminal(need.heater, side)[surface.id]
+        active.terminal.setdefault(terminal_key(need.heater, side), {})[index] = list(here)
         on = on_surface(ground.building, ground.sheets, index)
         s_lines, z_lines = _open_lines(here, *_bounds(surface))
         for s in s_lines:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from service.building.model import BuiltRoom
-from service.design import Service
+from service.design import Surface
 from service.piping.feeds import feeds_of
 from service.piping.network import Network
 from service.rules.rulesets import rule_set
@@ -15,7 +15,7 @@ from service.siting.costing import OUTDOOR_KEY, Extras
 from service.siting.gas_plan import GasPlan
 from service.siting.power import power_obstacle
 from service.siting.roof import is_twin
-from service.siting.tariffs import elbow_key, pipe_key, terminal_key_of
+from service.siting.tariffs import intake_keys, terminal_key_of, vent_tariff
 from service.survey.equipment import Draft, Heater, PriceBook
 from service.survey.model import RoomUse, Survey
 from service.trades import water
@@ -178,8 +178,11 @@ def with_leaders(needs: tuple[Need, ...], prices: PriceBook) -> tuple[Need, ...]
 
 def _is_behind(need: Need, other: Need, prices: PriceBook) -> bool:
     """Whether each design with a heater's vent is one with its other vent that costs no more, limits on the vent aside:
-    nothing of the vent is cheaper or thinner, and it rises at least as far before it turns."""
-    if need.heater.id != other.heater.id or need.heater.draft is not Draft.DIRECT or need.outdoors or other.outdoors:
+    nothing of the vent is cheaper or thinner, it rises at least as far before it turns, and the other has no intake to
+    place."""
+    if need.outdoors or other.outdoors or other.heater.vent.intake:
+        return False
+    if need.heater.id != other.heater.id or need.heater.draft is not Draft.DIRECT:
         return False
     pairs = zip(_vent_facts(need.heater, prices), _vent_facts(other.heater, prices), strict=True)
     return all(own >= others for own, others in pairs)
@@ -187,14 +190,11 @@ def _is_behind(need: Need, other: Need, prices: PriceBook) -> bool:
 
 def _vent_facts(heater: Heater, prices: PriceBook) -> tuple[int, ...]:
     """Prices of the vent [money units], a roof terminal without one as dear as any, its radii and its rise [mm]."""
-    listing, system = heater.vent, heater.vent.system
-    elbow = elbow_key(Service.VENT, system)
-    assert elbow is not None
-    return (
-        prices[pipe_key(Service.VENT, system)].units_per_mm, prices[elbow].units_each,
-        prices[terminal_key_of(system, False)].units_each, _over_roof_units(heater, prices), listing.pipe_radius_mm,
-        listing.terminal_radius_mm, heater.vent_rise_mm,
-    )  # fmt: skip
+    listing, tariff = heater.vent, vent_tariff(prices, heater.vent)
+    ends = [terminal_key_of(listing.system, False), *([intake_keys(listing.system)[2]] if listing.intake else [])]
+    terminals = (sum(prices[key].units_each for key in ends), _over_roof_units(heater, prices))
+    bundle = (listing.bundle_radius_mm, listing.terminal_radius_mm, heater.vent_rise_mm)
+    return (tariff.per_mm[Surface.WALL], tariff.bend, *terminals, *bundle)
 
 
 def _over_roof_units(heater: Heater, prices: PriceBook) -> int:

@@ -20,6 +20,7 @@ from service.routing.labels import Limits, Price, Walk, cheapest_within, walk_of
 from service.routing.lattice import Bools
 from service.routing.planes import Ints
 from service.siting.gas_plan import Tapping
+from service.survey.intake_listing import IntakeSide
 
 DEAREST = 1e300
 RISE = 1.05
@@ -71,8 +72,8 @@ class Variant:
     ``extra`` adds to the length at each source, shape (sources,); inf closes a source. ``rivals``:
     other variants may take over, so hubs around which the limit cannot be met within ``reach`` [mm] are
     closed at once. ``once`` is paid whatever the route. ``tapping``: what a gas run does to the old piping. ``cold``:
-    the cold run that goes with a hot one. ``near`` marks hubs that do not fit but have places around them that may,
-    ``raw`` is the cost without limits.
+    the cold run that goes with a hot one. ``side``: where a twin-pipe vent's intake is. ``near`` marks hubs that do not
+    fit but have places around them that may, ``raw`` is the cost without limits.
     """
 
     option: str
@@ -88,6 +89,7 @@ class Variant:
     pumped: bool = False
     tapping: Tapping | None = None
     cold: Variant | None = None
+    side: IntakeSide | None = None
     cost: Floats = dataclass_field(init=False)
     settled: Bools = dataclass_field(init=False)
     fits: Bools = dataclass_field(init=False)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import product
 
 from service.building.model import Face
 from service.clearance.model import Zone
@@ -12,9 +13,10 @@ from service.siting.active import Active, OnWall, on_surface
 from service.siting.ground import Ground
 from service.siting.needs import Need
 from service.siting.roof import surfaces_of
-from service.siting.terminals import terminal_key
+from service.siting.terminals import sides_of, terminal_key
 from service.siting.zones import ByWall, Zones
 from service.survey.equipment import Heater
+from service.survey.intake_listing import IntakeSide
 from service.survey.model import Question
 
 ASKED = "asked_elsewhere"
@@ -31,9 +33,9 @@ class PinnedZones(Zones):
         self.mounted = None if question.mount is None else mount_pin(zones.building, question.mount)
         self.ended = None if question.terminal is None else terminal_pin(zones.building, question.terminal)
 
-    def terminal(self, heater: Heater) -> ByWall:
+    def terminal(self, heater: Heater, side: IntakeSide | None = None) -> ByWall:
         """Zones of a heater's terminal by facade and roof plane."""
-        every = self._all.terminal(heater)
+        every = self._all.terminal(heater, side)
         return {facade: (*_kept(self.ended, facade), *zones) for facade, zones in every.items()}
 
     def mount(self, heater: Heater, face: Face) -> tuple[Zone, ...]:
@@ -54,8 +56,8 @@ class PinnedZones(Zones):
     def _hold_end(self, ground: Ground, active: Active, heater: Heater) -> None:
         for i, surface in enumerate(surfaces_of(self.building)):
             on = on_surface(self.building, ground.sheets, i)
-            for zone in _kept(self.ended, surface.id):
-                active.add_terminal(terminal_key(heater), i, zone, (0, 0), on)
+            for zone, side in product(_kept(self.ended, surface.id), sides_of(heater.vent)):
+                active.add_terminal(terminal_key(heater, side), i, zone, (0, 0), on)
 
 
 def to_vent_line(heater: Heater) -> int:

@@ -29,6 +29,10 @@ OUTDOORS = (
     " Outdoors the small pipes go straight through the wall into the room behind, also one whose far end is outdoors, "
     "and that is priced as a wall crossing of each trade."
 )
+TWIN = (
+    " Twin pipe runs as one bundle to one wall, its intake at the listing's least distance from the exhaust; farther "
+    "apart is not looked for."
+)
 
 
 def scope_of(ground: Ground, outcome: Outcome) -> str:
@@ -52,8 +56,9 @@ def scope_of(ground: Ground, outcome: Outcome) -> str:
     weighed = WEIGHED if ground.waiting is not None else ""
     because = f" ({'; '.join(notes)})" if notes else ""
     over_roof = OVER_ROOF if ground.building.roof else ""
+    twin = TWIN if any(need.heater.vent.intake and not need.outdoors for need in ground.needs) else ""
     outdoors = OUTDOORS if any(need.outdoors for need in ground.needs) else ""
-    return f"{_claim(outcome)} {covered}{because}. {MODEL}{over_roof}{outdoors}{weighed}"
+    return f"{_claim(outcome)} {covered}{because}. {MODEL}{over_roof}{twin}{outdoors}{weighed}"
 
 
 def _of_roof(ground: Ground) -> list[str]:

@@ -6,6 +6,7 @@ import numpy as np
 
 from service.design import Service
 from service.piping.options import branch_options
+from service.routing.fields import Sources
 from service.routing.lattice import Bools
 from service.routing.sources import Charges
 from service.siting.gas_plan import Tapping
@@ -15,12 +16,14 @@ from service.siting.hubs import Hubs
 from service.siting.needs import Need
 from service.siting.offers import Offer, Variant
 from service.siting.power import PowerWay, power_ways
-from service.siting.tariffs import ANY_WAY, DOWNHILL, UPHILL, tariff_of
-from service.siting.terminals import lawful, terminal_key, vent_sources
+from service.siting.tariffs import ANY_WAY, DOWNHILL, jog_units, vent_tariff
+from service.siting.terminals import lawful, sides_of, terminal_key, vent_sources
 from service.siting.variants import variant
 from service.siting.ways import Ways
+from service.survey.intake_listing import IntakeSide
 from service.trades import condensate
 from service.trades.power_options import piece_keys
+from service.trades.vent import exhaust_limit
 
 
 def offer_of(ways: Ways, service: Service, need: Need, hubs: Hubs, alive: Bools, loose: bool = False) -> Offer:
@@ -40,19 +43,32 @@ def offer_of(ways: Ways, service: Service, need: Need, hubs: Hubs, alive: Bools,
 
 
 def _vent(ways: Ways, need: Need, hubs: Hubs) -> Offer:
-    listing, radius = need.heater.vent, need.heater.vent.pipe_radius_mm
-    tariff = tariff_of(ways.ground.survey.prices, Service.VENT, listing.system, UPHILL)
-    zones = ways.active.terminal.get(terminal_key(need.heater), {})
+    """One way, or one for each side that an intake may be on."""
+    return Offer([_vent_way(ways, need, hubs, side) for side in sides_of(need.heater.vent)])
+
+
+def _vent_way(ways: Ways, need: Need, hubs: Hubs, side: IntakeSide | None) -> Variant:
+    listing, radius, prices = need.heater.vent, need.heater.vent.bundle_radius_mm, ways.ground.survey.prices
+    tariff, key = vent_tariff(prices, listing), terminal_key(need.heater, side)
+    zones = ways.active.terminal.get(key, {})
     marks = frozenset((facade, zone) for facade, group in zones.items() for zone in group)
-    shut, ends = sorted(ways.shut_outlets), ways.ends(need.heater)
+    shut, ends = sorted(ways.shut_outlets.get(key, ())), ways.ends(need.heater)
+    jogs = np.array([jog_units(prices, listing, w.surface) for w in ways.ground.sheets.walls], dtype=float)
+    asked = (listing.system, listing.elbow_equivalent_mm, listing.intake, radius, marks, tuple(shut), ends)
+
+    def sources() -> Sources:
+        free = ways.unbarred(need.heater, lawful(ways.outlets, zones, shut))
+        return vent_sources(ways.outlets, free, tariff, ends, jogs)
+
     track = ways.track(
-        (Service.VENT, listing.system, listing.elbow_equivalent_mm, radius, marks, len(shut), ends), tariff, radius,
-        lambda: vent_sources(ways.outlets, ways.unbarred(need.heater, lawful(ways.outlets, zones, shut)), tariff, ends),
+        (Service.VENT, *asked), tariff, radius, sources,
         ways.exposed(), listing.elbow_equivalent_mm,
     )  # fmt: skip
-    limit = float(listing.max_equivalent_mm - need.heater.vent_rise_mm)
-    bends = np.inf if listing.max_elbows is None else listing.max_elbows
-    return Offer([variant(listing.system, track, hubs, hubs.vent, limit, listing.elbow_equivalent_mm, bends)])
+    longest, few = exhaust_limit(listing)
+    limit, bends = float(longest - need.heater.vent_rise_mm), np.inf if few is None else few
+    made = variant(listing.system, track, hubs, hubs.vent, limit, listing.elbow_equivalent_mm, bends)
+    made.side = side
+    return made
 
 
 def _gas(ways: Ways, need: Need, hubs: Hubs, alive: Bools, loose: bool) -> Offer:

@@ -19,7 +19,7 @@ from service.siting.hubs import Hubs, hubs_of, loose_hubs_of, offset_of, outdoor
 from service.siting.needs import Need, extras_in
 from service.siting.offers import Offer
 from service.siting.services import offer_of
-from service.siting.tariffs import tariff_of
+from service.siting.tariffs import vent_tariff
 from service.siting.terminals import closed_by
 from service.siting.ways import Ways
 
@@ -178,7 +178,7 @@ class Stage(Ways):
         by_room = [np.inf if e is None else float(fixed_units(need.heater, prices, e)) for e in extras]
         if need.outdoors:
             return np.array([by_room[w.room] for w in walls])[hubs.wall]
-        riser = tariff_of(prices, Service.VENT, need.heater.vent.system)
+        riser = vent_tariff(prices, need.heater.vent)
         by_wall = [by_room[w.room] + riser.per_mm[w.surface] * need.heater.vent_rise_mm for w in walls]
         return np.array(by_wall)[hubs.wall]
 

@@ -6,9 +6,10 @@ from dataclasses import replace
 
 from service.design import Service, Surface
 from service.routing.fields import Tariff
-from service.survey.equipment import PriceBook
+from service.survey.equipment import PriceBook, VentListing
 from service.survey.model import GasMaterial
 from service.trades.power_options import CORDS, run_key
+from service.trades.vent import INTAKE_ELBOWS
 
 FINISHED = (Surface.WALL_FINISHED, Surface.CEILING_FINISHED)
 ACCESS_KEY = {
@@ -40,6 +41,11 @@ def elbow_key(service: Service, option: str) -> str | None:
     return "drain.elbow" if service is Service.DRAIN else f"{_sized(service, option)}.elbow"
 
 
+def intake_keys(system: str) -> tuple[str, str, str]:
+    """Price keys of an intake's pipe, elbow and terminal."""
+    return f"vent.{system}.intake_pipe", f"vent.{system}.intake_elbow", f"vent.{system}.intake_terminal"
+
+
 def _sized(service: Service, option: str) -> str:
     return f"vent.{option}" if service is Service.VENT else f"{STEM[service]}.{option}"
 
@@ -58,6 +64,28 @@ def crossing_key(service: Service, surface: Surface) -> str | None:
 def terminal_key_of(system: str, over_roof: bool) -> str:
     """Price key of what a vent ends in, in a wall or over a roof."""
     return f"vent.{system}.{'roof_terminal' if over_roof else 'terminal'}"
+def vent_tariff(prices: PriceBook, listing: VentListing) -> Tariff:
+    """What the vent pays; of twin pipe both, boxed in together where the surface is finished, each through its own
+    holes. KeyError if a price is missing."""
+    one = tariff_of(prices, Service.VENT, listing.system, UPHILL)
+    if listing.intake is None:
+        return one
+    pipe, elbow, _ = (prices[key] for key in intake_keys(listing.system))
+    return Tariff(
+        {s: units + pipe.units_per_mm for s, units in one.per_mm.items()},
+        {s: 2 * units for s, units in one.once.items()}, one.bend + elbow.units_each, one.one_way,
+    )  # fmt: skip
+
+
+def jog_units(prices: PriceBook, listing: VentListing, surface: Surface) -> int:
+    """Money units of what an intake has more than the exhaust: the way along a wall to its own hole, elbows, and its
+    terminal; 0 without an intake."""
+    if listing.intake is None:
+        return 0
+    pipe, elbow, terminal = (prices[key] for key in intake_keys(listing.system))
+    boxed = prices[ACCESS_KEY[Service.VENT]].units_per_mm if surface in FINISHED else 0
+    way = listing.intake.apart_mm * (pipe.units_per_mm + boxed)
+    return way + INTAKE_ELBOWS * elbow.units_each + terminal.units_each
 
 
 def tariff_of(prices: PriceBook, service: Service, option: str, one_way: int = ANY_WAY) -> Tariff:

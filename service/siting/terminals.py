@@ -12,14 +12,15 @@ from service.building.model import Behind, Building, Facade, Stretch
 from service.clearance.model import Zone
 from service.design import Piece, RoofTerminal, Surface, Terminal
 from service.routing.columns import Columns
-from service.routing.fields import Sources, Tariff
+from service.routing.fields import Floats, Sources, Tariff
 from service.routing.lattice import Bools, Lattice
 from service.routing.planes import Ints
 from service.routing.roof import roof_columns
 from service.routing.sheets import Sheets, WallSheet
 from service.siting.active import TerminalKey
 from service.siting.roof import Ends, surface_of
-from service.survey.equipment import Heater
+from service.survey.equipment import Heater, VentListing
+from service.survey.intake_listing import IntakeSide
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,14 +150,16 @@ def _cut(zone: Zone, s0: int, s1: int, z0: int, z1: int) -> Zone:
     return replace(zone, s0=s0, s1=s1, z0=z0, z1=z1, radius2=0, within=None)
 
 
-def vent_sources(outlets: Outlets, free: Bools, tariff: Tariff, ends: Ends) -> Sources:
-    """The free outlets as sources; names are outlet indices. Those on planes that ``ends`` does not offer are left."""
+def vent_sources(outlets: Outlets, free: Bools, tariff: Tariff, ends: Ends, jogs: Floats) -> Sources:
+    """The free outlets as sources; names are outlet indices. Those on planes that ``ends`` does not offer are left.
+    ``jogs``: what an intake costs besides along each wall, shape (walls,) [money units]."""
     rise = ends.rise_at(outlets.facade)
     keep = np.flatnonzero(free & (rise >= 0))
     depth, turn = (outlets.depth + rise)[keep], outlets.turn[keep]
     wall, roof = _charged(tariff, Surface.OUTER_WALL, ends.wall), _charged(tariff, Surface.ROOF, ends.roof)
     over = outlets.wall[keep] < 0
     cost = np.where(over, roof[0] * depth + roof[1], wall[0] * depth + wall[1]) + tariff.bend * turn
+    cost = cost + np.where(over, 0, jogs[np.maximum(outlets.wall[keep], 0)])
     return Sources(outlets.state[keep], cost.astype(float), depth.astype(float), turn, tuple(keep.tolist()))
 
 
@@ -188,6 +191,21 @@ def _roof_terminal_at(
     return RoofTerminal(plane.id, x, y, z), Piece((x, y, ceiling), (x, y, z), Surface.ROOF)
 
 
-def terminal_key(heater: Heater) -> TerminalKey:
-    """Heaters with equal keys end in like terminals."""
-    return (heater.draft.value, heater.category.value, heater.input_max_w, heater.vent.terminal_radius_mm)
+def sides_of(listing: VentListing) -> tuple[IntakeSide | None, ...]:
+    """Sides that an intake may be on, in the listing's order; None stands for a vent that has none to place."""
+    return (None,) if listing.intake is None else listing.intake.sides
+
+
+def intake_at(terminal: Terminal | RoofTerminal, listing: VentListing, side: IntakeSide | None) -> Terminal | None:
+    """The intake's terminal beside the exhaust's, at the listing's distance; None where there is none to place."""
+    if listing.intake is None or side is None or isinstance(terminal, RoofTerminal):
+        return None
+    ds, dz = listing.intake.shift_mm(side)
+    return Terminal(terminal.facade_id, terminal.s_mm + ds, terminal.z_mm + dz)
+
+
+def terminal_key(heater: Heater, side: IntakeSide | None = None) -> TerminalKey:
+    """Heaters with equal keys end in like terminals, with the intake on the same side."""
+    listing = heater.vent
+    own = (heater.draft.value, heater.category.value, heater.input_max_w, listing.terminal_radius_mm)
+    return own if side is None else (*own, listing.intake, listing.bundle_radius_mm, side)

@@ -38,7 +38,7 @@ class Ways:
         self.lattice: Lattice = build_lattice(ground.sheets, active.planes, heights, tails, outdoors)
         self.outlets: Outlets = outlets_of(ground.building, ground.sheets, self.lattice)
         self.ceilings: dict[Service, float] = {}
-        self.shut_outlets = self.outlets.at(active.shut)
+        self.shut_outlets = {key: self.outlets.at(places) for key, places in active.shut.items()}
         self._entries: dict[Service, Entries] = {}
         self._tracks: dict[Hashable, Track] = {}
         self._lengths: dict[Hashable, Floats] = {}

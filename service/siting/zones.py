@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from service.building.model import Building, Face
-from service.clearance.model import Zone, spec_of
+from service.clearance.model import TerminalSpec, Zone, intake_spec_of, spec_of
 from service.clearance.mount import face_zones, mount_rules
 from service.clearance.outdoors import outdoor_zones
 from service.clearance.roof import roof_zones
@@ -13,36 +14,16 @@ from service.clearance.terminal import terminal_zones
 from service.rules.mounting import SizedMountRule
 from service.siting.active import Active, TerminalKey
 from service.siting.ground import Ground
+from service.siting.holes import hole_zones, shifted_back
 from service.siting.needs import Need
 from service.siting.terminals import terminal_key
 from service.survey.equipment import Heater
+from service.survey.intake_listing import IntakeSide
 from service.survey.model import Survey
 
-HOLE_RULE = "vent.hole"
 ByWall = dict[str, tuple[Zone, ...]]
 CaseKey = tuple[str, int, int]
 """Heater, rise of its vent and radius of its pipe [mm]: all that the zones of its case depend on."""
-
-
-def hole_zones(building: Building, radius_mm: int) -> ByWall:
-    """Where the pipe's own hole would cut into a floor, ceiling or side wall of the room it leaves."""
-    out: dict[str, list[Zone]] = {}
-    for face in building.faces:
-        for stretch in face.stretches:
-            if stretch.facade_id is not None:
-                start = stretch.facade_s0 - stretch.s0
-                out.setdefault(stretch.facade_id, []).extend(_frame_of(face, stretch.facade_id, start, radius_mm))
-    return {facade: tuple(zones) for facade, zones in out.items()}
-
-
-def _frame_of(face: Face, facade_id: str, start: int, r: int) -> list[Zone]:
-    """Strips of width ``r`` along the four edges of a face, edges included, on its facade."""
-    left, right, low, high = start, start + face.length_mm, face.z0, face.z1
-    strips = [
-        (left - 1, left + r, low - 1, high + 1), (right - r, right + 1, low - 1, high + 1),
-        (left - 1, right + 1, low - 1, low + r), (left - 1, right + 1, high - r, high + 1),
-    ]  # fmt: skip
-    return [Zone(facade_id, *strip, 0, HOLE_RULE, face.id) for strip in strips]
 
 
 @dataclass(slots=True)
@@ -52,17 +33,21 @@ class Zones:
     building: Building
     survey: Survey
     _terminal: dict[tuple[TerminalKey, int], ByWall] = field(default_factory=dict)
+    _specs: dict[TerminalSpec, ByWall] = field(default_factory=dict)
     _mount: dict[tuple[CaseKey, str], tuple[Zone, ...]] = field(default_factory=dict)
     _rules: dict[CaseKey, tuple[SizedMountRule, ...]] = field(default_factory=dict)
     _outdoors: dict[str, ByWall] = field(default_factory=dict)
 
-    def terminal(self, heater: Heater) -> ByWall:
-        """Zones of a heater's terminal by facade and roof plane."""
-        key = (terminal_key(heater), heater.vent.pipe_radius_mm)
+    def terminal(self, heater: Heater, side: IntakeSide | None = None) -> ByWall:
+        """Zones of the centre of a heater's terminal by facade and roof plane, with those of its intake on a side."""
+        key = (terminal_key(heater, side), heater.vent.bundle_radius_mm)
         if key not in self._terminal:
-            found = terminal_zones(self.building, self.survey, spec_of(heater))
-            holes = hole_zones(self.building, heater.vent.pipe_radius_mm)
-            walls = {facade: (*zones, *holes.get(facade, ())) for facade, zones in found.items()}
+            groups = [*self._measured(spec_of(heater)).values()]
+            if side is not None:
+                intake = self._measured(intake_spec_of(heater)).values()
+                groups += [tuple(shifted_back(zones, heater.vent, side)) for zones in intake]
+            groups.append(tuple(hole_zones(self.building, heater.vent, side)))
+            walls = _by_facade(self.building, (zone for group in groups for zone in group))
             self._terminal[key] = walls | roof_zones(self.building, self.survey, spec_of(heater))
         return self._terminal[key]
 
@@ -70,9 +55,19 @@ class Zones:
         """Cut in at the start what is not to be found out by trying, for one heater, or for the bounds of all of them
         (None). Of a house's rules, nothing."""
 
+    def of_intakes(self, spec: TerminalSpec) -> ByWall:
+        """Zones of a class of intakes by facade."""
+        return self._measured(spec)
+
+    def _measured(self, spec: TerminalSpec) -> ByWall:
+        """Zones of the rule set, computed once for each kind of terminal."""
+        if spec not in self._specs:
+            self._specs[spec] = terminal_zones(self.building, self.survey, spec)
+        return self._specs[spec]
+
     def mount(self, heater: Heater, face: Face) -> tuple[Zone, ...]:
         """Zones of a heater's case on a face."""
-        case = (heater.id, heater.vent_rise_mm, heater.vent.pipe_radius_mm)
+        case = (heater.id, heater.vent_rise_mm, heater.vent.bundle_radius_mm)
         if case not in self._rules:
             self._rules[case] = mount_rules(self.survey, heater)
         key = (case, face.id)
@@ -91,3 +86,10 @@ class Zones:
         if need.outdoors:
             return self.outdoors(need.heater)[self.building.facades[surface - len(self.building.faces)].id]
         return self.mount(need.heater, self.building.faces[surface])
+
+
+def _by_facade(building: Building, zones: Iterable[Zone]) -> ByWall:
+    out: dict[str, list[Zone]] = {facade.id: [] for facade in building.facades}
+    for zone in zones:
+        out[zone.surface_id].append(zone)
+    return {facade: tuple(group) for facade, group in out.items()}

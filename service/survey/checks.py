@@ -11,7 +11,7 @@ from typing import Protocol
 
 from service.errors import Fault
 from service.survey.air_checks import joined_faults
-from service.survey.equipment import Heater, PortService
+from service.survey.equipment import Draft, Heater, PortService, VentConstruction, VentListing
 from service.survey.gas_checks import gas_faults, gas_warnings, supply_faults
 from service.survey.heater_checks import outdoor_faults
 from service.survey.model import GasSupply, Survey, WaterItem
@@ -233,8 +233,24 @@ def _vent_faults(place: str, heater: Heater) -> Iterator[Fault]:
     for k, (name, listing) in enumerate(zip(names, heater.listings, strict=True)):
         if listing.terminal_radius_mm < listing.pipe_radius_mm:
             yield Fault(f"{place}/{name}/terminal_radius", "upside_down", "the greatest is less than the least")
+        yield from _intake_faults(f"{place}/{name}", heater, listing)
         if listing.system in systems[:k]:
             yield Fault(f"{place}/{name}/system", "duplicate", "the heater has a vent of this system already")
+
+
+def _intake_faults(place: str, heater: Heater, listing: VentListing) -> Iterator[Fault]:
+    """A twin-pipe vent on a heater that burns room air, or terminals and pipes that overlap."""
+    intake = listing.intake
+    if intake is None:
+        return
+    if heater.draft is not Draft.DIRECT:
+        yield Fault(f"{place}/construction", "contradiction", "a heater that burns room air has no intake to place")
+    if listing.construction not in (None, VentConstruction.TWIN):
+        yield Fault(f"{place}/intake", "contradiction", f"a {listing.construction} vent has no intake of its own")
+    if intake.terminal_radius_mm < intake.pipe_radius_mm:
+        yield Fault(f"{place}/intake/terminal_radius", "upside_down", "the greatest is less than the least")
+    if intake.apart_mm < intake.terminal_radius_mm + listing.terminal_radius_mm:
+        yield Fault(f"{place}/intake/apart", "overlap", "so near the two terminals overlap")
 
 
 def _port_faults(place: str, heater: Heater) -> Iterator[Fault]:

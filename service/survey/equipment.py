@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
+from service.survey.intake_listing import IntakeListing, LengthBasis
+
 MONEY_SCALE = 381_000
 """Money units in a cent: the least number that makes whole both a cent a foot and a cent a metre
 when lengths are whole millimetres (1 cent/ft = 1250 units/mm, 1 cent/m = 381 units/mm)."""
@@ -82,7 +84,7 @@ class VentListing:
     ``falls_to_heater`` says which way. ``terminal_radius_mm`` reaches to the terminal's outer edge.
     What a system of the survey's own is: ``material``, ``construction``, the standards it is listed to (None:
     not told) and its temperature class; a system of the table ``vent_systems`` need not tell. The flue gas
-    is at most ``flue_temperature_c`` hot [degC].
+    is at most ``flue_temperature_c`` hot [degC]. ``intake`` is told of a twin-pipe vent, and of no other.
     """
 
     system: str
@@ -99,6 +101,18 @@ class VentListing:
     listed_to: tuple[str, ...] | None = None
     temperature_class: str | None = None
     flue_temperature_c: float | None = None
+    intake: IntakeListing | None = None
+
+    @property
+    def longest_mm(self) -> int:
+        """No exhaust run is longer than this: the limit, or half of it where two pipes are added [mm]."""
+        added = self.intake is not None and self.intake.length_basis is LengthBasis.COMBINED
+        return self.max_equivalent_mm // 2 if added else self.max_equivalent_mm
+
+    @property
+    def bundle_radius_mm(self) -> int:
+        """What the run takes up round its axis, that of the exhaust pipe, on whichever side an intake lies [mm]."""
+        return self.pipe_radius_mm + (2 * self.intake.pipe_radius_mm if self.intake else 0)
 
 
 NO_VENT = VentListing("", 0, 0, 0, 0, None, 0, 0.0, False)
@@ -240,7 +254,7 @@ class Heater:
         Holds the straight piece the listing asks for and the whole fall that the longest
         permitted horizontal run can need, so that no route ever lacks height for its slope.
         """
-        return self.vent.first_elbow_mm + -(-int(self.vent.max_equivalent_mm * self.vent.fall * 1000) // 1000)
+        return self.vent.first_elbow_mm + -(-int(self.vent.longest_mm * self.vent.fall * 1000) // 1000)
 
 
 class Per(StrEnum):

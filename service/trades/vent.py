@@ -8,21 +8,48 @@ from math import ceil
 from service.rules.figures import Figure, figure_of
 from service.rules.tables import table
 from service.survey.equipment import Category, VentListing
+from service.survey.intake_listing import LengthBasis
 from service.trades.supports import spacings_begun
 from service.trades.vent_systems import category_facts
 
 ANY = "any"
 
 
-def equivalent_mm(length_mm: int, elbows: int, listing: VentListing) -> int:
-    """Straight length plus allowance for each 90 degree elbow [mm].
+INTAKE_ELBOWS = 2
+"""An intake's pipe has so many elbows more than the exhaust's beside it: it turns off to its own hole, and out."""
+
+
+def equivalent_mm(length_mm: int, elbows: int, listing: VentListing, apart_mm: int | None = None) -> int:
+    """Straight length plus allowance for each 90 degree elbow [mm], of what the listing counts of two pipes.
+    ``apart_mm``: between exhaust and intake terminal, if it is not the listing's distance.
     Source: common practice of listed instructions; the allowance is the listing's."""
-    return length_mm + elbows * listing.elbow_equivalent_mm
+    return sum(length + n * listing.elbow_equivalent_mm for length, n in _counted(length_mm, elbows, listing, apart_mm))
+
+
+def elbows_counted(elbows: int, listing: VentListing) -> int:
+    """Elbows of the pipes that the listing counts, for so many in the exhaust's."""
+    return sum(n for _, n in _counted(0, elbows, listing, None))
+
+
+def _counted(length_mm: int, elbows: int, listing: VentListing, apart_mm: int | None) -> tuple[tuple[int, int], ...]:
+    """Length and elbows of each pipe counted: of two that count each for itself the intake's, which is the longer."""
+    exhaust, intake = (length_mm, elbows), listing.intake
+    if intake is None or intake.length_basis is LengthBasis.EXHAUST_ONLY:
+        return (exhaust,)
+    beside = length_mm + (intake.apart_mm if apart_mm is None else apart_mm), elbows + INTAKE_ELBOWS
+    return (beside,) if intake.length_basis is LengthBasis.EACH else (exhaust, beside)
+
+
+def exhaust_limit(listing: VentListing) -> tuple[int, int | None]:
+    """Longest equivalent length [mm] and most elbows of the exhaust run itself, whatever of two pipes is counted."""
+    pipes, none = len(_counted(0, 0, listing, None)), equivalent_mm(0, 0, listing)
+    few = None if listing.max_elbows is None else (listing.max_elbows - elbows_counted(0, listing)) // pipes
+    return (listing.max_equivalent_mm - none) // pipes, few
 
 
 def within_listing(length_mm: int, elbows: int, listing: VentListing) -> bool:
     """Whether equivalent length and number of elbows are within the listing."""
-    few = listing.max_elbows is None or elbows <= listing.max_elbows
+    few = listing.max_elbows is None or elbows_counted(elbows, listing) <= listing.max_elbows
     return few and equivalent_mm(length_mm, elbows, listing) <= listing.max_equivalent_mm
 
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from service.building.build import build
 from service.building.model import Building
 from service.clearance.assumed import assumptions, warnings
-from service.clearance.model import TerminalSpec, Zone, spec_of
+from service.clearance.model import TerminalSpec, Zone, intake_spec_of, spec_of
 from service.clearance.mount import mount_zones
 from service.clearance.outdoors import outdoor_zones
 from service.clearance.regions import Regions, facade_regions, face_regions, roof_regions
@@ -16,6 +16,9 @@ from service.clearance.terminal import terminal_zones
 from service.survey.equipment import Heater
 from service.survey.model import Survey
 from service.usecases.results import ClearanceMap, Coverage, SurfaceRegions
+
+INTAKE = " (intake)"
+"""Ends the name of a class of intakes."""
 
 
 def clearances(survey: Survey) -> ClearanceMap:
@@ -48,11 +51,13 @@ def outdoor_name(heater: Heater) -> str:
 
 
 def terminal_classes(heaters: Sequence[Heater]) -> tuple[tuple[str, TerminalSpec], ...]:
-    """Distinct specs with a name each: the labels of the heaters that share it, sorted."""
+    """Distinct specs with a name each: the labels of the heaters that share it, sorted; intakes of twin pipe say so."""
     users: dict[TerminalSpec, list[str]] = {}
     for heater in vented(heaters):
         users.setdefault(spec_of(heater), []).append(heater.label)
-    return tuple(sorted((", ".join(sorted(ids)), spec) for spec, ids in users.items()))
+        if heater.vent.intake is not None:
+            users.setdefault(intake_spec_of(heater), []).append(f"{heater.label}{INTAKE}")
+    return tuple(sorted(((", ".join(sorted(names)), spec) for spec, names in users.items()), key=lambda c: c[0]))
 
 
 def vented(heaters: Sequence[Heater]) -> tuple[Heater, ...]:

@@ -179,9 +179,10 @@ def _coverage(survey: Survey, building: Building, zones: Zones) -> tuple[Coverag
     facades: list[Coverage] = []
     roofs: list[Coverage] = []
     for name, spec in terminal_classes(survey.heaters):
-        found = zones.terminal(by_label[name.split(", ")[0]])
+        heater = by_label.get(name.split(", ")[0])
+        found = zones.of_intakes(spec) if heater is None else zones.terminal(heater)
         facades += facade_coverage(building, found, name)
-        roofs += roof_coverage(building, found, name, spec.radius_mm)
+        roofs += () if heater is None else roof_coverage(building, found, name, spec.radius_mm)
     outside = [
         c for h in outdoor_cases(survey) for c in facade_coverage(building, zones.outdoors(h), outdoor_name(h))
     ]

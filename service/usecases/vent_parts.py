@@ -12,7 +12,7 @@ from service.design import Design, Piece, RoofTerminal, Route, Service, Surface
 from service.rules.figures import Figure
 from service.survey.equipment import Draft
 from service.survey.model import Survey, UnitSystem
-from service.trades.vent import spacing_mm, supports_between, vent_rule
+from service.trades.vent import INTAKE_ELBOWS, spacing_mm, supports_between, vent_rule
 from service.trades.vent_systems import PLASTICS, VentSystem, system_of
 from service.units import Quantity, from_si, told, unit_name
 from service.usecases.gas_results import PartLine
@@ -29,9 +29,10 @@ def vent_parts(survey: Survey, design: Design) -> tuple[PartLine, ...]:
     system = system_of(design.heater.vent)
     return (
         *_pipe(survey.units, vent, system),
+        *_intake_pipe(survey.units, design, vent, system),
         *_near_heater(design, vent),
-        *_supports(survey.units, vent, system),
-        *_crossings(vent),
+        *_supports(survey.units, design, vent, system),
+        *_crossings(vent, _pipes(design)),
         *_end(design, vent),
     )
 
@@ -73,6 +74,21 @@ def _pipe(units: UnitSystem, vent: Route, system: VentSystem) -> Iterator[PartLi
         yield _line("supports that let the pipe slide as it expands", free.printed, vent.option, free)
 
 
+def _pipes(design: Design) -> int:
+    return 1 if design.heater.vent.intake is None else 2
+
+
+def _intake_pipe(units: UnitSystem, design: Design, vent: Route, system: VentSystem) -> Iterator[PartLine]:
+    """Pipe and elbows of twin pipe's intake: beside the exhaust's, and along the wall to its own hole."""
+    intake = design.heater.vent.intake
+    if intake is None:
+        return
+    make, length = vent_rule("one_make"), (vent.length_mm + intake.apart_mm) / 1000
+    yield PartLine(f"intake pipe, {system.name}", from_si(Quantity.LENGTH, length, units),
+                   unit_name(Quantity.LENGTH, units), vent.option, make.citation, make.known_from)  # fmt: skip
+    yield _line(f"intake elbow of 90 degrees, {system.name}", turns(vent.pieces) + INTAKE_ELBOWS, vent.option, make)
+
+
 def _near_heater(design: Design, vent: Route) -> Iterator[PartLine]:
     """Cold-climate fitting, or a drain tee where water runs back to a heater without a drain."""
     if design.cold_fitting:
@@ -84,21 +100,22 @@ def _near_heater(design: Design, vent: Route) -> Iterator[PartLine]:
         yield _line("drain tee with a trap at the vent's low point", rule.printed, design.heater.id, rule)
 
 
-def _supports(units: UnitSystem, vent: Route, system: VentSystem) -> Iterator[PartLine]:
-    """One at each turn, and what the legs need between; the heater's outlet carries nothing."""
-    at_turn, legs = vent_rule("support_turn_each"), legs_of(vent, system)
-    if len(legs) > 1:
-        yield _line("support at each change of direction", (len(legs) - 1) * at_turn.printed, vent.option, at_turn)
+def _supports(units: UnitSystem, design: Design, vent: Route, system: VentSystem) -> Iterator[PartLine]:
+    """One at each turn of each pipe, and what the legs need between; the heater's outlet carries nothing."""
+    at_turn, legs, pipes = vent_rule("support_turn_each"), legs_of(vent, system), _pipes(design)
+    turned = pipes * (len(legs) - 1) + (INTAKE_ELBOWS if pipes > 1 else 0)
+    if turned:
+        yield _line("support at each change of direction", turned * at_turn.printed, vent.option, at_turn)
     for upright, words in ((False, "level"), (True, "upright")):
-        count = sum(leg.supports_between for leg in legs if leg.upright is upright)
+        count = pipes * sum(leg.supports_between for leg in legs if leg.upright is upright)
         if count:
             rule = vent_rule("support_vertical" if upright else "support_horizontal", system.material)
             apart = told(Quantity.LENGTH, rule.value, units)
             yield _line(f"support of {words} pipe, at most {apart} apart", count, vent.option, rule)
 
 
-def _crossings(vent: Route) -> Iterator[PartLine]:
-    """Seals and fire stops where the run leaves a room."""
+def _crossings(vent: Route, pipes: int) -> Iterator[PartLine]:
+    """Seals and fire stops where each pipe leaves a room."""
     passed = Counter(p.surface for p in vent.pieces)
     kinds = (
         (Surface.WALL_CROSSING, "fire stop in an inner wall", "fire_stop_wall_each"),
@@ -109,14 +126,17 @@ def _crossings(vent: Route) -> Iterator[PartLine]:
     )
     for surface, words, name in kinds:
         if passed[surface]:
-            yield _line(words, passed[surface] * vent_rule(name).printed, vent.option, vent_rule(name))
+            yield _line(words, pipes * passed[surface] * vent_rule(name).printed, vent.option, vent_rule(name))
 
 
 def _end(design: Design, vent: Route) -> Iterator[PartLine]:
     terminal, screen = vent_rule("terminal_each"), vent_rule("screen_each")
-    air = " with the air intake" if design.heater.draft is Draft.DIRECT else ""
+    twin = design.heater.vent.intake is not None
+    air = " with the air intake" if design.heater.draft is Draft.DIRECT and not twin else ""
     kind = "roof terminal" if isinstance(design.terminal, RoofTerminal) else "terminal"
     yield _line(f"{kind} of the same make{air}", terminal.printed, vent.end_id, terminal)
+    if twin:
+        yield _line("intake terminal of the same make, screened", terminal.printed, vent.end_id, terminal)
     yield _line("bird screen, unless the terminal has one", screen.printed, vent.end_id, screen)
 
 

@@ -2,23 +2,38 @@
 
 from __future__ import annotations
 
-from service.design import Design, Finding, Piece, RoofTerminal, Route, Service, Verdict
+from dataclasses import replace
+
+from service.design import Design, Finding, Piece, RoofTerminal, Route, Service, Terminal, Verdict
+from service.survey.intake_listing import IntakeSide, LengthBasis
 from service.survey.model import Survey
 from service.trades.freeze import COLD_KEY, cold_limit_c, needs_cold_fitting
-from service.trades.vent import equivalent_mm, fall_mm, friction_elbow_mm, vent_rule
+from service.trades.vent import (
+    INTAKE_ELBOWS,
+    elbows_counted,
+    equivalent_mm,
+    fall_mm,
+    friction_elbow_mm,
+    vent_rule,
+)
 from service.trades.vent_systems import VentSystem, category_facts, system_of
 from service.usecases.vent_parts import legs_of, vent_parts
 from service.usecases.vent_results import (
     ColdReport,
     FittingLine,
+    IntakeReport,
     LengthReport,
     SlopeReport,
     SnowReport,
     VentReport,
 )
 
-OWN_RULES = ("vent.", "freeze.")
+OWN_RULES = ("vent.", "freeze.", "intake.")
 SNOW = "SNOW"
+COUNTS = {
+    None: "the vent", LengthBasis.EXHAUST_ONLY: "the exhaust alone", LengthBasis.COMBINED: "exhaust and intake, added",
+    LengthBasis.EACH: "the intake, the longer of the two pipes",
+}  # fmt: skip
 
 
 def vent_report(survey: Survey, design: Design, found: tuple[Finding, ...]) -> VentReport:
@@ -35,6 +50,7 @@ def vent_report(survey: Survey, design: Design, found: tuple[Finding, ...]) -> V
         length=_length(design, vent, system),
         slope=_slope(design, vent, system),
         snow=_snow(survey, found),
+        intake=_intake(design, vent),
         cold=cold,
         legs=legs_of(vent, system),
         parts=vent_parts(survey, design),
@@ -54,27 +70,45 @@ def _is_open(finding: Finding) -> bool:
 
 def _length(design: Design, vent: Route, system: VentSystem) -> LengthReport:
     listing = design.heater.vent
+    elbows, nothing = elbows_counted(vent.elbows, listing), replace(listing, elbow_equivalent_mm=0)
     return LengthReport(
-        vent.length_mm,
-        _fittings(design, vent, system),
+        equivalent_mm(vent.length_mm, 0, nothing),
+        _fittings(design, elbows, system),
         equivalent_mm(vent.length_mm, vent.elbows, listing),
         listing.max_equivalent_mm,
-        vent.elbows,
+        elbows,
         listing.max_elbows,
+        COUNTS[None if listing.intake is None else listing.intake.length_basis],
     )
 
 
-def _fittings(design: Design, vent: Route, system: VentSystem) -> tuple[FittingLine, ...]:
+def _intake(design: Design, vent: Route) -> IntakeReport | None:
+    """The intake's pipe: beside the vent's, and on along the wall to its own hole."""
+    listing, exhaust, intake = design.heater.vent.intake, design.terminal, design.intake
+    if listing is None or intake is None or isinstance(exhaust, RoofTerminal):
+        return None
+    apart = abs(intake.s_mm - exhaust.s_mm) + abs(intake.z_mm - exhaust.z_mm)
+    side = next((s.value for s in IntakeSide if listing.shift_mm(s) == _shift(exhaust, intake)), "")
+    return IntakeReport(
+        vent.length_mm + apart, vent.elbows + INTAKE_ELBOWS, side, apart, listing.apart_mm, listing.length_basis.value
+    )
+
+
+def _shift(exhaust: Terminal, intake: Terminal) -> tuple[int, int]:
+    return intake.s_mm - exhaust.s_mm, intake.z_mm - exhaust.z_mm
+
+
+def _fittings(design: Design, elbows: int, system: VentSystem) -> tuple[FittingLine, ...]:
     """Elbows by the listing's allowance; terminal and cold-climate fitting count what the listing counts: nothing."""
     each = design.heater.vent.elbow_equivalent_mm
     friction = None if system.inner_mm is None else friction_elbow_mm(system.inner_mm)
-    elbows = FittingLine(
-        "elbow of 90 degrees", vent.elbows, each, vent.elbows * each, friction,
+    line = FittingLine(
+        "elbow of 90 degrees", elbows, each, elbows * each, friction,
         "allowance of the listing; friction of a smooth elbow beside it",
     )  # fmt: skip
     terminal = FittingLine("terminal", 1, 0, 0, None, "within the listing's limit, unless its instructions count it")
     cold = FittingLine("cold-climate fitting", 1, 0, 0, None, "in the place of pipe of its length; the listing decides")
-    return (elbows, terminal, *((cold,) if design.cold_fitting else ()))
+    return (line, terminal, *((cold,) if design.cold_fitting else ()))
 
 
 def _slope(design: Design, vent: Route, system: VentSystem) -> SlopeReport:
@@ -85,6 +119,8 @@ def _slope(design: Design, vent: Route, system: VentSystem) -> SlopeReport:
     if isinstance(design.terminal, RoofTerminal):
         leaves = "what condenses gathers at the foot of the rise to the roof, where a trapped drain tee takes it"
     notes = ["condensate runs to the heater's trap" if to_heater else leaves]
+    if listing.intake is not None:
+        notes.append("the intake's pipe falls with it, so its terminal must keep rain out")
     if steep:
         notes.append(f"elbows of 87 degrees fall {rule.printed:.1%} ({rule.citation}, {rule.known_from})")
     mark = category_facts(design.heater.category.value).known_from if to_heater else "common_practice"

@@ -24,8 +24,21 @@ class FittingLine:
 
 
 @dataclass(frozen=True, slots=True)
+class IntakeReport:
+    """The second pipe of a twin-pipe vent: its length and elbows; where its terminal lies seen from the exhaust's, how
+    far from it and how far at least by the listing, from centre to centre [mm]."""
+
+    length_mm: int
+    elbows: int
+    side: str
+    apart_mm: int
+    least_apart_mm: int
+    length_basis: str
+
+
+@dataclass(frozen=True, slots=True)
 class LengthReport:
-    """Equivalent length of the run against the listing [mm]."""
+    """Equivalent length of the run against the listing [mm]; ``counts`` says of which pipes."""
 
     length_mm: int
     fittings: tuple[FittingLine, ...]
@@ -33,6 +46,7 @@ class LengthReport:
     limit_mm: int
     elbows: int
     max_elbows: int | None
+    counts: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +103,7 @@ class VentReport:
     length: LengthReport
     slope: SlopeReport
     snow: SnowReport | None
+    intake: IntakeReport | None
     cold: ColdReport
     legs: tuple[LegReport, ...]
     parts: tuple[PartLine, ...]

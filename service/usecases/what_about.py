@@ -23,7 +23,8 @@ from service.usecases.status import status_of
 
 NO_WAY = (
     "No single rule forbids the place, yet no design leads through it: there is no way for a run, a vent or gas run is "
-    "beyond its limit, or mount and terminal of one heater are not lawful at once."
+    "beyond its limit, an intake of its own finds no place beside it, or mount and terminal of one heater are not "
+    "lawful at once."
 )
 
 

@@ -239,3 +239,48 @@ def test_a_vent_that_the_heater_is_not_listed_with(service: FlaskClient) -> None
     run = next(r for r in design["routes"] if r["service"] == "vent")
     run["option"] = "pp3"
     assert ("vent.system", "vent", "pp3", "fail") in told(checked(service, design, at))
+
+
+def twin_house() -> dict[str, Any]:
+    """The coach house, were it not in British Columbia: two plain pipes win."""
+    at: dict[str, Any] = json.loads((ROOT / "sample_plans/coach_house.json").read_text("utf-8"))
+    at["site"]["amendments"] = []
+    return at
+
+
+@pytest.fixture(scope="module")
+def twin(service: FlaskClient) -> dict[str, Any]:
+    """Its design."""
+    design: dict[str, Any] = service.post("/v1/placements", json=twin_house()).get_json()["designs"][0]
+    return design
+
+
+def test_an_intake_is_written_read_back_and_judged(service: FlaskClient, twin: dict[str, Any]) -> None:
+    """Beside the exhaust by the listing's distance; as it was placed it is lawful, a shifted or missing one is not."""
+    assert twin["intake"]["facade"] == twin["terminal"]["facade"] and twin["vent_system"]["intake"]["side"] == "left"
+    assert twin["terminal"]["distance_along"] - twin["intake"]["distance_along"] == pytest.approx(0.305)
+    answer = checked(service, twin, twin_house())
+    assert answer["lawful"] and ("intake.apart", "intake", "F1", "pass") in told(answer)
+    nearer = {"facade": "F1", "z": twin["intake"]["z"], "distance_along": twin["intake"]["distance_along"] + 0.1}
+    assert ("intake.apart", "intake", "F1", "fail") in told(checked(service, {**twin, "intake": nearer}, twin_house()))
+    bare = checked(service, {**twin, "intake": None}, twin_house())
+    assert ("intake.given", "intake", "tw_pp_3", "fail") in told(bare)
+
+
+def test_an_intake_is_a_part(service: FlaskClient, twin: dict[str, Any]) -> None:
+    """Alone it is held against the rules of intakes; left out it stands under what was not given."""
+    named = {"heater": {"id": "co-direct-199", "vent": "tw_pp_3"}}
+    alone = checked(service, {**named, "intake": twin["intake"]}, twin_house())
+    assert alone["lawful_as_far_as_given"] and "terminal" not in subjects(alone)
+    assert {"IN-WALL", "CA-IN-f"} <= {f["rule"] for f in alone["findings"]}
+    without = checked(service, {**named, "terminal": twin["terminal"]}, twin_house())
+    assert "intake" in left_out(without) and "intake" not in subjects(without)
+
+
+def test_clearances_tell_intakes_apart(service: FlaskClient) -> None:
+    """A class of its own, with the rules on intakes alone."""
+    answer = service.post("/v1/clearances", json=twin_house()).get_json()
+    kinds = {c["name"]: c["terminal_of"] for c in answer["terminal_classes"]}
+    assert kinds["co-direct-199 with tw_pp_3 (intake)"] == "intake"
+    rules = {z["rule"] for r in answer["facades"] if r["applies_to"].endswith("(intake)") for z in r["zones"]}
+    assert rules and all(rule.startswith(("IN-", "CA-IN")) for rule in rules)

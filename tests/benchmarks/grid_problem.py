@@ -80,8 +80,10 @@ class Problem:
 
 
 def problem_of(ground: Ground, zones: Zones, design: Design, pitch_mm: int = PITCH_MM) -> Problem:
-    """The problem for the heater and the sizes of a design."""
-    need = next(n for n in ground.needs if n.heater.id == design.heater.id)
+    """The problem for the heater and the sizes of a design. ValueError for twin pipe: no peer places an intake."""
+    need = next(n for n in ground.needs if n.heater.label == design.heater.label)
+    if need.heater.vent.intake is not None:
+        raise ValueError(f"{need.heater.label} has an intake to place")
     samples = sample(ground.sheets, pitch_mm)
     fixed, manifold, vent = _mounts(ground, zones, need, samples)
     legs = {Service.VENT: _vent(ground, zones, need, samples, vent)}

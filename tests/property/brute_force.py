@@ -39,9 +39,10 @@ from service.trades.gas_equation import ROUNDING
 from tests.property.brute_air import cheapest_air
 from tests.property.brute_ends import tied
 from tests.property.brute_gas import GasOffer, GasRun
-from tests.property.brute_offers import House, Offer, Run, Spot, offers_of, terminal_of
-from tests.property.brute_routes import Floats, Mask, Mesh, Numbers, Walks, joined, rates, turns
+from tests.property.brute_offers import House, Offer, Run, Spot, offers_of
+from tests.property.brute_routes import Floats, Mask, Mesh, Numbers, Walks, joined, turns
 from tests.property.brute_surfaces import Arc, Box, Grid, Wall, arcs_of, enters, obstacles_of, place, walls_of
+from tests.property.brute_twin import intake_of, terminal_of, thick_mm, vent_rates
 from tests.property.brute_waiting import weighed_units
 
 STEP_MM, HEIGHT_STEP_MM = 450, 600
@@ -133,7 +134,7 @@ class Places:
         arcs, obstacles = self._arcs(), obstacles_of(self.building, self.walls)
         mesh = Mesh(arcs)
         barred = {w.face.id for w in self.walls if self.building.rooms[w.room].use in NO_EXPOSED_VENT}
-        wide = open_arcs(arcs, obstacles, self.heater.vent.pipe_radius_mm)
+        wide = open_arcs(arcs, obstacles, thick_mm(self.heater.vent))
         wide &= np.array([a.sheet not in barred for a in arcs])
         manifolds = [[mesh.state(s.wall.node(s.c, s.z), k) for k in range(3)] for s in self.spots]
         risers = [[mesh.state(s.wall.node(s.c, s.z + self.offset), 2)] for s in self.spots]
@@ -197,7 +198,7 @@ class Places:
         return bool(broken(mount_findings(self.survey, self.building, self._bare(spot))))
 
     def _ends_lawful(self, places: list[int]) -> bool:
-        return self.vent.options[0].ends_lawful(places)
+        return all(o.ends_lawful(places) for o in self.vent.options)
 
     def _lawful(self, i: int) -> tuple[int, Design] | None:
         """Money units and design at a place, passed by the checker in full; None if it is not lawful."""
@@ -215,7 +216,7 @@ class Places:
         return units_of(self.survey, self.building, design), design
 
     def _ended(self, bare: Design, vent: Run | GasRun) -> Design:
-        return replace(bare, terminal=terminal_of(vent.end))
+        return replace(bare, terminal=terminal_of(vent.end), intake=intake_of(vent.end, self.heater.vent))
 
     def _bare(self, spot: Spot) -> Design:
         mount = Mount(spot.wall.face.id, spot.wall.along(spot.c), spot.z + MANIFOLD_DROP_MM)
@@ -256,7 +257,7 @@ class Places:
         keys += ["gas.meter_upgrade"] * self.larger_meter + ["gas.service_regulator"] * self.larger_regulator
         keys += ["drain.connection", "drain.neutraliser"] * heater.condensing
         keys += [f"water.{item}" for item in water_things(self.survey)]
-        riser = rates(book, Service.VENT, heater.vent.system).of(spot.wall.surface, heater.vent_rise_mm)
+        riser = vent_rates(book, heater.vent).of(spot.wall.surface, heater.vent_rise_mm)
         each = sum(book[k].units_each for k in keys)
         return (heater.price_cents + air[0]) * MONEY_SCALE + riser + each
 

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from service.building.model import Behind, Building
-from service.check.terminal import terminal_findings
-from service.design import Design, Mount, Piece, RoofTerminal, Service, Surface, Terminal, Verdict
-from service.survey.equipment import Heater, PriceBook
+from service.design import Piece, Service, Surface, Terminal
+from service.survey.equipment import Heater, PriceBook, VentListing
+from service.survey.intake_listing import IntakeSide
 from service.survey.model import Receptacle, Survey
 from service.trades import condensate, water
 from tests.property import brute_waiting
@@ -35,7 +35,17 @@ from tests.property.brute_routes import (
     rates,
     turns,
 )
-from tests.property.brute_surfaces import Grid, Wall, place
+from tests.property.brute_surfaces import Grid, Wall, obstacles_of, place
+from tests.property.brute_twin import (
+    is_lawful,
+    keeps_clear,
+    more_units,
+    name_of,
+    sides_of,
+    thick_mm,
+    vent_rates,
+    within,
+)
 
 STRETCHES = (0.0, 0.5, 3.0, 1e4)
 """How much a run is pressed to be short, in units of its own price a millimetre: not, some, more, at any price."""
@@ -101,6 +111,7 @@ class Option:
     once: int = 0
     pumped: bool = False
     judge: Callable[[list[Goal]], bool] = lambda found: True
+    more: Callable[[End], int] = lambda end: 0
     _walks: dict[float, Walks] = field(default_factory=dict)
 
     def walks(self, stretch: float) -> Walks:
@@ -131,7 +142,8 @@ class Option:
             if np.isfinite(walks.cost[state]):
                 pieces, goal = walks.run(int(state))
                 if self.holds(spot, pieces, goal.end):
-                    found.append(Run(money(pieces, self.rates) + self.once, self.name, pieces, goal.end, self.pumped))
+                    cost = money(pieces, self.rates) + self.once + self.more(goal.end)
+                    found.append(Run(cost, self.name, pieces, goal.end, self.pumped))
                     if not stretch:
                         break
         return min(found, key=lambda r: r.money, default=None)
@@ -282,9 +294,16 @@ def _height(end: End) -> int:
 
 
 def _vent(house: House) -> Offer:
-    listing, price = house.heater.vent, ended_rates(house.survey.prices, house.heater.vent.system)
-    outlets = [*_outlets(house), *(roof_ends(house) if Surface.ROOF in price.once else ())]
-    goals = goals_of(house.mesh, outlets, price)
+    return Offer(Service.VENT, [_vent_way(house, side) for side in sides_of(house.heater.vent)])
+
+
+def _vent_way(house: House, side: IntakeSide | None) -> Option:
+    """The vent with its intake, if it has one, on one side."""
+    listing, book = house.heater.vent, house.survey.prices
+    price = ended_rates(book, listing)
+    ends = {end: more_units(book, listing, w.surface) for w, end in _outlets(house, side)}
+    ends |= dict.fromkeys(roof_ends(house) if Surface.ROOF in price.once else (), 0)
+    goals = [replace(g, cost=g.cost + ends[g.end]) for g in goals_of(house.mesh, ends, price)]
     judged: dict[End, bool] = {}
 
     def walk(stretch: float) -> Walks:
@@ -300,46 +319,38 @@ def _vent(house: House) -> Offer:
     def holds(spot: Spot, pieces: tuple[Piece, ...], end: End) -> bool:
         riser = house.heater.vent_rise_mm
         up = Piece((0, 0, 0), (0, 0, riser), Surface.WALL)
-        elbows = turns([up, *pieces])
-        few = listing.max_elbows is None or elbows <= listing.max_elbows
-        total = riser + sum(p.length_mm for p in pieces) + elbows * listing.elbow_equivalent_mm
-        return few and total <= listing.max_equivalent_mm
+        return within(listing, riser + sum(p.length_mm for p in pieces), turns([up, *pieces]))
 
-    return Offer(Service.VENT, [Option(listing.system, price, walk, house.risers, holds, judge=judge)])
+    return Option(listing.system, price, walk, house.risers, holds, judge=judge, more=ends.__getitem__)
 
 
 def _judge(house: House, judged: dict[End, bool], goals: list[Goal]) -> list[bool]:
     """Verdicts of the checker on the terminals that runs lead to, each asked once."""
     for g in goals:
         if g.end not in judged:
-            judged[g.end] = _lawful(house, terminal_of(g.end))
+            judged[g.end] = is_lawful(house.survey, house.building, house.heater, g.end)
     return [judged[g.end] for g in goals]
 
 
-def ended_rates(book: PriceBook, system: str) -> Rates:
+def ended_rates(book: PriceBook, listing: VentListing) -> Rates:
     """What a vent pays, the terminal in a wall or over a roof with the way out that leads to it."""
-    plain = rates(book, Service.VENT, system)
+    plain, system = vent_rates(book, listing), listing.system
     wall = plain.once[Surface.OUTER_WALL] + book[f"vent.{system}.terminal"].units_each
     once = plain.once | {Surface.OUTER_WALL: wall}
     keys = "vent.roof_penetration", f"vent.{system}.roof_terminal"
-    if all(key in book.items for key in keys):
+    if listing.intake is None and all(key in book.items for key in keys):
         once[Surface.ROOF] = sum(book[key].units_each for key in keys)
     return replace(plain, once=once)
 
 
-def terminal_of(end: End) -> Terminal | RoofTerminal:
-    """The terminal that an outlet's name stands for."""
-    surface, *numbers = end.id.split("|")
-    if len(numbers) == 3:
-        return RoofTerminal(surface, *map(int, numbers))
-    return Terminal(surface, *map(int, numbers))
-
-
-def _outlets(house: House) -> list[End]:
+def _outlets(house: House, side: IntakeSide | None) -> Iterator[tuple[Wall, End]]:
     """Every grid place on an outer wall where a hole of the pipe's size keeps off the wall's edges."""
-    r = house.heater.vent.pipe_radius_mm
-    places = [(w, c) for w in house.walls for c in house.grid.between(w.axis, w.lo + r, w.hi - r)]
-    return [end for w, c in places for end in _at(house, w, c)]
+    r, obstacles = thick_mm(house.heater.vent), obstacles_of(house.building, house.walls)
+    for w in house.walls:
+        for c in house.grid.between(w.axis, w.lo + r, w.hi - r):
+            for end in _at(house, w, c, side):
+                if keeps_clear(house.heater.vent, w, end, obstacles[w.face.id]):
+                    yield w, end
 
 
 def roof_ends(house: House) -> list[End]:
@@ -348,9 +359,9 @@ def roof_ends(house: House) -> list[End]:
     return [end for end in found if end.node in house.mesh.ids]
 
 
-def _at(house: House, w: Wall, c: int) -> list[End]:
+def _at(house: House, w: Wall, c: int, side: IntakeSide | None) -> list[End]:
     """Outlets on one upright line, each named by facade, distance and height."""
-    out, r = [], house.heater.vent.pipe_radius_mm
+    out, r = [], thick_mm(house.heater.vent)
     for t in w.face.stretches:
         if t.behind is Behind.OUTDOORS and t.facade_id is not None and t.s0 <= w.along(c) <= t.s1:
             facade = house.building.facade(t.facade_id)
@@ -360,14 +371,5 @@ def _at(house: House, w: Wall, c: int) -> list[End]:
                 outside = list(place(node))
                 outside[1 - w.axis] = facade.start[1 - w.axis]
                 piece = Piece(place(node), (outside[0], outside[1], outside[2]), Surface.OUTER_WALL)
-                out.append(End(f"{facade.id}|{s}|{z}", node, (piece,), facade.id))
+                out.append(End(name_of(Terminal(facade.id, s, z), side), node, (piece,), facade.id))
     return out
-
-
-def _lawful(house: House, terminal: Terminal | RoofTerminal) -> bool:
-    """Whether the checker passes a terminal; one so near a wall over the roof that other heights are asked is none of
-    the model's."""
-    design = Design(house.heater, Mount("none", 0, 0), terminal, (), False, False, (), 0)
-    found = terminal_findings(house.survey, house.building, design)
-    near = any(f.rule_id == "ROOF-WALL" and f.verdict is Verdict.ADVICE for f in found)
-    return not near and all(f.verdict not in (Verdict.FAIL, Verdict.UNKNOWN) for f in found)

@@ -17,6 +17,7 @@ from tests.property.brute_outdoors import cheapest
 from tests.property.outdoor_houses import outdoor_house
 from tests.property.solving import CENT, cost_of, solved
 from tests.property.transforms import mirrored, reordered, translated, turned
+from tests.property.twins import with_twins
 
 CHUNK, HOUSES = 6, 48
 SEEDS = range(100, 112)
@@ -51,6 +52,18 @@ def test_brute_force_finds_nothing_cheaper(chunk: int) -> None:
         missed += least != cost_of(ours)
     assert faults == []
     assert missed <= MISSED_IN_A_CHUNK
+
+
+@pytest.mark.parametrize("seed", (1, 2, 11))
+def test_beside_twin_pipe_brute_force_comes_to_the_same(seed: int) -> None:
+    """Heaters for rooms have an intake to place, some of them are listed for outdoors too: there they have none."""
+    survey = with_twins(outdoor_house(seed))
+    ours = solved(survey)
+    brute = cheapest(survey, lines_of(ours.designs[0]) if ours.designs else ())
+    assert cost_of(ours) == (np.inf if brute is None else brute[0])
+    for design in ours.designs:
+        assert (design.intake is None) == design.outdoors
+        assert all(f.verdict not in (Verdict.FAIL, Verdict.UNKNOWN) for f in findings(survey, build(survey), design))
 
 
 @pytest.mark.slow

@@ -135,7 +135,8 @@ def test_meter_is_enlarged_only_when_the_load_asks_for_it(name: str) -> None:
     load += round(plan.design.heater.input_max_w / watt)
     if "meter_class" in gas:  # cubic feet an hour of gas of gravity 0.60 (ANSI B109.1, memory)
         assert plan.document["site"]["specific_gravity"] == 0.6
-        capacity = int(gas["meter_class"]) * plan.document["site"]["heating_value"]
+        heat = plan.document["site"]["heating_value"]  # Btu a cubic foot, or MJ a cubic metre
+        capacity = int(gas["meter_class"]) * (0.3048**3 * heat * 1e6 / 3600 if watt == 1.0 else heat)
     else:
         capacity = gas["meter_capacity"] * (1000 if watt == 1.0 else 1)
     assert plan.design.meter_upgrade == (load > capacity)

@@ -150,7 +150,7 @@ def design(
     given = tuple(own[s] for s in Service if s in own)
     garage = at.storeys[0].rooms[0].use is RoomUse.GARAGE
     extras = Extras(air_openings, garage, meter_upgrade, works.service_regulator)
-    lines, total = bill(heater, given, at.prices, extras, works, at.gas)
+    lines, total = bill(heater, given, at.prices, extras, works, at.gas, W)
     s, z = terminal or (x + 200, bottom + heater.height_mm + heater.vent_rise_mm)
     south = next(f.id for f in build(at).faces if f.start == (0, 0))
     return Design(

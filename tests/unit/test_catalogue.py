@@ -93,7 +93,7 @@ def test_a_further_vent_is_larger_runs_farther_and_costs_more() -> None:
     assert several
     for heater in several:
         standard, *others = heater.listings
-        for vent_of in others:
+        for vent_of in (v for v in others if v.intake is None):
             assert vent_of.pipe_radius_mm > standard.pipe_radius_mm
             assert vent_of.max_equivalent_mm > standard.max_equivalent_mm
             assert vent_of.terminal_radius_mm > vent_of.pipe_radius_mm

@@ -17,6 +17,7 @@ from shapely.geometry.base import BaseGeometry
 from service.building.model import Building, Facade, GradeStep
 from service.clearance.model import TerminalSpec
 from service.clearance.terminal import terminal_zones
+from service.rules.rule import Subject
 from service.rules.rulesets import SizedRule, rule_set
 from service.survey.model import (
     AirInlet,
@@ -195,7 +196,9 @@ def _stretch(facade: Facade, s0: int, s1: int) -> LineString:
 def rules_for(at: Survey, terminal: TerminalSpec) -> tuple[SizedRule, ...]:
     """Binding rules that the judge knows."""
     found = rule_set(at.site.rule_set).sized(at.units, at.site.amendments)
-    own = (x for x in found if x.rule.applies_to(terminal.direct, terminal.category, terminal.input_w))
+    subject = Subject.INTAKE if terminal.intake else Subject.TERMINAL
+    spoken = (x for x in found if x.rule.subject is subject)
+    own = (x for x in spoken if x.rule.applies_to(terminal.direct, terminal.category, terminal.input_w))
     return tuple(x for x in own if x.rule.required and x.rule.relation in FOUND and x.rule.id != "SNOW")
 
 

@@ -10,6 +10,8 @@ import pytest
 from service.http.catalogue_json import heater_entry
 from service.rules.catalogue import heaters
 from service.survey.equipment import Heater, VentConstruction, VentMaterial
+from service.survey.intake_listing import IntakeSide, LengthBasis
+from service.survey.model import Survey
 from tests.unit.survey_documents import OWN_HEATER, Document, faults, load, sample, smallest
 
 OWN_VENT: Document = {
@@ -18,11 +20,17 @@ OWN_VENT: Document = {
 }  # fmt: skip
 
 
-def own(**more: object) -> Heater:
+def own(prices: dict[str, int] | None = None, **more: object) -> Heater:
     """The sample's one heater, brought along."""
+    return surveyed(prices, **more).heaters[0]
+
+
+def surveyed(prices: dict[str, int] | None = None, **more: object) -> Survey:
+    """The sample with one heater brought along."""
     document = sample()
     document["heaters"] = [{**OWN_HEATER, **more}]
-    return load(document).heaters[0]
+    document["prices"] = {"items": prices or {}}
+    return load(document)
 
 
 def test_what_is_not_told_is_not_known() -> None:
@@ -36,7 +44,7 @@ def test_what_is_not_told_is_not_known() -> None:
 
 def test_facts_are_read_in_the_callers_units() -> None:
     """158 degF are 70 degC, -13 degF are -25 degC."""
-    heater = own(vent=OWN_HEATER["vent"] | OWN_VENT, freeze_limit=-13, drain_size="1/2")
+    heater = own(INTAKE_ITEMS, vent=OWN_HEATER["vent"] | OWN_VENT, freeze_limit=-13, drain_size="1/2")
     assert (heater.vent.material, heater.vent.construction) == (VentMaterial.CPVC, VentConstruction.TWIN)
     assert (heater.vent.listed_to, heater.vent.temperature_class) == (("ULC S636",), "IIB")
     assert heater.vent.flue_temperature_c == pytest.approx(70) and heater.freeze_limit_c == pytest.approx(-25)
@@ -92,6 +100,57 @@ def test_two_vents_of_one_system_are_refused() -> None:
     told = {(f.pointer, f.code) for f in faults(document)}
     assert ("#/heaters/0/other_vents/0/system", "duplicate") in told
     assert ("#/heaters/0/other_vents/0/terminal_radius", "upside_down") in told
+
+
+INTAKE_ITEMS = {f"vent.cc_ss_3_5.intake_{part}": 500 for part in ("pipe", "elbow", "terminal")}
+
+
+def test_twin_pipe_that_tells_no_more_has_the_intake_of_the_trade() -> None:
+    """12 in apart (common practice), beside and below, both pipes counted; each taken is told as an assumption."""
+    survey = surveyed(INTAKE_ITEMS, vent=OWN_HEATER["vent"] | {"construction": "twin"})
+    intake = survey.heaters[0].vent.intake
+    assert intake is not None
+    assert (intake.pipe_radius_mm, intake.terminal_radius_mm, intake.apart_mm) == (64, 80, 305)
+    assert intake.length_basis is LengthBasis.COMBINED and IntakeSide.ABOVE not in intake.sides
+    assert sum("own cc_ss_3_5" in a for a in survey.assumptions) == 5
+
+
+def test_intake_is_read_as_told() -> None:
+    """Then nothing of it is assumed."""
+    told = {"pipe_radius": 0.2, "terminal_radius": 0.25, "apart": 2, "sides": ["above"], "length_basis": "each"}
+    survey = surveyed(INTAKE_ITEMS, vent=OWN_HEATER["vent"] | {"construction": "twin", "intake": told})
+    intake = survey.heaters[0].vent.intake
+    assert intake is not None
+    assert (intake.apart_mm, intake.sides, intake.length_basis) == (610, (IntakeSide.ABOVE,), LengthBasis.EACH)
+    assert not any("own cc_ss_3_5" in a for a in survey.assumptions)
+
+
+@pytest.mark.parametrize(
+    ("heater", "vent", "place", "code"),
+    [
+        ({"draft": "room_air"}, {"construction": "twin"}, "construction", "contradiction"),
+        ({}, {"construction": "concentric", "intake": {}}, "intake", "contradiction"),
+        ({}, {"construction": "twin", "intake": {"apart": 0.4}}, "intake/apart", "overlap"),
+        ({}, {"construction": "twin", "intake": {"terminal_radius": 0.1}}, "intake/terminal_radius", "upside_down"),
+        ({}, {"construction": "twin", "intake": {"sides": []}}, "intake/sides", "too_few"),
+        ({}, {"construction": "twin", "intake": {"sides": ["behind"]}}, "intake/sides/0", "not_a_choice"),
+    ],
+)
+def test_nonsense_of_an_intake_is_refused(
+    heater: dict[str, object], vent: dict[str, object], place: str, code: str
+) -> None:
+    """At its place."""
+    document = sample()
+    document["heaters"] = [{**OWN_HEATER, **heater, "vent": OWN_HEATER["vent"] | vent}]
+    assert (f"#/heaters/0/vent/{place}", code) in {(f.pointer, f.code) for f in faults(document)}
+
+
+def test_prices_of_the_second_pipe_are_asked_for() -> None:
+    """Never a zero."""
+    document = sample()
+    document["heaters"] = [{**OWN_HEATER, "vent": OWN_HEATER["vent"] | {"construction": "twin"}}]
+    missing = {f.detail.split("'")[1] for f in faults(document) if f.code == "missing_price"}
+    assert missing == set(INTAKE_ITEMS)
 
 
 def test_winter_not_told_is_told_and_asks_for_the_fitting() -> None:

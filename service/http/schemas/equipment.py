@@ -9,10 +9,11 @@ from typing import Any
 from marshmallow import ValidationError, fields, validates_schema
 
 from service.http.fields import MISSING, Choice, Flag, Int, Known, Length, Measure, Number, Text, json_number, measured
-from service.http.schemas.base import ListOf, Strict, extent, identifier, many, one
+from service.http.schemas.base import AT_LEAST_ONE, ListOf, Strict, extent, identifier, many, one
 from service.http.schemas.fuel import Fuel
 from service.rules import catalogue
 from service.survey.equipment import Category, Draft, PortService, VentConstruction, VentMaterial
+from service.survey.intake_listing import IntakeSide, LengthBasis
 from service.survey.water import WaterItem
 from service.trades.vent_systems import temperature_classes
 from service.units import Quantity
@@ -40,6 +41,16 @@ class PortSchema(Strict):
     on_top = Flag(required=True)
 
 
+class IntakeSchema(Strict):
+    """Intake of a twin-pipe vent; what is left out takes what the trade does."""
+
+    pipe_radius = extent()
+    terminal_radius = extent()
+    apart = extent()
+    sides = ListOf(Choice(IntakeSide), validate=AT_LEAST_ONE)
+    length_basis = Choice(LengthBasis)
+
+
 class VentSchema(Strict):
     """Listed vent system."""
 
@@ -57,6 +68,7 @@ class VentSchema(Strict):
     listed_to = ListOf(Text())
     temperature_class = Known("temperature_class", temperature_classes)
     flue_temperature = Measure(Quantity.TEMPERATURE, 0, 600)
+    intake = one(IntakeSchema)
 
 
 class FlueOutletSchema(Strict):
