@@ -19,7 +19,7 @@ from tests.property.solving import cost_of, solved
 
 SHORT_MM = (1500, 2500, 4000)
 """What is left of the standard vent's run above its rise, so that it often does not reach."""
-SEEDS = range(6000, 6012)
+SEEDS = range(6000, 6006)
 
 
 def with_larger(survey: Survey, seed: int) -> Survey:

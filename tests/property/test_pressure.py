@@ -13,7 +13,7 @@ from tests.property.brute_pressure import pressed_house
 from tests.property.houses import house
 from tests.property.solving import CENT, cost_of, solved
 
-SEEDS, CHUNK = 40, 10
+SEEDS, CHUNK = 20, 10
 MISSED_IN_A_CHUNK = 2
 
 

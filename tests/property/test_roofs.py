@@ -21,9 +21,9 @@ from tests.property.roofs import priced, roofed
 from tests.property.solving import CENT, cost_of, solved
 from tests.property.transforms import mirrored, turned
 
-SEEDS = range(24)
-BY_BRUTE_FORCE, CHUNK = 40, 8
-TWO_WAYS = range(10)
+SEEDS = range(12)
+BY_BRUTE_FORCE, CHUNK = 24, 8
+TWO_WAYS = range(6)
 
 
 def over_roof(seed: int) -> bool:

@@ -15,7 +15,7 @@ from tests.property.brute_waiting import priced_house
 from tests.property.houses import house
 from tests.property.solving import CENT, cost_of, solved
 
-SEEDS, CHUNK = 60, 10
+SEEDS, CHUNK = 30, 10
 MISSED_IN_A_CHUNK = 1
 
 
