@@ -18,7 +18,7 @@ from tests.property.rebuilt import gas_faults
 from tests.property.solving import CENT, cost_of, solved_house
 
 CHUNK = 10
-HOUSES = 160
+HOUSES = 120
 ON_PLAIN_GRID = range(20, 32)
 MISSED_IN_A_CHUNK = 1
 
