@@ -13,12 +13,13 @@ from service.check.check import findings
 from service.design import Verdict
 from service.survey.checks import check_survey
 from tests.property.brute_force import cheapest, lines_of, walks_of
+from tests.property.depth import deep
 from tests.property.houses import house
 from tests.property.rebuilt import gas_faults
 from tests.property.solving import CENT, cost_of, solved_house
 
 CHUNK = 10
-HOUSES = 120
+HOUSES = deep(60)
 ON_PLAIN_GRID = range(20, 32)
 MISSED_IN_A_CHUNK = 1
 

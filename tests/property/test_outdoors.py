@@ -14,13 +14,14 @@ from service.survey.checks import check_survey
 from service.survey.model import Preferences, Survey
 from tests.property.brute_force import lines_of
 from tests.property.brute_outdoors import cheapest
+from tests.property.depth import deep
 from tests.property.outdoor_houses import outdoor_house
 from tests.property.solving import CENT, cost_of, solved
 from tests.property.transforms import mirrored, reordered, translated, turned
 from tests.property.twins import with_twins
 
-CHUNK, HOUSES = 6, 24
-SEEDS = range(100, 106)
+CHUNK, HOUSES = 6, deep(12)
+SEEDS = range(100, 100 + deep(4))
 MISSED_IN_A_CHUNK = 1
 
 

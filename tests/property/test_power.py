@@ -16,10 +16,11 @@ from service.siting.search import Outcome
 from service.survey.checks import check_survey
 from service.survey.model import Circuit, Receptacle, Survey
 from tests.property.brute_force import cheapest, lines_of
+from tests.property.depth import deep
 from tests.property.houses import house
 from tests.property.solving import CENT, cost_of, solved, solved_house
 
-SEEDS = range(10)
+SEEDS = range(deep(6))
 QUICK = range(3)
 
 

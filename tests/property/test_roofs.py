@@ -16,14 +16,15 @@ from service.survey.checks import check_survey
 from service.survey.model import Survey
 from service.survey.roof import Roof
 from tests.property.brute_force import cheapest, lines_of
+from tests.property.depth import deep
 from tests.property.houses import house
 from tests.property.roofs import priced, roofed
 from tests.property.solving import CENT, cost_of, solved
 from tests.property.transforms import mirrored, turned
 
 SEEDS = range(12)
-BY_BRUTE_FORCE, CHUNK = 24, 8
-TWO_WAYS = range(6)
+BY_BRUTE_FORCE, CHUNK = deep(16), 8
+TWO_WAYS = range(deep(4))
 
 
 def over_roof(seed: int) -> bool:

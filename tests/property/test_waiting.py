@@ -12,10 +12,11 @@ from service.check.check import findings
 from service.design import Verdict
 from tests.property.brute_force import cheapest, lines_of
 from tests.property.brute_waiting import priced_house
+from tests.property.depth import deep
 from tests.property.houses import house
 from tests.property.solving import CENT, cost_of, solved
 
-SEEDS, CHUNK = 30, 10
+SEEDS, CHUNK = deep(20), 10
 MISSED_IN_A_CHUNK = 1
 
 

@@ -17,10 +17,11 @@ from service.survey.model import AskedMount, AskedTerminal, Point2, Question, Su
 from service.usecases.place import place
 from service.usecases.results import BROKEN, HereAnswer, Status
 from tests.property.brute_force import cheapest, lines_of
+from tests.property.depth import deep
 from tests.property.houses import house
 
 SETTINGS = Settings(solver_seconds=60)
-SEEDS = range(6)
+SEEDS = range(deep(5))
 
 
 def asked(survey: Survey, question: Question) -> tuple[HereAnswer, int | None]:
