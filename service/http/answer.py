@@ -55,7 +55,7 @@ def placement_json(placement: Placement, survey: Survey) -> Json:
         "cautions": list(placement.cautions),
         "alarms": [alarm_json(a) for a in placement.alarms],
         "what_about": [
-            here_json(h, proof.cost_cents, lambda d: _design(d, placement, q), q) for h in placement.what_about
+            here_json(h, proof, lambda d: _design(d, placement, q), q) for h in placement.what_about
         ],
         "engine": _engine(survey, proof.seed),
     }

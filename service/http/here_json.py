@@ -8,25 +8,31 @@ from typing import Any
 from service.design import Part
 from service.http.findings_json import finding_json, sorted_findings
 from service.http.quantities import Quantities
-from service.usecases.results import CheckedDesign, HereAnswer, Refusal
+from service.usecases.results import CheckedDesign, HereAnswer, Proof, Refusal
 
 Json = dict[str, Any]
 
 
-def here_json(here: HereAnswer, best_cents: int | None, design: Callable[[CheckedDesign], Json], q: Quantities) -> Json:
-    """One answer; ``design`` writes a design, ``best_cents`` is what the best of the house costs."""
-    cost = None if here.design is None else here.design.design.total_cents
-    extra = None if cost is None or best_cents is None else cost - best_cents
+def here_json(here: HereAnswer, best: Proof, design: Callable[[CheckedDesign], Json], q: Quantities) -> Json:
+    """One answer; ``design`` writes a design, ``best`` tells of the best of the house."""
+    found = None if here.design is None else here.design.design
+    cost = None if found is None else found.total_cents
+    objective = None if found is None else found.total_cents + (found.weighed_cents or 0)
     return {
         "id": here.id,
         "status": here.status.value,
         "cost": q.money_or_none(cost),
-        "extra_cost": q.money_or_none(extra),
+        "extra_cost": q.money_or_none(_more(cost, best.cost_cents)),
+        "extra_objective": q.money_or_none(_more(objective, best.objective_cents)),
         "extra_by_trade": [{"trade": trade, "amount": q.money(cents)} for trade, cents in here.extra_by_trade],
         "design": None if here.design is None else design(here.design),
         "refused": [_refusal_json(r, q) for r in here.refused],
         "why": here.why,
     }
+
+
+def _more(here: int | None, best: int | None) -> int | None:
+    return None if here is None or best is None else here - best
 
 
 def _refusal_json(refusal: Refusal, q: Quantities) -> Json:

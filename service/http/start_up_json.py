@@ -27,14 +27,14 @@ def start_up_json(sheet: StartUpSheet, q: Quantities) -> Json:
 def _step(number: int, step: Step, q: Quantities) -> Json:
     return {
         "number": number,
-        "id": step.id,
-        "who": step.who,
-        "title": step.title,
-        "action": step.action,
-        "caution": step.caution,
-        "after": list(step.after),
-        "citation": step.citation,
-        "known_from": step.known_from,
+        "id": step.rule.id,
+        "who": step.rule.who,
+        "title": step.rule.title,
+        "action": step.rule.action,
+        "caution": step.rule.caution,
+        "after": list(step.rule.after),
+        "citation": step.rule.citation,
+        "known_from": step.rule.known_from,
         "readings": [_reading(r, q) for r in step.readings],
         "done": None,
     }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from math import isqrt
 
@@ -18,6 +18,8 @@ TerminalKey = tuple[object, ...]
 """Heaters with equal keys have the same terminal zones on every facade."""
 MountKey = tuple[str, bool]
 """Heater, and whether it hangs outdoors."""
+AddPlane = Callable[[Planes, int, str], bool]
+"""Puts one line or level of a surface in [mm], with its reason; False if it was in or lies off the surface."""
 
 
 @dataclass(slots=True)
@@ -48,27 +50,22 @@ class Active:
     def add_mount(self, key: MountKey, surface: int, zone: Zone, at: tuple[int, int], on: OnMount) -> bool:
         """Cut one zone of a case in, with the lines that matter near ``at``; False if all was in."""
         known = self.mount.setdefault(key, {}).setdefault(surface, [])
-        added = zone not in known
-        if added:
-            known.append(zone)
-        s_lines, z_lines = critical_lines(zone, at)
-        for s in s_lines:
-            added |= on.add_line(self.planes, s, zone.rule_id)
-        for z in z_lines:
-            added |= on.add_hub(self.planes, z, zone.rule_id)
-        return added
+        return self._cut(known, zone, at, on.add_line, on.add_hub)
 
-    def add_terminal(self, key: TerminalKey, facade: int, zone: Zone, at: tuple[int, int], on: OnSurface) -> bool:
-        """Cut one zone of a facade in, with the lines that matter near ``at``; False if all was in."""
-        known = self.terminal.setdefault(key, {}).setdefault(facade, [])
+    def add_terminal(self, key: TerminalKey, surface: int, zone: Zone, at: tuple[int, int], on: OnSurface) -> bool:
+        """Cut one zone of a facade or roof in, with the lines that matter near ``at``; False if all was in."""
+        known = self.terminal.setdefault(key, {}).setdefault(surface, [])
+        return self._cut(known, zone, at, on.add_line, on.add_height)
+
+    def _cut(
+        self, known: list[Zone], zone: Zone, at: tuple[int, int], add_line: AddPlane, add_level: AddPlane
+    ) -> bool:
         added = zone not in known
         if added:
             known.append(zone)
-        s_lines, z_lines = critical_lines(zone, at)
-        for s in s_lines:
-            added |= on.add_line(self.planes, s, zone.rule_id)
-        for z in z_lines:
-            added |= on.add_height(self.planes, z, zone.rule_id)
+        for add, lines in zip((add_line, add_level), critical_lines(zone, at), strict=True):
+            for line in lines:
+                added |= add(self.planes, line, zone.rule_id)
         return added
 
 

@@ -111,13 +111,21 @@ def checked(survey: Survey, building: Building, design: Design) -> CheckedDesign
         relief_report(survey, design, found), waiting_report(survey, building, design),
     )  # fmt: skip
     facts = survey.hot_water
-    hot_water = None if facts is None else report_of(facts, (design.heater,), survey.units, found)
     return CheckedDesign(
-        design, found, whole.gas, whole.vent, whole.condensate, whole.power,
-        water_quality_report(survey, design, found), whole.relief, start_up_sheet(whole),
-        whole.waiting, hot_water, pressure_report(survey, building, design),
-        outdoor_report(survey, design, found),
-    )  # fmt: skip
+        design=design,
+        findings=found,
+        gas=whole.gas,
+        vent=whole.vent,
+        condensate=whole.condensate,
+        power=whole.power,
+        water_quality=water_quality_report(survey, design, found),
+        relief=whole.relief,
+        start_up=start_up_sheet(whole),
+        waiting=whole.waiting,
+        hot_water=None if facts is None else report_of(facts, (design.heater,), survey.units, found),
+        pressure=pressure_report(survey, building, design),
+        outdoors=outdoor_report(survey, design, found),
+    )
 
 
 def _cut_off(outcome: Outcome) -> tuple[str, ...]:

@@ -26,7 +26,7 @@ def start_up_sheet(subject: Subject) -> StartUpSheet:
     facts, words = facts_of(subject), words_of(subject)
     steps = tuple(_step(rule, subject, words) for rule in step_rules(facts))
     points = tuple(replace(p, text=p.text.format_map(words)) for p in customer_points(facts))
-    who = {s.who for s in steps}
+    who = {s.rule.who for s in steps}
     licences = tuple(text for trade, text in LICENSED.items() if trade in who)
     return StartUpSheet(steps, points, licences, CAUTIONS)
 
@@ -52,7 +52,5 @@ def facts_of(subject: Subject) -> frozenset[str]:
 
 
 def _step(rule: StepRule, subject: Subject, words: dict[str, str]) -> Step:
-    return Step(
-        rule.id, rule.who, rule.after, rule.title, rule.action.format_map(words), rule.caution,
-        cited_in(rule.citation, subject.country), rule.known_from, readings_of(rule.id, subject),
-    )  # fmt: skip
+    cited = cited_in(rule.citation, subject.country)
+    return Step(replace(rule, action=rule.action.format_map(words), citation=cited), readings_of(rule.id, subject))

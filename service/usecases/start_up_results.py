@@ -8,7 +8,7 @@ from service.building.model import Building
 from service.design import Design
 from service.rules.rulesets import rule_set
 from service.survey.model import Survey
-from service.trades.start_up import CustomerPoint
+from service.trades.start_up import CustomerPoint, StepRule
 from service.units import Quantity
 from service.usecases.gas_results import GasReport, InletReport
 from service.usecases.power_results import PowerReport
@@ -61,16 +61,9 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One step of this design, in its place of the order."""
+    """One step of this design, in its place of the order: its rule with the design's words, and readings to take."""
 
-    id: str
-    who: str
-    after: tuple[str, ...]
-    title: str
-    action: str
-    caution: str
-    citation: str
-    known_from: str
+    rule: StepRule
     readings: tuple[Reading, ...]
 
 

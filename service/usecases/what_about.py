@@ -26,6 +26,7 @@ NO_WAY = (
     "beyond its limit, an intake of its own finds no place beside it, or mount and terminal of one heater are not "
     "lawful at once."
 )
+NO_HEATER = "No heater that may hang in a room can be had in this house; the warnings tell why."
 
 
 def what_about(
@@ -47,7 +48,7 @@ def what_about(
     status = status_of(outcome)
     found = next(map(judge, outcome.designs), None)
     refused = _refusals(ground, zones, pinned) if status is Status.INFEASIBLE else ()
-    why = NO_WAY if status is Status.INFEASIBLE and _is_open(ground, refused) else ""
+    why = _why(ground, refused) if status is Status.INFEASIBLE else ""
     return HereAnswer(question.id, status, found, _extra(found, best), refused, why)
 
 
@@ -66,9 +67,12 @@ def _by_trade(design: Design) -> dict[str, int]:
     return sums
 
 
-def _is_open(ground: Ground, refused: Sequence[Refusal]) -> bool:
-    """Whether some heater breaks no rule at the place itself."""
-    return {n.heater.label for n in ground.needs} != {h for r in refused for h in r.heaters}
+def _why(ground: Ground, refused: Sequence[Refusal]) -> str:
+    """What stands against a place where no rule at the place itself does, for some heater."""
+    if not ground.needs:
+        return NO_HEATER
+    is_open = {n.heater.label for n in ground.needs} != {h for r in refused for h in r.heaters}
+    return NO_WAY if is_open else ""
 
 
 def _refusals(ground: Ground, zones: Zones, pinned: PinnedZones) -> tuple[Refusal, ...]:
