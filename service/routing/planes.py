@@ -56,10 +56,22 @@ class Planes:
         skew = {face: dict(lines) for face, lines in self.skew.items()}
         return Planes(dict(self.x), dict(self.y), dict(self.z), dict(self.hub), skew)
 
+    def take(self, other: Planes, reason: str) -> bool:
+        """Put in what others hold for reasons that begin so; True if any was new."""
+        before = self.count
+        lines = ((self.skew.setdefault(face, {}), theirs) for face, theirs in other.skew.items())
+        for mine, theirs in (*zip(self._by_axis, other._by_axis, strict=True), *lines):
+            mine |= {v: why for v, why in theirs.items() if v not in mine and why.startswith(reason)}
+        return self.count > before
+
+    @property
+    def _by_axis(self) -> tuple[dict[int, str], ...]:
+        return self.x, self.y, self.z, self.hub
+
     @property
     def count(self) -> int:
         """Number of planes."""
-        return sum(map(len, (self.x, self.y, self.z, self.hub, *self.skew.values())))
+        return sum(map(len, (*self._by_axis, *self.skew.values())))
 
     def coordinates(self, axis: int) -> Ints:
         """Sorted coordinates of one axis [mm]."""

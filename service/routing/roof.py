@@ -25,7 +25,8 @@ def roof_columns(building: Building, sheets: Sheets, lattice: Lattice) -> list[l
         return []
     room, x, y, z = lattice.keys.unpack(lattice.states >> AXIS_BITS)
     ceilings = np.array([c.room.ceiling_z for c in sheets.ceilings])
-    top = np.flatnonzero(z == ceilings[room])
+    inside = np.flatnonzero(room < len(ceilings))  # what lies outdoors has no ceiling
+    top = inside[z[inside] == ceilings[room[inside]]]
     found = []
     for number, plane in enumerate(building.roof, len(building.facades)):
         under = [i for i, r in enumerate(building.rooms) if r.id in plane.over]

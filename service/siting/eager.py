@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import product
 
 import numpy as np
@@ -28,12 +28,20 @@ def activate_everything(ground: Ground, zones: Zones, active: Active, need: Need
 
     Arcs bring their extremes only; where they cut other critical lines is found as it matters.
     """
-    for radius in _radii(need):
-        for obstacle in ground.obstacles:
-            active.add_obstacle(radius, obstacle, ground.sheets)
+    bar(ground, active, _radii(need))
     _activate_mounts(ground, zones, active, need)
     if not need.outdoors:
         _activate_terminals(ground, zones, active, need)
+
+
+def bar(ground: Ground, active: Active, radii: Iterable[int]) -> None:
+    """Make every obstacle active for pipes of these radii [mm].
+
+    Where pressure binds this is done at the start for small ones: the way of the cold run says what is left for the hot
+    one, so one that leads through an obstacle, and may be the longer of two, would bound nothing.
+    """
+    for radius, obstacle in product(radii, ground.obstacles):
+        active.add_obstacle(radius, obstacle, ground.sheets)
 
 
 def _radii(need: Need) -> tuple[int, ...]:

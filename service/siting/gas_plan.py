@@ -45,7 +45,8 @@ Step = tuple[Option, int, dict[Carrier, TapCost | None]]
 class Tapping:
     """One branch pipe from every anchor. ``charges``: works there, by anchor one (by length) or one for each step of
     its staircase (by pressure). Arrays have the shape of charges: ``upstream`` run before the tap and ``room`` for
-    the branch with its fittings [mm]. ``costs`` as a length method finds them, empty for the pressure method.
+    the branch with its fittings [mm], ``works`` as charged, but where there is no room too. ``costs`` as a length
+    method finds them, empty for the pressure method.
     """
 
     feed: Feed
@@ -57,6 +58,7 @@ class Tapping:
     charges: Charges
     upstream: Floats
     room: Floats
+    works: Floats
 
     @property
     def is_shut(self) -> bool:
@@ -167,7 +169,7 @@ class GasPlan:
         upstream = np.array([pair[0].upstream_mm + pair[1] if pair else 0 for pair in pairs], dtype=float)
         priced = [np.inf if u is None else float(u + self.feeds[index].units) for u in units]
         charges = Charges(np.arange(len(places)), np.array(priced, dtype=float))
-        return self._tapping(index, branch, places, costs, charges, upstream, held_mm - upstream)
+        return self._tapping(index, branch, places, costs, charges, upstream, held_mm - upstream, charges.units)
 
     def _by_pressure(self, index: int, material: str, places: Places) -> Iterator[Tapping]:
         """A tapping for each branch size; each place is charged once for each step of its staircase."""
@@ -180,15 +182,15 @@ class GasPlan:
         for branch in branch_options(self.prices, material):
             room = branch_rooms_mm(feed, branch, self.heater, lost)
             charges = Charges(anchors, np.where(room > 0, units, np.inf))
-            yield self._tapping(index, branch, places, (), charges, upstream, room)
+            yield self._tapping(index, branch, places, (), charges, upstream, room, units)
 
     def _tapping(
         self, index: int, branch: Option, places: Places, costs: tuple[TapCost | None, ...], charges: Charges,
-        upstream: Floats, room: Floats,
+        upstream: Floats, room: Floats, works: Floats,
     ) -> Tapping:  # fmt: skip
         counted = self.supply.fittings is GasFittings.COUNTED
         bend, tee = (f(branch.material, branch.size) if counted else 0 for f in (elbow_mm, tee_mm))
-        return Tapping(self.feeds[index], branch, bend, tee, places, costs, charges, upstream, room)
+        return Tapping(self.feeds[index], branch, bend, tee, places, costs, charges, upstream, room, works)
 
 
 def _not_undercut(options: Iterable[Option], prices: PriceBook) -> Iterator[Option]:

@@ -24,13 +24,15 @@ NOTHING_FITS_MM = -1e9
 """Limit where no cold run comes to: finite, for prices on length multiply it."""
 
 
-def hot_offer(ways: Ways, need: Need, hubs: Hubs) -> Offer:
-    """One size and its cheapest route; where pressure binds, the cheapest pair of sizes that keeps it."""
+def hot_offer(ways: Ways, need: Need, hubs: Hubs, loose: bool) -> Offer:
+    """One size and its cheapest route; where pressure binds, the cheapest pair of sizes that keeps it. ``loose``: of
+    any length, for bounds."""
     pressure = ways.ground.pressures[need.heater.id]
     if pressure is None:
         return Offer([_plain(ways, need.hot_sizes[0], hubs)])
     colds = [_cold(ways, size, hubs) for size in need.cold_sizes]
-    return Offer([_joint(ways, pressure, hubs, (colds[0], c), size) for c in colds for size in need.hot_sizes])
+    pairs = ((c, size) for c in colds for size in need.hot_sizes)
+    return Offer([_joint(ways, pressure, hubs, (colds[0], c), size, loose) for c, size in pairs])
 
 
 def _cold(ways: Ways, size: str, hubs: Hubs) -> Variant:
@@ -50,7 +52,7 @@ def _plain(ways: Ways, size: str, hubs: Hubs) -> Variant:
 
 
 def _joint(
-    ways: Ways, pressure: HousePressure, hubs: Hubs, colds: tuple[Variant, Variant], size: str
+    ways: Ways, pressure: HousePressure, hubs: Hubs, colds: tuple[Variant, Variant], size: str, loose: bool
 ) -> Variant:
     """The hot run in one size beside the cold one in another, ``colds`` being the smallest and this one."""
     track, once = _track(ways, size)
@@ -61,9 +63,10 @@ def _joint(
         more = np.where(np.isfinite(cold.cost), cold.cost - least.cost, np.inf)
     room = (pressure.budget_pa - _cold_pa(ways, pressure, cold)) / rate
     fittings = branch_fittings(size)
+    limit = np.maximum(room - CONNECTION_MM - fittings.standing_mm, NOTHING_FITS_MM)
     made = variant(
-        size, track, hubs, limit=np.maximum(room - CONNECTION_MM - fittings.standing_mm, NOTHING_FITS_MM),
-        bend_mm=fittings.elbow_mm, extra=extra, once=once + more, rivals=True,
+        size, track, hubs, limit=np.inf if loose else limit, bend_mm=fittings.elbow_mm, extra=extra, once=once + more,
+        rivals=True,
     )  # fmt: skip
     made.cold = cold
     return made

@@ -78,7 +78,7 @@ def needs_of(survey: Survey) -> tuple[tuple[Need, ...], tuple[str, ...]]:
     plans = {_gas_key(h): h for h, _ in reversed(fed)}
     made = {key: GasPlan(survey, h) for key, h in plans.items()}
     needs = tuple(replace(_need(survey, h, made[_gas_key(h)]), outdoors=outdoors) for h, outdoors in fed)
-    return with_leaders(needs, survey.prices), tuple(reasons)
+    return with_leaders(needs, survey), tuple(reasons)
 
 
 def _not_outdoors(survey: Survey, heater: Heater, barred: str | None) -> Iterator[str]:
@@ -167,24 +167,27 @@ def _need(survey: Survey, heater: Heater, plan: GasPlan) -> Need:
     )
 
 
-def with_leaders(needs: tuple[Need, ...], prices: PriceBook) -> tuple[Need, ...]:
+def with_leaders(needs: tuple[Need, ...], survey: Survey) -> tuple[Need, ...]:
     """The needs, each told the first of the same heater that it is behind."""
     out = list(needs)
     for i, need in enumerate(needs):
-        ahead = (k for k in range(i) if out[k].behind is None and _is_behind(need, needs[k], prices))
+        ahead = (k for k in range(i) if out[k].behind is None and _is_behind(need, needs[k], survey))
         out[i] = replace(need, behind=next(ahead, None))
     return tuple(out)
 
 
-def _is_behind(need: Need, other: Need, prices: PriceBook) -> bool:
+def _is_behind(need: Need, other: Need, survey: Survey) -> bool:
     """Whether each design with a heater's vent is one with its other vent that costs no more, limits on the vent aside:
     nothing of the vent is cheaper or thinner, it rises at least as far before it turns, and the other has no intake to
-    place."""
+    place. Over a pitched roof a thinner terminal is held off by other amounts, so there they must be as thick."""
     if need.outdoors or other.outdoors or other.heater.vent.intake:
         return False
     if need.heater.id != other.heater.id or need.heater.draft is not Draft.DIRECT:
         return False
-    pairs = zip(_vent_facts(need.heater, prices), _vent_facts(other.heater, prices), strict=True)
+    own, others = need.heater.vent.terminal_radius_mm, other.heater.vent.terminal_radius_mm
+    if own != others and survey.roof and any(p.pitch_in_12 for p in survey.roof.planes):
+        return False
+    pairs = zip(_vent_facts(need.heater, survey.prices), _vent_facts(other.heater, survey.prices), strict=True)
     return all(own >= others for own, others in pairs)
 
 

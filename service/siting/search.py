@@ -20,9 +20,9 @@ from service.siting.active import Active
 from service.siting.assemble import choice_at, design_of
 from service.siting.bounds import Bounds
 from service.siting.broken import mount_broken, routes_broken, terminal_broken
-from service.siting.eager import activate_everything, in_force
+from service.siting.eager import activate_everything, bar, in_force
 from service.siting.ground import Ground
-from service.siting.limits import add_tight_planes, tighten
+from service.siting.limits import LIMIT_OF, add_tight_planes, tighten
 from service.siting.master import Column, CrossCheck, columns_of, cross_check
 from service.siting.needs import Need
 from service.siting.stage import Budget, Parts, Stage, Table, least_parts
@@ -93,6 +93,8 @@ class _Search:
         self.actives: dict[int, Active] = {}
         self.lawful: Found | None = None
         self.bites: dict[int, float] = {}
+        self.again: dict[int, tuple[int, ...]] = {}
+        """Surfaces on which a limit made places critical: bounds know nothing of these yet."""
 
     def run(self, count: int) -> Outcome:
         """Find designs until there are enough, none is left, or time is up."""
@@ -136,6 +138,8 @@ class _Search:
         for axis, value in self.extra:
             active.planes.add(axis, value, "asked for")
         self.zones.hold(self.ground, active, need)
+        if any(self.ground.pressures.values()):
+            bar(self.ground, active, (0,))
         if self.eager and need is not None:
             activate_everything(self.ground, self.zones, active, need)
         return active
@@ -153,7 +157,9 @@ class _Search:
             bounds[sorted(finished)] = np.inf
             h = int(np.argmin(bounds))
             if bounds[h] == np.inf or (self.lawful is not None and bounds[h] >= self.lawful.units):
-                return self.lawful
+                if not self.again:
+                    return self.lawful
+                h = min(self.again)
             try:
                 if self._advance(h):
                     finished.add(h)
@@ -169,15 +175,18 @@ class _Search:
             self.actives[h] = self._fresh(need)
         if self.lawful is None:
             self._start(h)
-        surfaces = self._surfaces_of(h)
+        surfaces = sorted({*self._surfaces_of(h), *self.again.pop(h, ())})
         if not surfaces:
             return True
         stage = self._stage(h, surfaces)
-        bound = self._least_open(stage)
+        bound, tight = self._least_open(stage), stage.active.tight
         found, broken = self._round(stage)
+        self._keep_lawful(found)
         if not broken:
             self.bounds.keep_behind(h, stage.tables[0], stage.budget.units)
-        self._keep_lawful(found)
+        if found is not None and stage.active.tight > tight:
+            self.again[h] = (found.surface,)
+            return False
         return not broken or (found is not None and found.units <= bound)
 
     def _least_open(self, stage: Stage) -> float:
@@ -194,6 +203,8 @@ class _Search:
             active = in_force(self.ground, self.zones, self.actives[h], need, surfaces)
             found, _ = self._round(Stage(self.ground, active, (need,), budget=budget, surfaces=surfaces))
             self._keep_lawful(found)
+            if self.actives[h].planes.take(active.planes, LIMIT_OF) and found is not None:
+                self.again[h] = (found.surface,)
 
     def _surfaces_of(self, h: int) -> list[int]:
         """Walls, or facades, on which a heater may still beat the best lawful design."""

@@ -37,7 +37,7 @@ def offer_of(ways: Ways, service: Service, need: Need, hubs: Hubs, alive: Bools,
     if service is Service.POWER:
         return _power(ways, need, hubs)
     if service is Service.HOT:
-        return hot_offer(ways, need, hubs)
+        return hot_offer(ways, need, hubs, loose)
     size = need.cold_sizes[0]
     return Offer([variant(size, ways.ended(Service.COLD, size, ANY_WAY), hubs)])
 

@@ -170,8 +170,9 @@ class Stage(Ways):
             self._mask(table)
 
     def _with_tied(self, services: list[Service]) -> list[Service]:
-        """The hot run may take the cold one with it."""
-        return [*services, Service.HOT] if Service.COLD in services and Service.HOT not in services else services
+        """The cold run and the hot one that goes with it are routed again together."""
+        tied = {Service.COLD, Service.HOT}
+        return sorted({*services, *tied} if tied & set(services) else services, key=ORDER.index)
 
     def _fixed(self, need: Need, hubs: Hubs, extras: list[Extras | None]) -> Floats:
         prices, walls = self.ground.survey.prices, self.ground.sheets.walls

@@ -13,6 +13,7 @@ from service.clearance.model import FAR_MM, Zone
 from service.clearance.pins import Pin
 from service.design import NO_MOUNT, NO_TERMINAL, Design, Finding, Mount, Part, Terminal
 from service.siting.ground import Ground
+from service.siting.needs import with_leaders
 from service.siting.pinned import PinnedZones, to_vent_line
 from service.siting.search import search
 from service.siting.zones import Zones
@@ -42,7 +43,8 @@ def what_about(
     Questions ask about rooms and the terminals of vents: no heater is hung outdoors for them.
     ``judge`` has a design checked; its CheckFailed passes through.
     """
-    ground = replace(ground, needs=tuple(n for n in ground.needs if not n.outdoors))
+    inside = tuple(n for n in ground.needs if not n.outdoors)
+    ground = replace(ground, needs=with_leaders(inside, ground.survey))
     pinned = PinnedZones(zones, question)
     outcome = search(ground, pinned, 1, time.monotonic() + seconds)
     status = status_of(outcome)

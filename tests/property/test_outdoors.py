@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from random import Random
 
 import numpy as np
 import pytest
@@ -16,12 +17,14 @@ from tests.property.brute_force import lines_of
 from tests.property.brute_outdoors import cheapest
 from tests.property.depth import deep
 from tests.property.outdoor_houses import outdoor_house
+from tests.property.roofs import roof_over
 from tests.property.solving import CENT, cost_of, solved
 from tests.property.transforms import mirrored, reordered, translated, turned
 from tests.property.twins import with_twins
 
 CHUNK, HOUSES = 6, deep(12)
 SEEDS = range(100, 100 + deep(4))
+ROOFED = range(20, 20 + deep(4))
 MISSED_IN_A_CHUNK = 1
 
 
@@ -65,6 +68,17 @@ def test_beside_twin_pipe_brute_force_comes_to_the_same(seed: int) -> None:
     for design in ours.designs:
         assert (design.intake is None) == design.outdoors
         assert all(f.verdict not in (Verdict.FAIL, Verdict.UNKNOWN) for f in findings(survey, build(survey), design))
+
+
+@pytest.mark.parametrize("seed", ROOFED)
+def test_under_a_roof_brute_force_comes_to_the_same(seed: int) -> None:
+    """Vents of the heaters for rooms may pass the roof, the others hang outside: both at once change nothing."""
+    survey = outdoor_house(seed)
+    survey = replace(survey, roof=roof_over(survey, Random(seed)))
+    assert not check_survey(survey)[0]
+    ours = solved(survey)
+    brute = cheapest(survey, lines_of(ours.designs[0]) if ours.designs else ())
+    assert cost_of(ours) == (np.inf if brute is None else brute[0])
 
 
 @pytest.mark.slow

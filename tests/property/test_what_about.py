@@ -15,15 +15,18 @@ from service.check.terminal import terminal_findings
 from service.design import NO_MOUNT, Design, Mount, Part, Terminal
 from service.settings import Settings
 from service.survey.equipment import MONEY_SCALE, Heater
-from service.survey.model import AskedMount, AskedTerminal, Point2, Question, Survey
+from service.survey.model import AskedMount, AskedTerminal, Point2, Preferences, Question, Survey
 from service.usecases.place import place
 from service.usecases.results import BROKEN, HereAnswer, Status
 from tests.property.brute_force import cheapest, lines_of
 from tests.property.depth import deep
 from tests.property.houses import house
+from tests.property.outdoor_houses import outdoor_house
+from tests.property.two_vents import with_larger
 
 SETTINGS = Settings(solver_seconds=60)
 SEEDS = range(deep(5))
+OUTDOORS = range(deep(2))
 
 
 def asked(survey: Survey, question: Question) -> tuple[HereAnswer, int | None]:
@@ -95,6 +98,21 @@ def test_places_are_lawful_and_unlawful() -> None:
     answers = [line_answer(seed)[2] for seed in SEEDS] + [end_answer(seed)[2] for seed in SEEDS]
     assert {here.status for here in answers} == {Status.OPTIMAL, Status.INFEASIBLE}
     assert any(here.refused for here in answers)
+
+
+@pytest.mark.parametrize("seed", OUTDOORS)
+def test_heaters_for_outdoors_are_left_aside(seed: int) -> None:
+    """Listed first and with two vents for each of the others: what hangs in a room is the same as without it."""
+    survey = with_larger(house(seed), seed)
+    outdoor = replace(outdoor_house(seed).heaters[0], id="a first one")
+    beside = replace(survey, heaters=(outdoor, *survey.heaters), preferences=Preferences(outdoors=True))
+    face = random.Random(seed).choice(build(survey).faces)
+    at = build(survey).frame.to_survey(face.point(face.length_mm // 2))
+    question = Question("line", AskedMount(face.room_id, at))
+    here, plain = asked(beside, question)[0], asked(survey, question)[0]
+    assert (here.status, here.design and here.design.design.total_cents) == (
+        plain.status, plain.design and plain.design.design.total_cents,
+    )  # fmt: skip
 
 
 def _to_line(heater: Heater) -> int:
