@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from service.here_summary import here_lines
 from service.http.answer import placement_json
 from service.http.schemas import load_survey
 from service.settings import Settings
@@ -38,6 +39,8 @@ def test_with_a_price_on_waiting_the_best_here_is_best_by_both() -> None:
     assert here["extra_cost"] == pytest.approx(cost["total"] - answer["cost"])
     assert here["extra_objective"] == pytest.approx(cost["total"] + cost["weighed_waiting"] - answer["objective"])
     assert here["extra_objective"] > 0 > here["extra_cost"]
+    told = " ".join(here_lines(answer))
+    assert f"{here['extra_cost']:+,.2f}" in told and f"{here['extra_objective']:+,.2f} with the waiting weighed" in told
 
 
 def test_where_no_heater_can_be_had_a_question_says_so() -> None:
