@@ -97,7 +97,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass, replace
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -143,9 +143,9 @@ class SizedRule:
         return STRING_READING if self.string_mm else self.rule.reading
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class RuleSet:
-    """All rules of one code, those of the included sets last."""
+    """All rules of one code, those of the included sets last. Read once, so one set equals itself alone."""
 
     id: str
     title: str
@@ -169,9 +169,15 @@ class RuleSet:
         (beside_below_above: all three; column, not_over: ``gate``); one that enforces makes advice binding; one that
         does neither drops the rule. Amendments of other tables, and of figures that the rule has not, are passed
         over: what is not measured cannot be enforced."""
-        use_si = self.country == "ca" and units is UnitSystem.SI
-        amended = (_amended(_size(r, use_si), (a for a in amendments if a.rule_id == r.id)) for r in self.rules)
-        return tuple(_measured(s, measuring) for s in amended if s is not None)
+        return _sized(self, self.country == "ca" and units is UnitSystem.SI, tuple(amendments), measuring)
+
+
+@lru_cache(maxsize=64)  # the checker asks for each place it judges
+def _sized(
+    rules: RuleSet, use_si: bool, amendments: tuple[Amendment, ...], measuring: Measuring
+) -> tuple[SizedRule, ...]:
+    amended = (_amended(_size(r, use_si), (a for a in amendments if a.rule_id == r.id)) for r in rules.rules)
+    return tuple(_measured(s, measuring) for s in amended if s is not None)
 
 
 def rule_set_ids() -> tuple[str, ...]:

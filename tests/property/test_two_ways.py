@@ -6,17 +6,18 @@ from random import Random
 
 import pytest
 
+from tests.property.depth import deep
 from tests.property.houses import house
 from tests.property.solving import cost_of, solved, solved_house
 
-CHUNK = 10
-HOUSES = 60
+FIRST, CHUNK = 1020, 10
+HOUSES = deep(40)
 PLANES_AN_AXIS = 5
 
 
 def seeds(chunk: int) -> range:
     """Seeds of one chunk of houses, others than the brute force's."""
-    return range(1000 + chunk * CHUNK, 1000 + (chunk + 1) * CHUNK)
+    return range(FIRST + chunk * CHUNK, FIRST + (chunk + 1) * CHUNK)
 
 
 @pytest.mark.slow

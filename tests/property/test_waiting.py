@@ -16,7 +16,7 @@ from tests.property.depth import deep
 from tests.property.houses import house
 from tests.property.solving import CENT, cost_of, solved
 
-SEEDS, CHUNK = deep(20), 10
+SEEDS, CHUNK = deep(10), 10
 MISSED_IN_A_CHUNK = 1
 
 
