@@ -11,6 +11,8 @@ WORDS = {
     "cord_gfci": "plugs, once it is made ground-fault protected, into",
     "wired": "wired in from",
     "wired_switch": "wired in, with a switch in sight, from",
+    "wired_gfci": "wired in, behind a ground-fault breaker, from",
+    "wired_switch_gfci": "wired in, with a switch in sight and a ground-fault breaker, from",
 }
 
 

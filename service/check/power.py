@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from math import inf
 
 from service.building.model import Building
@@ -26,8 +27,10 @@ def power_findings(survey: Survey, building: Building, design: Design) -> tuple[
     end = next((r for r in survey.receptacles if run is not None and r.id == run.end_id), None)
     if run is None or not run.pieces or end is None:
         return ()
-    judges: tuple[Judge, ...] = (_panel,) if end.is_panel else (_voltage, _load, _shared, _wire)
+    judges: tuple[Judge, ...] = (_panel_voltage, _panel) if end.is_panel else (_voltage, _load, _shared, _wire)
     found = (f for judge in judges for f in judge(survey, design, end))
+    if run.option in CORDS:  # nobody opens the circuit before a plug is put in
+        found = (replace(f, verdict=Verdict.UNKNOWN) if f.missing else f for f in found)
     return (*found, _drop(survey, design, run, end), *run_findings(survey, building, design, run, end))
 
 
@@ -56,12 +59,28 @@ def _said(survey: Survey, rule: str, end: Receptacle, holds: bool, detail: str) 
 
 
 def _voltage(survey: Survey, design: Design, end: Receptacle) -> tuple[Finding, ...]:
-    found, asked = end.circuit.voltage_v, volts(design)
+    asked, found = volts(design), end.circuit.voltage_v
     if found is None:
         return _lacks(survey, "power.voltage", end, f"the heater asks for {asked:g} V", "voltage of the circuit")
-    base, known = table("power").constant("voltage"), table("power").constant
-    holds = known("voltage_low") * asked <= found * base <= known("voltage_high") * asked
-    return _said(survey, "power.voltage", end, holds, f"{found:g} V at the circuit, {asked:g} V asked for")
+    told = f"{found:g} V at the circuit, {asked:g} V asked for"
+    return _said(survey, "power.voltage", end, _within(found, asked), told)
+
+
+def _within(found: float, asked: float) -> bool:
+    """Whether a voltage [V] lies in the range that goes with another."""
+    known = table("power").constant
+    return known("voltage_low") * asked <= found * known("voltage") <= known("voltage_high") * asked
+
+
+def _panel_voltage(survey: Survey, design: Design, end: Receptacle) -> tuple[Finding, ...]:
+    """120 V is had from one live conductor of any panel, anything else from two."""
+    asked, found = volts(design), end.panel_voltage_v
+    if _within(table("power").constant("voltage"), asked):
+        return _said(survey, "power.voltage", end, True, f"{asked:g} V asked for, as any panel gives")
+    if found is None:
+        return _lacks(survey, "power.voltage", end, f"the heater asks for {asked:g} V", "voltage of the panel")
+    told = f"{found:g} V at the panel, {asked:g} V asked for"
+    return _said(survey, "power.voltage", end, _within(found, asked), told)
 
 
 def _load(survey: Survey, design: Design, end: Receptacle) -> tuple[Finding, ...]:
@@ -127,16 +146,14 @@ def _mils(wire: str) -> int:
 
 def _panel(survey: Survey, design: Design, end: Receptacle) -> tuple[Finding, ...]:
     """A new circuit wants a breaker that passes the heater, and a place for it."""
-    share = table("power").constant("continuous_share") * volts(design)
-    fits = [
-        r.integer("breaker") for r in table("power_breakers").rows if most_w(design) <= r.integer("breaker") * share
-    ]
+    fits = _breakers(design)
     if not fits:
         return _said(survey, "power.panel", end, False, f"no breaker passes {most_w(design):.0f} W")
     if end.free_spaces is None:
         return _lacks(survey, "power.panel", end, f"a new breaker of {fits[0]} A", "free place in the panel")
-    told = f"a new breaker of {fits[0]} A, {end.free_spaces} places free"
-    return _said(survey, "power.panel", end, end.free_spaces > 0, told)
+    poles = 1 if _within(table("power").constant("voltage"), volts(design)) else 2
+    told = f"a new breaker of {fits[0]} A and {poles} pole{'s' * (poles > 1)}, places free: {end.free_spaces}"
+    return _said(survey, "power.panel", end, end.free_spaces >= poles, told)
 
 
 def _drop(survey: Survey, design: Design, run: Route, end: Receptacle) -> Finding:
@@ -145,7 +162,7 @@ def _drop(survey: Survey, design: Design, run: Route, end: Receptacle) -> Findin
     Advice in any case: the code recommends, and what other loads take away at the same time is not known.
     """
     amperes, share = most_w(design) / volts(design), table("power").constant("drop_branch")
-    lost = sum(2 * amperes * _ohm_per_mm(size) * mm for size, mm in cable_mm(run, end))
+    lost = sum(2 * amperes * _ohm_per_mm(size) * mm for size, mm in cable_mm(run, end, _wire_of(design, end)))
     told = f"{lost:.2f} V of {volts(design):g} V, {lost / volts(design):.2%}, {share:.0%} recommended"
     known = end.is_panel or (end.circuit.wire is not None and end.circuit.wire_length_mm is not None)
     verdict = Verdict.PASS if known and lost <= share * volts(design) else Verdict.ADVICE
@@ -153,12 +170,27 @@ def _drop(survey: Survey, design: Design, run: Route, end: Receptacle) -> Findin
     return Finding("power.drop", verdict, SUBJECT, end.id, told, None, None, _cite(survey, "power.drop"), missing)
 
 
-def cable_mm(run: Route, end: Receptacle) -> list[tuple[str, float]]:
-    """Wire [AWG] and length [mm] of the cable on the way; a cord is none. What is not told is wire of 14 AWG."""
-    thin = table("power_breakers").rows[0].text("wire")
-    new = [] if run.option in CORDS else [(end.circuit.wire or thin, float(run.length_mm))]
+def cable_mm(run: Route, end: Receptacle, size: str) -> list[tuple[str, float]]:
+    """Wire [AWG] and length [mm] of the cable on the way; a cord is none."""
+    new = [] if run.option in CORDS else [(size, float(run.length_mm))]
     old = end.circuit.wire_length_mm
-    return new if old is None else [*new, (end.circuit.wire or thin, float(old))]
+    return new if old is None else [*new, (size, float(old))]
+
+
+def _wire_of(design: Design, end: Receptacle) -> str:
+    """Wire [AWG] of the circuit as told, else the thinnest that its breaker allows, else of 14 AWG."""
+    breaker = next(iter(_breakers(design)), None) if end.is_panel else end.circuit.breaker_a
+    rows = table("power_breakers").rows
+    asked = next((r.text("wire") for r in rows if breaker is not None and r.integer("breaker") >= breaker), None)
+    return end.circuit.wire or asked or rows[0].text("wire")
+
+
+def _breakers(design: Design) -> list[int]:
+    """Breakers [A] that pass the heater as a continuous load, the least first."""
+    share = table("power").constant("continuous_share") * volts(design)
+    return [
+        r.integer("breaker") for r in table("power_breakers").rows if most_w(design) <= r.integer("breaker") * share
+    ]
 
 
 def _ohm_per_mm(size: str) -> float:

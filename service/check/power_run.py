@@ -13,10 +13,9 @@ from service.rules.tables import table
 from service.survey.equipment import PortService
 from service.survey.model import Receptacle, Survey
 from service.trades.electrical_code import OutletPlace, cited, edition_of, ground_fault
-from service.trades.power_options import CORDS, PowerOption
+from service.trades.power_options import CORDS, PROTECTED, SWITCHED, WIRED, PowerOption
 
 SUBJECT = "power"
-WIRED = (PowerOption.WIRED, PowerOption.WIRED_SWITCH)
 ALONG = (Surface.WALL, Surface.WALL_FINISHED, Surface.STUB)
 
 
@@ -27,7 +26,10 @@ def run_findings(
     if run.option in CORDS:
         made = (*_cord(survey, design, run, end), *_protected(survey, building, design, run, end))
     elif run.option in WIRED:
-        made = _wired(survey, design, end), _disconnect(survey, design, run, end)
+        made = (
+            _wired(survey, design, end), _disconnect(survey, design, run, end),
+            *_wired_outdoors(survey, design, run, end),
+        )  # fmt: skip
     else:
         made = (_outlet(survey, design, end),)
     return made
@@ -88,7 +90,8 @@ def _place(survey: Survey, building: Building, room: BuiltRoom, end: Receptacle)
     reach = table("power").constant("gfci_reach") * 1000
     gaps = [hypot(*_move(end.at, f.at)) for f in survey.water.fixtures]
     ground = max((step.z for facade in building.facades for step in facade.grade), default=survey.site.grade_z_mm)
-    return OutletPlace(room.use, room.finished, room.floor_z < ground, any(gap <= reach for gap in gaps))
+    near = min(gaps) <= reach if gaps else None
+    return OutletPlace(room.use, room.finished, room.floor_z < ground, near)
 
 
 def _wired(survey: Survey, design: Design, end: Receptacle) -> Finding:
@@ -99,10 +102,26 @@ def _wired(survey: Survey, design: Design, end: Receptacle) -> Finding:
     return stated("power.wired", SUBJECT, end.id, holds, told, _cite(survey, "power.wired"))
 
 
+def _wired_outdoors(survey: Survey, design: Design, run: Route, end: Receptacle) -> tuple[Finding, ...]:
+    """What is wired in outdoors is protected at its breaker, where the edition asks or no edition is known."""
+    if not design.outdoors:
+        return ()
+    edition = edition_of(survey.site)
+    row = table("power_gfci").where(place="outdoors_wired")
+    since, cited_by = row.integer("from_year"), f"{edition.name}, {row.text('section')}"
+    if run.option in PROTECTED:
+        return (stated("power.gfci", SUBJECT, end.id, True, "protected at its breaker", cited_by),)
+    told = "wired in outdoors without ground-fault protection"
+    if not edition.year:
+        return (Finding("power.gfci", Verdict.UNKNOWN, SUBJECT, end.id, told, None, None, edition.name,
+                        "ground-fault protection asked for here"),)  # fmt: skip
+    return (stated("power.gfci", SUBJECT, end.id, edition.year < since, told, cited_by),)
+
+
 def _disconnect(survey: Survey, design: Design, run: Route, end: Receptacle) -> Finding:
     element, known = design.heater.freeze_element_w, table("power").constant
     draws = design.heater.electrical_w + (known("freeze_element_high") if element is None else element)
     by_breaker = draws <= known("breaker_disconnects")
     told = f"{draws:.0f} VA, " + ("the breaker may disconnect it" if by_breaker else "a switch in sight is asked for")
-    holds = by_breaker or run.option == PowerOption.WIRED_SWITCH
+    holds = by_breaker or run.option in SWITCHED
     return stated("power.disconnect", SUBJECT, end.id, holds, told, _cite(survey, "power.disconnect"))

@@ -174,12 +174,13 @@ def _fittings(route: Route) -> dict[str, int]:
 
 def _of_power(option: str) -> dict[str, int]:
     """What is bought at the heater or at the outlet; a run of no known option ends in a new outlet."""
-    plugged, wired = option in CORDS, option in (PowerOption.WIRED, PowerOption.WIRED_SWITCH)
+    plugged, wired = option in CORDS, option.startswith("wired")
     return {
         "power.plug_in": int(plugged),
         "power.gfci_receptacle": int(option == PowerOption.CORD_GFCI),
         "power.hard_wire": int(wired),
-        "power.disconnect": int(option == PowerOption.WIRED_SWITCH),
+        "power.disconnect": int(wired and "switch" in option),
+        "power.gfci_breaker": int(wired and option.endswith("gfci")),
         "power.receptacle": int(not plugged and not wired),
     }
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import isfinite
 from typing import Any
 
 from service.http.findings_json import finding_json, sorted_findings
@@ -77,7 +78,7 @@ def _drop(drop: DropReport, q: Quantities) -> Json:
         "lost": round(drop.lost_v, VOLT_DECIMALS),
         "share": round(drop.share, SHARE_DECIMALS),
         "recommended_share": drop.recommended,
-        "longest_cable": q.length(drop.longest_mm),
+        "longest_cable": q.length_or_none(drop.longest_mm if isfinite(drop.longest_mm) else None),
     }
 
 

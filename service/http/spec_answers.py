@@ -94,8 +94,10 @@ def _of_design() -> Json:
         "Outdoors": outdoors(),
         "Terminal": {"oneOf": [obj("End of a vent in a wall, or flue outlet.", _terminal()), ref("RoofTerminal")]},
         "RoofTerminal": obj("Where the vent ends over a roof.", roof_terminal()),
-        "IntakeTerminal": {**obj("Where the intake of a twin-pipe vent begins; null where the vent has none to place.",
-                                 _terminal()), "type": ["object", "null"]},
+        "IntakeTerminal": {
+            **obj("Where the intake of a twin-pipe vent begins; null where the vent has none to place.", _terminal()),
+            "type": ["object", "null"],
+        },
         "Route": obj("One run from the heater to its other end.", _route()),
         "AirProvision": air_provision(),
         "Cost": obj("Every line is quantity x unit price of the price book.", _cost()),
@@ -151,7 +153,10 @@ def _route() -> Json:
     }
     return {
         "service": choice(Service, "what runs here"),
-        "option": text("vent system, pipe size, or how power is had: cable, cord, cord_gfci, wired, wired_switch"),
+        "option": text(
+            "vent system, pipe size, or how power is had: cable, cord, cord_gfci, wired, wired_switch, wired_gfci, "
+            "wired_switch_gfci"
+        ),
         "ends_at": text("id of what it ends at"),
         "length": length("length of pipe, crossings included"),
         "elbows": integer("turns of 90 degrees"),

@@ -61,7 +61,7 @@ def _drop() -> Json:
         "lost": _volts("on the way there and back, by the heater's current"),
         "share": number("of the voltage"),
         "recommended_share": number("most that is recommended"),
-        "longest_cable": length("of such wire at which that share is lost"),
+        "longest_cable": nullable(length("of such wire at which that share is lost; null: a heater without load")),
     }
 
 

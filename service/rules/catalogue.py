@@ -26,7 +26,8 @@ from service.survey.intake_listing import IntakeListing, IntakeSide, LengthBasis
 from service.survey.water import WaterItem
 
 _LOSS_FLOWS_GPM = (2, 4, 8)
-_OPTIONAL_POWER = ("power.cord", "power.plug_in", "power.gfci_receptacle", "power.hard_wire", "power.disconnect")
+_OPTIONAL_POWER = ("power.cord", "power.plug_in", "power.gfci_receptacle", "power.hard_wire", "power.disconnect",
+                   "power.gfci_breaker")  # fmt: skip
 _OPTIONAL_WATER = tuple(item.price_key for item in WaterItem)
 _OPTIONAL = (
     "gas.renew", "gas.line_regulator", "gas.pressure_change", "gas.service_regulator", "vent.cold_fitting",

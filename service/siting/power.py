@@ -13,7 +13,7 @@ from service.rules.rulesets import rule_set
 from service.survey.equipment import Heater, PriceBook
 from service.survey.model import Receptacle, Survey
 from service.trades.circuits import Fit, Load, breaker_disconnects, carried, fit_of, load_of
-from service.trades.electrical_code import OutletPlace, edition_of, gfci_reach_mm, ground_fault
+from service.trades.electrical_code import OutletPlace, edition_of, ground_fault, ground_fault_outdoors, near_water
 from service.trades.power_options import PowerOption, power_pieces
 
 ASSUMED = Receptacle("assumed-panel", (0, 0, 0), True)
@@ -54,7 +54,8 @@ def power_ways(
     """All ways that have a price and an end; outdoors no cord, for it would go through the wall."""
     load, fits = load_of(heater), power_fits(survey, heater)
     open_ends = tuple(i for i, a in enumerate(anchors) if fits.get(a.end_id) is not Fit.NO)
-    ways = [PowerWay(option, open_ends, inf) for option in _run_options(load, heater, survey.prices)]
+    protected = outdoors and ground_fault_outdoors(edition_of(survey.site), wired=True).asked is not False
+    ways = [PowerWay(option, open_ends, inf) for option in _run_options(load, heater, survey.prices, protected)]
     slack = SKEW_SLACK_MM * any(face.axis is None for face in building.faces)
     for option in () if outdoors else (PowerOption.CORD, PowerOption.CORD_GFCI):
         ends = tuple(i for i, a in enumerate(anchors) if _plugs(survey, building, fits, a) is option)
@@ -67,11 +68,15 @@ def cord_mm(heater: Heater) -> float:
     return heater.cord_length_mm - MANIFOLD_DROP_MM - heater.power_reach_mm
 
 
-def _run_options(load: Load, heater: Heater, prices: PriceBook) -> Iterator[PowerOption]:
-    """Ways by cable. A heater without a cord is wired in; one with a cord, if its listing takes that."""
+def _run_options(load: Load, heater: Heater, prices: PriceBook, protected: bool = False) -> Iterator[PowerOption]:
+    """Ways by cable. A heater without a cord is wired in; one with a cord, if its listing takes that. ``protected``:
+    what is wired in has ground-fault protection."""
     if heater.cord_length_mm > 0:
         yield PowerOption.CABLE
-    wired = PowerOption.WIRED if breaker_disconnects(load) else PowerOption.WIRED_SWITCH
+    plain, safe = PowerOption.WIRED, PowerOption.WIRED_GFCI
+    if not breaker_disconnects(load):
+        plain, safe = PowerOption.WIRED_SWITCH, PowerOption.WIRED_SWITCH_GFCI
+    wired = safe if protected else plain
     if (heater.cord_length_mm == 0 or heater.may_be_wired) and _has_price(wired, prices):
         yield wired
 
@@ -93,7 +98,7 @@ def _plugs(survey: Survey, building: Building, fits: dict[str, Fit], anchor: Anc
 
 def _place(survey: Survey, building: Building, anchor: Anchor, outlet: Receptacle) -> OutletPlace:
     room = building.rooms[anchor.room]
-    near = any(dist(f.at, outlet.at) <= gfci_reach_mm() for f in survey.water.fixtures)
+    near = near_water(dist(f.at, outlet.at) for f in survey.water.fixtures)
     return OutletPlace(room.use, room.finished, _is_below_grade(building, room), near)
 
 

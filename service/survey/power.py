@@ -29,6 +29,7 @@ class Receptacle:
     """Existing outlet or panel from which a circuit can be led [mm].
 
     ``gfci``: the outlet has ground-fault protection. ``free_spaces``: places for another breaker in a panel.
+    ``panel_voltage_v``: the most between a panel's conductors [V], as 240 of 120/240.
     """
 
     id: str
@@ -37,3 +38,4 @@ class Receptacle:
     circuit: Circuit = Circuit()
     gfci: bool | None = None
     free_spaces: int | None = None
+    panel_voltage_v: float | None = None

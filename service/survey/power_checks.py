@@ -18,6 +18,8 @@ def power_faults(survey: Survey) -> Iterator[Fault]:
             yield Fault(f"{place}/gfci", "contradiction", "a panel is no outlet")
         if not outlet.is_panel and outlet.free_spaces is not None:
             yield Fault(f"{place}/free_spaces", "contradiction", "only a panel has places for breakers")
+        if not outlet.is_panel and outlet.panel_voltage_v is not None:
+            yield Fault(f"{place}/panel_voltage", "contradiction", "of an outlet, its circuit tells the voltage")
         yield from _load_faults(f"{place}/circuit", outlet.circuit)
 
 

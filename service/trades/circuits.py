@@ -110,8 +110,9 @@ def drop_v(amperes: float, wire: str, length_mm: float) -> float:
 
 
 def longest_mm(amperes: float, wire: str, voltage_v: float) -> float:
-    """Length [mm] at which the recommended 3 % is lost. Source: NEC 210.19(A) informational note (read)."""
-    return drop_share() * voltage_v * 1000 / (2 * amperes * ohm_per_m(wire))
+    """Length [mm] at which the recommended 3 % is lost; inf for no current.
+    Source: NEC 210.19(A) informational note (read)."""
+    return drop_share() * voltage_v * 1000 / (2 * amperes * ohm_per_m(wire)) if amperes else inf
 
 
 def drop_share() -> float:
@@ -128,7 +129,7 @@ def breaker_disconnects(load: Load) -> bool:
 def carried(load: Load, at: Receptacle, country: str) -> tuple[Judgement, ...]:
     """Every rule on taking a heater's power from an outlet's circuit, or from a new circuit of a panel."""
     if at.is_panel:
-        return (_panel(load, at),)
+        return _panel_voltage(load, at), _panel(load, at)
     return _voltage(load, at.circuit), _sum(load, at.circuit), _shared(load, at.circuit, country), *_wire(at.circuit)
 
 
@@ -142,20 +143,43 @@ def _panel(load: Load, at: Receptacle) -> Judgement:
     breaker = new_breaker_a(load)
     if breaker is None:
         return Judgement("power.panel", Fit.NO, f"{load.most_a:.2f} A are more than any circuit planned here carries")
-    told = f"a circuit of its own: breaker of {breaker} A, copper {wire_for(breaker)} AWG"
+    poles = poles_of(load.voltage_v)
+    told = f"a circuit of its own: breaker of {breaker} A, {poles} pole{'s' * (poles > 1)}, "
+    told += f"copper {wire_for(breaker)} AWG"
     if at.free_spaces is None:
         return Judgement("power.panel", Fit.UNKNOWN, told, ("free place in the panel",))
-    if at.free_spaces == 0:
-        return Judgement("power.panel", Fit.NO, "the panel has no place for another breaker")
+    if at.free_spaces < poles:
+        return Judgement("power.panel", Fit.NO, f"the panel has no place for another breaker of {poles}")
     return Judgement("power.panel", Fit.YES, told)
+
+
+def poles_of(voltage_v: float) -> int:
+    """Poles of a heater's breaker: one at 120 V, two between two conductors that are both live (common practice)."""
+    return 1 if suits(voltage_v, table("power").constant("voltage")) else 2
+
+
+def suits(heater_v: float, supply_v: float) -> bool:
+    """Whether a heater of a voltage [V] runs on another's supply [V]. Source: ANSI C84.1 range B (memory)."""
+    known = table("power").constant
+    low, high = (known(end) * heater_v for end in ("voltage_low", "voltage_high"))
+    return low <= supply_v * known("voltage") <= high
+
+
+def _panel_voltage(load: Load, at: Receptacle) -> Judgement:
+    """Every panel gives 120 V; a heater of any other wants it between the panel's conductors."""
+    told = f"heater of {load.voltage_v:g} V"
+    if poles_of(load.voltage_v) == 1:
+        return Judgement("power.voltage", Fit.YES, f"{told}, as any panel gives")
+    if at.panel_voltage_v is None:
+        return Judgement("power.voltage", Fit.UNKNOWN, told, ("voltage of the panel",))
+    fit = Fit.YES if suits(load.voltage_v, at.panel_voltage_v) else Fit.NO
+    return Judgement("power.voltage", fit, f"panel of {at.panel_voltage_v:g} V, {told}")
 
 
 def _voltage(load: Load, circuit: Circuit) -> Judgement:
     if circuit.voltage_v is None:
         return Judgement("power.voltage", Fit.UNKNOWN, f"heater of {load.voltage_v:g} V", ("voltage of the circuit",))
-    known = table("power").constant
-    low, high = (known(end) * load.voltage_v for end in ("voltage_low", "voltage_high"))
-    fit = Fit.YES if low <= circuit.voltage_v * known("voltage") <= high else Fit.NO
+    fit = Fit.YES if suits(load.voltage_v, circuit.voltage_v) else Fit.NO
     return Judgement("power.voltage", fit, f"circuit of {circuit.voltage_v:g} V, heater of {load.voltage_v:g} V")
 
 

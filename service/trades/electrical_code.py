@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from service.rules.tables import Row, table
@@ -27,12 +28,12 @@ class Edition:
 @dataclass(frozen=True, slots=True)
 class OutletPlace:
     """Where an outlet is. ``below_grade``: some of its room lies below the ground, so it may be a basement;
-    ``near_water``: a fixture is within reach."""
+    ``near_water``: a fixture is within reach; None where no fixture was surveyed."""
 
     use: RoomUse
     finished: bool
     below_grade: bool
-    near_water: bool
+    near_water: bool | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +89,7 @@ def ground_fault(edition: Edition, place: OutletPlace) -> GroundFault:
     if not edition.year:
         return GroundFault(None, "no rule of this code is in the tables", edition.name, "memory")
     rows = [r for r in table("power_gfci").rows if r.integer("from_year") <= edition.year and _applies(r, place)]
-    found = [_told(r, edition) for r in rows]
+    found = [_told(r, edition, place.near_water) for r in rows]
     certain = [f for f in found if f.asked]
     if certain or found:
         return (certain or found)[0]
@@ -96,26 +97,39 @@ def ground_fault(edition: Edition, place: OutletPlace) -> GroundFault:
     return GroundFault(False, why, f"{edition.name}, 210.8(A)", "read")
 
 
-def ground_fault_outdoors(edition: Edition) -> GroundFault:
-    """Whether an outlet outdoors needs it. Source: NEC 210.8(A)(3), table ``power_gfci``."""
+def ground_fault_outdoors(edition: Edition, wired: bool) -> GroundFault:
+    """Whether an outlet outdoors needs it, or a heater that is wired in there.
+    Source: NEC 210.8(A)(3) and, from 2020, 210.8(F), table ``power_gfci``."""
     if not edition.year:
         return GroundFault(None, "no rule of this code is in the tables", edition.name, "memory")
-    return _told(table("power_gfci").where(place="outdoors"), edition)
+    row = table("power_gfci").where(place="outdoors_wired" if wired else "outdoors")
+    if edition.year < row.integer("from_year"):
+        why = f"no rule on what is wired in outdoors before {row.integer('from_year')}"
+        return GroundFault(False, why, f"{edition.name}, 210.8", row.text("known_from"))
+    return _told(row, edition)
 
 
 def _applies(row: Row, place: OutletPlace) -> bool:
     where, condition = row.text("place"), row.text("condition")
     if where == "near_water":
-        return place.near_water
+        return place.near_water is not False
     is_there = where == place.use.value or (where == "basement" and place.below_grade)
     return is_there and not (condition == "unfinished" and place.finished)
 
 
-def _told(row: Row, edition: Edition) -> GroundFault:
-    """A row that speaks of some outlets of a room only leaves it open."""
+def near_water(gaps_mm: Iterable[float]) -> bool | None:
+    """Whether any of a house's fixtures, so far away [mm], is within reach; None where none was surveyed."""
+    gaps = tuple(gaps_mm)
+    return any(gap <= gfci_reach_mm() for gap in gaps) if gaps else None
+
+
+def _told(row: Row, edition: Edition, near: bool | None = True) -> GroundFault:
+    """A row that speaks of some outlets of a room only leaves it open, and so do fixtures that nobody surveyed."""
     where, condition = row.text("place"), row.text("condition")
+    is_open = condition == "counter" or (where == "near_water" and near is None)
     why = f"{_words(where)}" + ("" if condition == "always" else f", {condition}")
-    asked = None if condition == "counter" else True
+    why += ", for no fixture was surveyed" if where == "near_water" and near is None else ""
+    asked = None if is_open else True
     return GroundFault(asked, why, f"{edition.name}, {row.text('section')}", row.text("known_from"))
 
 

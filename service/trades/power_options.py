@@ -9,7 +9,8 @@ class PowerOption(StrEnum):
     """How the heater has its power; the option of a power run.
 
     A cable from an outlet's circuit or a panel to a new outlet, or to the heater itself (``wired``, with a switch
-    where the breaker may not be its disconnect); or its own cord to an outlet as it is, or made ground-fault protected.
+    where the breaker may not be its disconnect, and ``gfci`` where that breaker is one with ground-fault protection);
+    or its own cord to an outlet as it is, or made ground-fault protected.
     """
 
     CABLE = "cable"
@@ -17,11 +18,16 @@ class PowerOption(StrEnum):
     CORD_GFCI = "cord_gfci"
     WIRED = "wired"
     WIRED_SWITCH = "wired_switch"
+    WIRED_GFCI = "wired_gfci"
+    WIRED_SWITCH_GFCI = "wired_switch_gfci"
 
 
 CORDS = frozenset({PowerOption.CORD, PowerOption.CORD_GFCI})
+PROTECTED = frozenset({PowerOption.WIRED_GFCI, PowerOption.WIRED_SWITCH_GFCI})
+SWITCHED = frozenset({PowerOption.WIRED_SWITCH, PowerOption.WIRED_SWITCH_GFCI})
+WIRED = frozenset({PowerOption.WIRED, *SWITCHED, *PROTECTED})
 RECEPTACLE, PLUG_IN, GFCI = "power.receptacle", "power.plug_in", "power.gfci_receptacle"
-HARD_WIRE, DISCONNECT = "power.hard_wire", "power.disconnect"
+HARD_WIRE, DISCONNECT, GFCI_BREAKER = "power.hard_wire", "power.disconnect", "power.gfci_breaker"
 CABLE, CORD = "power.cable", "power.cord"
 _PIECES = {
     PowerOption.CABLE: (RECEPTACLE,),
@@ -29,6 +35,8 @@ _PIECES = {
     PowerOption.CORD_GFCI: (PLUG_IN, GFCI),
     PowerOption.WIRED: (HARD_WIRE,),
     PowerOption.WIRED_SWITCH: (HARD_WIRE, DISCONNECT),
+    PowerOption.WIRED_GFCI: (HARD_WIRE, GFCI_BREAKER),
+    PowerOption.WIRED_SWITCH_GFCI: (HARD_WIRE, DISCONNECT, GFCI_BREAKER),
 }
 
 

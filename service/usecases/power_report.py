@@ -28,12 +28,12 @@ from service.trades.electrical_code import (
     OutletPlace,
     cited,
     edition_of,
-    gfci_reach_mm,
     ground_fault,
     ground_fault_outdoors,
     mark_of,
+    near_water,
 )
-from service.trades.power_options import CORDS, PowerOption
+from service.trades.power_options import CORDS, PROTECTED, WIRED, PowerOption
 from service.usecases.power_results import (
     CircuitReport,
     Disconnect,
@@ -103,7 +103,7 @@ def _drop(load: Load, run: Route, end: Receptacle, circuit: CircuitReport) -> Dr
 
 def _protection(survey: Survey, building: Building, design: Design, run: Route, end: Receptacle) -> Protection:
     edition = edition_of(survey.site)
-    rule = ground_fault_outdoors(edition)
+    rule = ground_fault_outdoors(edition, run.option in WIRED)
     if not design.outdoors:
         room = building.room(building.face(design.mount.face_id).room_id)
         rule = ground_fault(edition, _place(survey, building, room, port_of(design, building)))
@@ -111,13 +111,15 @@ def _protection(survey: Survey, building: Building, design: Design, run: Route, 
         given = "the outlet, which is renewed"
     elif run.option == PowerOption.CORD:
         given = "the outlet as it is" if end.gfci else "none"
+    elif run.option in PROTECTED:
+        given = "the circuit's breaker"
     else:
         given = "the new outlet" if run.option == PowerOption.CABLE else "none: the heater is wired in"
     return Protection(edition, rule, given)
 
 
 def _place(survey: Survey, building: Building, room: BuiltRoom, at: Point3) -> OutletPlace:
-    near = any(dist(building.frame.to_frame3(f.at), at) <= gfci_reach_mm() for f in survey.water.fixtures)
+    near = near_water(dist(building.frame.to_frame3(f.at), at) for f in survey.water.fixtures)
     below = any(room.floor_z < step.z for facade in building.facades for step in facade.grade)
     return OutletPlace(room.use, room.finished, below, near)
 
@@ -125,7 +127,7 @@ def _place(survey: Survey, building: Building, room: BuiltRoom, at: Point3) -> O
 def _disconnect(survey: Survey, load: Load, run: Route) -> Disconnect:
     country = rule_set(survey.site.rule_set).country
     by = "plug and outlet, within reach"
-    if run.option in (PowerOption.WIRED, PowerOption.WIRED_SWITCH):
+    if run.option in WIRED:
         by = "the circuit's breaker" if breaker_disconnects(load) else "a switch in sight of the heater"
     return Disconnect(by, cited("power.disconnect", country), mark_of("power.disconnect"))
 

@@ -26,7 +26,7 @@ class CircuitReport:
 @dataclass(frozen=True, slots=True)
 class DropReport:
     """Voltage lost by the heater's current at most. Lengths [mm]; ``old_mm`` None where not known; ``longest_mm``: a
-    run of this wire at which the recommended share is lost."""
+    run of this wire at which the recommended share is lost, inf for a heater that draws nothing."""
 
     wire: str
     wire_known: bool

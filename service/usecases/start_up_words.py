@@ -18,6 +18,8 @@ POWER_WORDS = {
     PowerOption.CORD_GFCI: "plug into the renewed outlet",
     PowerOption.WIRED: "wired in; the breaker disconnects it",
     PowerOption.WIRED_SWITCH: "wired in behind its switch",
+    PowerOption.WIRED_GFCI: "wired in; its ground-fault breaker disconnects it",
+    PowerOption.WIRED_SWITCH_GFCI: "wired in behind its switch and a ground-fault breaker",
 }
 
 

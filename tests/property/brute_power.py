@@ -53,8 +53,10 @@ def carries(survey: Survey, outlet: Receptacle, watts: float) -> bool | None:
 
 
 def protected(survey: Survey, room: RoomUse, finished: bool) -> bool:
-    """Whether an outlet may need ground-fault protection, in a house without fixtures whose floors lie over the ground;
-    what is not known counts as so."""
+    """Whether an outlet may need ground-fault protection, in a house whose floors lie over the ground and whose
+    fixtures are far from its outlets; what is not known counts as so, and fixtures that nobody told are not known."""
+    if not survey.water.fixtures:
+        return True
     year = YEARS.get(survey.site.rule_set)
     basement = room is RoomUse.BASEMENT and (not finished or (year or 0) >= 2020)
     return year is None or room in ALWAYS or room is RoomUse.KITCHEN or basement

@@ -22,7 +22,7 @@ from service.trades.circuits import (
     shared_limit_a,
     wire_for,
 )
-from service.trades.electrical_code import OutletPlace, default_code, edition_of, ground_fault
+from service.trades.electrical_code import OutletPlace, default_code, edition_of, ground_fault, ground_fault_outdoors
 
 FOOT_MM = 304.8
 SITE = Site("us-2021", "natural_gas", 38.0e6, 0.6, 0.0, 0, -5.0, -150)
@@ -45,8 +45,8 @@ def drawing(watts: float) -> Heater:
 def test_voltage_drop_of_solid_copper(wire: str, amperes: float, feet: float, lost: float, share: float) -> None:
     """Volts and share of 120 V on the way there and back."""
     found = drop_v(amperes, wire, feet * FOOT_MM)
-    assert found == pytest.approx(lost, abs=0.001)
-    assert found / 120 == pytest.approx(share, abs=0.0001)
+    assert found == pytest.approx(lost, abs=0.0006)  # half of the last figure printed
+    assert found / 120 == pytest.approx(share, abs=0.00006)
 
 
 @pytest.mark.parametrize(
@@ -54,11 +54,11 @@ def test_voltage_drop_of_solid_copper(wire: str, amperes: float, feet: float, lo
 )
 def test_longest_run_for_three_per_cent(wire: str, amperes: float, feet: float) -> None:
     """3.6 V over 2 R I (NEC 210.19(A) informational note, read; arithmetic computed)."""
-    assert longest_mm(amperes, wire, 120) / FOOT_MM == pytest.approx(feet, abs=0.01)
+    assert longest_mm(amperes, wire, 120) / FOOT_MM == pytest.approx(feet, abs=0.006)
 
 
 def test_drop_by_circular_mils() -> None:
-    """The trade's K form, 2 x 12.9 x I x L / circular mils (common practice), within a hundredth of Table 8's."""
+    """The trade's K form, 2 x 12.9 x I x L / circular mils (common practice): near Table 8's figures."""
     for row in (r for r in table("power_wire").rows if r.cells["solid"] is not None):
         by_mils = 2 * 12.9 * 4 * 100 / row.integer("circular_mils")
         assert drop_v(4, row.text("size"), 100 * FOOT_MM) == pytest.approx(by_mils, rel=0.03)
@@ -126,6 +126,18 @@ def test_an_outlet_near_water_needs_protection() -> None:
     """Sinks within 6 ft (NEC 210.8(A)(7), the list is read)."""
     edition = edition_of(replace(SITE, electrical_code="nec-2017"))
     assert ground_fault(edition, OutletPlace(RoomUse.UTILITY, False, False, near_water=True)).asked is True
+
+
+@pytest.mark.parametrize(
+    ("code", "wired", "asked"),
+    [
+        ("nec-2014", False, True), ("nec-2014", True, False), ("nec-2017", True, False), ("nec-2020", True, True),
+        ("nec-2023", True, True), ("nec-2020", False, True), ("cec", True, None), ("cec", False, None),
+    ],
+)  # fmt: skip
+def test_ground_fault_protection_outdoors(code: str, wired: bool, asked: bool | None) -> None:
+    """Receptacles outdoors, 210.8(A)(3) (read); from 2020 on what is wired in there too, 210.8(F) (memory)."""
+    assert ground_fault_outdoors(edition_of(replace(SITE, electrical_code=code)), wired).asked is asked
 
 
 def test_each_rule_set_has_its_electrical_code() -> None:

@@ -6,8 +6,14 @@ from dataclasses import replace
 
 import pytest
 
+from service.building.build import build
 from service.design import Service, Verdict
+from service.http.power_json import power_json
+from service.http.quantities import Quantities
+from service.survey.fixtures import Fixture
 from service.survey.model import Circuit, Receptacle, Survey
+from service.trades.circuits import Fit, carried, fit_of, load_of
+from service.usecases.power_report import power_report
 from tests.unit.check_house import HEATER, broken, design, house, judged, redrawn, routes
 
 GOOD = Circuit(120.0, 15.0, 600.0, 200.0, False, "14", 9000)
@@ -94,11 +100,95 @@ def plugged(option: str, survey: Survey) -> set[str]:
     return broken(*redrawn(changed, at=survey))
 
 
+def dry(circuit: Circuit, mm: float = 2134) -> Survey:
+    """The house with a fixture so far from the outlet."""
+    survey = at(circuit)
+    sink = Fixture("sink", "kitchen_sink", 1e-4, at=(1900 + round(mm), 0, 900))
+    return replace(survey, water=replace(survey.water, fixtures=(sink,)))
+
+
+def test_a_cord_where_no_fixture_is_told_or_one_is_near() -> None:
+    """6 ft, 1,828.8 mm, ask for protection (NEC 210.8(A)(7), read); a house of which no fixture is told is no house
+    without water: unknown."""
+    run = replace(routes()[Service.POWER], option="cord")
+    for survey, verdict in (
+        (at(GOOD), Verdict.UNKNOWN), (dry(GOOD, 1828), Verdict.UNKNOWN), (dry(GOOD, 1829), Verdict.PASS),
+    ):  # fmt: skip
+        found = judged(survey, design(survey, changed=(run,)))
+        assert [f.verdict for f in found if f.rule_id == "power.gfci"] == [verdict]
+
+
+@pytest.mark.parametrize(
+    "circuit",
+    [
+        Circuit(), replace(GOOD, voltage_v=None), replace(GOOD, load_w=None), replace(GOOD, breaker_a=None),
+        replace(GOOD, fixed_load_w=None), replace(GOOD, fixed_load_w=500.0, dedicated=None),
+    ],
+)  # fmt: skip
+def test_a_cord_into_a_circuit_of_which_a_fact_is_not_told(circuit: Circuit) -> None:
+    """A plug goes in without an electrician, so what is not told stays unknown; for a cable it is advice."""
+    survey = dry(circuit)
+    run = replace(routes()[Service.POWER], option="cord")
+    found = [f for f in judged(survey, design(survey, changed=(run,))) if f.missing and f.rule_id != "power.drop"]
+    assert found and {f.verdict for f in found if f.rule_id.startswith("power.")} == {Verdict.UNKNOWN}
+
+
+@pytest.mark.parametrize("watts", [1300.0, 1700.0])
+def test_one_voltage_drop_in_an_answer(watts: float) -> None:
+    """A new circuit of 20 A is of 12 AWG (NEC 240.4(D), memory): 16.67 A at most lose less than on 14 AWG, and the
+    report reckons the same wire as the checker."""
+    heater = replace(HEATER, electrical_w=watts, freeze_element_w=0.0)
+    survey = house(heaters=(heater,), receptacles=(Receptacle("outlet", (1900, 0, 900), True, free_spaces=2),))
+    drawn = design(survey, heater=heater)
+    run = drawn.route(Service.POWER)
+    assert run is not None
+    lost = 2 * watts / 120 * {1300.0: 3.07, 1700.0: 1.93}[watts] / 304.8e3 * run.length_mm  # Table 8, ohm per 1000 ft
+    told = next(f.detail for f in judged(survey, drawn) if f.rule_id == "power.drop")
+    report = power_report(survey, build(survey), drawn, ())
+    assert report.drop.lost_v == pytest.approx(lost, rel=1e-3)
+    assert told.startswith(f"{lost:.2f} V")
+
+
+def test_a_heater_without_load_has_no_longest_cable() -> None:
+    """Nothing is lost on any length."""
+    heater = replace(HEATER, electrical_w=0.0, freeze_element_w=0.0)
+    survey = house(heaters=(heater,))
+    report = power_report(survey, build(survey), design(survey, heater=heater), ())
+    told = power_json(report, Quantities(survey.units, build(survey).frame, "CAD"))
+    assert told["voltage_drop"]["longest_cable"] is None
+
+
+@pytest.mark.parametrize(
+    ("volts", "panel", "free", "verdicts_of_two"),
+    [
+        (120.0, None, 1, (Verdict.PASS, Verdict.PASS)),
+        (240.0, 240.0, 2, (Verdict.PASS, Verdict.PASS)),
+        (240.0, 240.0, 1, (Verdict.PASS, Verdict.FAIL)),  # two poles
+        (240.0, 120.0, 2, (Verdict.FAIL, Verdict.PASS)),
+        (240.0, 208.0, 2, (Verdict.FAIL, Verdict.PASS)),  # less than 220 V (ANSI C84.1 range B, memory)
+        (240.0, None, 2, (Verdict.ADVICE, Verdict.PASS)),
+    ],
+)
+def test_a_panel_gives_the_voltage_on_so_many_poles(
+    volts: float, panel: float | None, free: int, verdicts_of_two: tuple[Verdict, Verdict]
+) -> None:
+    """120 V from one pole of any panel, another voltage from two (common practice); search and checker agree."""
+    heater = replace(HEATER, voltage_v=volts)
+    outlet = Receptacle("outlet", (1900, 0, 900), True, free_spaces=free, panel_voltage_v=panel)
+    survey = house(heaters=(heater,), receptacles=(outlet,))
+    found = {f.rule_id: f.verdict for f in judged(survey, design(survey, heater=heater))}
+    assert (found["power.voltage"], found["power.panel"]) == verdicts_of_two
+    fit = fit_of(carried(load_of(heater), outlet, "us"))
+    said = Fit.NO if Verdict.FAIL in verdicts_of_two else Fit.UNKNOWN if Verdict.ADVICE in verdicts_of_two else Fit.YES
+    assert fit is said
+
+
 def test_cord_in_reach() -> None:
-    """400 mm along the wall, 300 down and 140 across of 1,800; a mechanical room above ground needs no protection."""
-    assert plugged("cord", at(GOOD)) == set()
+    """400 mm along the wall, 300 down and 140 across of 1,800; a mechanical room above ground, its one fixture 7 ft
+    from the outlet, needs no protection."""
+    assert plugged("cord", dry(GOOD)) == set()
     short = replace(HEATER, cord_length_mm=839)
-    survey = replace(at(GOOD), heaters=(short,))
+    survey = replace(dry(GOOD), heaters=(short,))
     run = replace(routes()[Service.POWER], option="cord")
     assert broken(survey, design(survey, heater=short, changed=(run,))) == {"power.cord"}
 

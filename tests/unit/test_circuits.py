@@ -78,6 +78,7 @@ def test_wire_too_thin_for_its_breaker() -> None:
     [
         ({"is_panel": True, "circuit": {"breaker": 15}}, "#/receptacles/0/circuit", "contradiction"),
         ({"is_panel": True, "gfci": True}, "#/receptacles/0/gfci", "contradiction"),
+        ({"panel_voltage": 240}, "#/receptacles/0/panel_voltage", "contradiction"),
         ({"free_spaces": 2}, "#/receptacles/0/free_spaces", "contradiction"),
         ({"circuit": {"dedicated": True, "present_load": 10}}, "#/receptacles/0/circuit/dedicated", "contradiction"),
         ({"circuit": {"present_load": 10, "fixed_load": 11}}, "#/receptacles/0/circuit/fixed_load", "contradiction"),

@@ -22,9 +22,11 @@ from service.http.answer import clearances_json, placement_json
 from service.http.catalogue_json import heater_entry
 from service.http.design_schema import load_design
 from service.http.schemas import load_survey
+from service.routing.ends import Anchor
 from service.rules.catalogue import heaters
 from service.settings import Settings
 from service.siting.needs import needs_of
+from service.siting.power import power_ways
 from service.summary import placement_text
 from service.survey.equipment import NO_VENT, Category, Draft, Heater
 from service.survey.model import Survey
@@ -269,6 +271,31 @@ def test_a_cord_may_not_go_through_the_wall() -> None:
         replace(r, option="cord") if r.service is Service.POWER else r for r in solved(NAME).design.routes
     )
     assert "power.cord_way" in wrong(routes=routes)
+
+
+@pytest.mark.parametrize(
+    ("code", "options"),
+    [
+        ("nec-2017", {"wired": set(), "wired_gfci": set()}),
+        ("nec-2020", {"wired": {"power.gfci"}, "wired_gfci": set()}),
+        ("cec", {"wired": {"power.gfci"}, "wired_gfci": set()}),  # that code is not in the tables: unknown
+    ],
+)
+def test_what_is_wired_in_outdoors_is_protected(code: str, options: dict[str, set[str]]) -> None:
+    """NEC 210.8(F), from 2020 on (memory); the search takes the same way, at the price of the breaker."""
+    plan = solved(NAME)
+    heater = replace(plan.design.heater, electrical_w=200.0, freeze_element_w=50.0, may_be_wired=True, cord_length_mm=0)
+    site = replace(plan.survey.site, electrical_code=code)
+    survey = replace(plan.survey, site=site, heaters=(heater,))
+    for option, broken in options.items():
+        routes = tuple(
+            replace(r, option=option) if r.service is Service.POWER else r for r in plan.design.routes
+        )  # fmt: skip
+        found = judged(survey, replace(plan.design, heater=heater, routes=routes))
+        assert {rule for rule in found if rule.startswith("power.")} == broken
+    anchors = (Anchor(survey.receptacles[0].id, 0, (0, 0, 0), (), "wall"),)
+    ways = power_ways(survey, build(survey), heater, anchors, outdoors=True)
+    assert [w.option for w in ways] == ["wired_gfci" if options["wired"] else "wired"]
 
 
 def test_a_refusal_binds_the_checker_too() -> None:

@@ -85,7 +85,7 @@ Document (``*`` compulsory; ids are made up where left out, except where others 
                 inlet_temperature (measured, coldest of the year)
     chases[]    id, outline*, base*, top* (survey datum)
     drains[]    id, at*
-    receptacles[] id, at*, is_panel, gfci, free_spaces (of a panel),
+    receptacles[] id, at*, is_panel, gfci, free_spaces, panel_voltage (of a panel),
                 circuit {voltage V, breaker A, present_load, fixed_load, dedicated, wire AWG, wire_length}
     heaters[]   id of the catalogue, or an own entry: the fields of ``service.survey.equipment.Heater`` without
                 their unit suffixes (``input_max``, ``width``, ``vent.max_equivalent``, ...); ``outdoor`` (flue {dx,

@@ -33,6 +33,8 @@ def build_water(entry: Entry, storeys: tuple[Storey, ...], notes: Notes) -> Wate
         notes.assume("Static water pressure not given and not judged")
     if "hardness" not in entry:
         notes.assume("Water hardness not given: descaling as for the hardest water, no softener sized")
+    if not entry.get("fixtures"):
+        notes.assume("No fixtures given: every outlet taken as near enough to water to need ground-fault protection")
     return WaterSupply(
         cold=tuple(_line(e, named(e, "cold", i)) for i, e in enumerate(entry["cold"])),
         hot=tuple(_line(e, named(e, "hot", i)) for i, e in enumerate(entry["hot"])),
@@ -108,6 +110,7 @@ def build_receptacle(entry: Entry, index: int) -> Receptacle:
     return Receptacle(
         named(entry, "receptacle", index), entry["at"], entry.get("is_panel", False),
         _circuit(entry.get("circuit", {})), entry.get("gfci"), entry.get("free_spaces"),
+        entry.get("panel_voltage"),
     )  # fmt: skip
 
 

@@ -106,3 +106,4 @@ class ReceptacleSchema(Strict):
     circuit = one(CircuitSchema)
     gfci = Flag()
     free_spaces = Int(0, 200)
+    panel_voltage = Number(1, 1000)
