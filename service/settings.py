@@ -28,6 +28,7 @@ class Settings:
     outline_points: int = _limit(64, 256, "points", "points of one outline")
     openings: int = _limit(200, 1_000, "items", "openings of a survey, neighbours' included")
     keep_outs: int = _limit(100, 500, "items", "keep-outs of a survey, all storeys together")
+    roof_planes: int = _limit(40, 200, "items", "planes of a roof")
     heaters: int = _limit(24, 100, "items", "heaters to choose from")
     gas_nodes: int = _limit(201, 1_001, "items", "nodes of the gas piping")
     gas_segments: int = _limit(200, 1_000, "items", "segments of the gas piping")

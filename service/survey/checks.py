@@ -11,7 +11,7 @@ from typing import Protocol
 
 from service.errors import Fault
 from service.survey.air_checks import joined_faults
-from service.survey.equipment import Draft, Heater, PortService, VentConstruction, VentListing
+from service.survey.equipment import Draft, Heater, PortService, VentListing
 from service.survey.gas_checks import gas_faults, gas_warnings, supply_faults
 from service.survey.heater_checks import outdoor_faults
 from service.survey.model import GasSupply, Survey, WaterItem
@@ -245,8 +245,6 @@ def _intake_faults(place: str, heater: Heater, listing: VentListing) -> Iterator
         return
     if heater.draft is not Draft.DIRECT:
         yield Fault(f"{place}/construction", "contradiction", "a heater that burns room air has no intake to place")
-    if listing.construction not in (None, VentConstruction.TWIN):
-        yield Fault(f"{place}/intake", "contradiction", f"a {listing.construction} vent has no intake of its own")
     if intake.terminal_radius_mm < intake.pipe_radius_mm:
         yield Fault(f"{place}/intake/terminal_radius", "upside_down", "the greatest is less than the least")
     if intake.apart_mm < intake.terminal_radius_mm + listing.terminal_radius_mm:

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import combinations
 
-from shapely import LineString, Polygon
+from shapely import LineString, Polygon, STRtree
 from shapely.geometry.base import BaseGeometry
 
 from service.errors import Fault
@@ -36,7 +35,7 @@ def roof_faults(survey: Survey) -> Iterator[Fault]:
     for i, plane in enumerate(roof.planes):
         yield from _eave_faults(f"#/roof/planes/{i}/eave", plane)
     shapes = [Polygon(p.outline) for p in roof.planes]
-    for i, j in combinations(range(len(shapes)), 2):
+    for i, j in _meeting(shapes):
         if not _deep(shapes[i].intersection(shapes[j])).is_empty:
             ids = f"{roof.planes[i].id!r} and {roof.planes[j].id!r}"
             yield Fault(f"#/roof/planes/{j}", "planes_overlap", f"roof planes {ids} overlap in plan")
@@ -97,23 +96,38 @@ def _ceiling_faults(survey: Survey, roof: Roof) -> Iterator[Fault]:
 def _covered(survey: Survey, roof: Roof) -> Iterator[tuple[int, RoofPlane, str, float, float, int]]:
     """Planes with the topmost rooms below them: least and greatest height over the room, and its ceiling [mm]."""
     rooms = [r for s in survey.storeys for r in s.rooms]
+    shapes = [Polygon(r.outline) for r in rooms]
+    tree = STRtree(shapes)
     for i, plane in enumerate(roof.planes):
         if plane.eave is not None and plane.eave[0] == plane.eave[1]:
             continue
-        for room in rooms:
-            over = [Polygon(r.outline) for r in rooms if r.floor_z_mm >= room.ceiling_z_mm]
-            common = _deep(Polygon(room.outline).intersection(Polygon(plane.outline)))
-            for shape in over:
-                common = common.difference(shape)
+        outline = Polygon(plane.outline)
+        for k in _met(tree, outline):
+            room, common = rooms[k], _deep(shapes[k].intersection(outline))
+            for j in _met(tree, common):
+                common = common.difference(shapes[j]) if rooms[j].floor_z_mm >= room.ceiling_z_mm else common
             heights = [level_mm(plane, (x, y)) for part in _parts(common) for x, y in part.exterior.coords]
             if heights:
                 yield i, plane, room.id, min(heights), max(heights), room.ceiling_z_mm
 
 
+def _met(tree: STRtree, shape: BaseGeometry) -> list[int]:
+    """Places in a tree's list of the outlines that meet a shape, in order."""
+    return [] if shape.is_empty else sorted(int(k) for k in tree.query(shape, predicate="intersects"))
+
+
+def _meeting(shapes: list[Polygon]) -> Iterator[tuple[int, int]]:
+    """Pairs of outlines that meet, by their places in the list."""
+    tree = STRtree(shapes)
+    return ((i, j) for i, shape in enumerate(shapes) for j in _met(tree, shape) if i < j)
+
+
 def _opening_faults(roof: Roof, shapes: list[Polygon]) -> Iterator[Fault]:
     """Openings that lie in no plane, where planes are given."""
+    tree = STRtree(shapes)
     for i, opening in enumerate(roof.openings):
-        if shapes and not any(_deep(shape.intersection(Polygon(opening.outline))).area > 0 for shape in shapes):
+        hole = Polygon(opening.outline)
+        if shapes and not any(_deep(shapes[k].intersection(hole)).area > 0 for k in _met(tree, hole)):
             yield Fault(f"#/roof/openings/{i}/outline", "outside_roof", "the opening lies in none of the roof's planes")
 
 

@@ -15,7 +15,7 @@ from service.usecases.start_up_words import supplier_work, words_of
 LICENSED = {
     "gas fitter": "gas fitter: all work on gas pipe, its tests, first firing, pressures and combustion",
     "vent installer": "gas fitter or vent installer certified for this vent: vent and terminal",
-    "plumber": "plumber: water, relief valve and condensate",
+    "plumber": "plumber: water and relief valve",
     "electrician": "electrician: circuit, outlet or wiring, disconnect",
     "gas supplier": "gas supplier: meter, service regulator and delivery pressure",
 }
@@ -27,8 +27,13 @@ def start_up_sheet(subject: Subject) -> StartUpSheet:
     steps = tuple(_step(rule, subject, words) for rule in step_rules(facts))
     points = tuple(replace(p, text=p.text.format_map(words)) for p in customer_points(facts))
     who = {s.rule.who for s in steps}
-    licences = tuple(text for trade, text in LICENSED.items() if trade in who)
+    licences = tuple(_licence(trade, facts) for trade in LICENSED if trade in who)
     return StartUpSheet(steps, points, licences, CAUTIONS)
+
+
+def _licence(trade: str, facts: frozenset[str]) -> str:
+    """A trade with its work; condensate only where there is some."""
+    return LICENSED[trade] + ("; condensate pipe" if trade == "plumber" and "condensing" in facts else "")
 
 
 def facts_of(subject: Subject) -> frozenset[str]:

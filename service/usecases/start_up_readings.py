@@ -9,11 +9,13 @@ from functools import partial
 from service.design import RenewedPart
 from service.rules.tables import table
 from service.survey.model import UnitSystem
+from service.trades.scald import OutletLimit, outlet_limit
 from service.trades.start_up import PressureTest, cited_in, limit_of, pressure_tests
 from service.units import Quantity, to_si, told
 from service.usecases.gas_results import SegmentReport, ZoneReport
 from service.usecases.start_up_results import Reading, Subject
 from service.usecases.start_up_taps import taps_of
+from service.usecases.start_up_words import metered
 
 PLATE, LISTING, SHEET = "rating plate and instructions", "heater listing", "this design"
 PRACTICE = "common practice"
@@ -167,12 +169,17 @@ def _manifold(subject: Subject) -> Iterator[Reading]:
     usual = told(Quantity.GAS_PRESSURE, plain.value, subject.survey.units)
     source = f"{PLATE}; {usual} where {plain.note}" if subject.survey.site.fuel == "natural_gas" else PLATE
     yield _reading("manifold pressure", Quantity.GAS_PRESSURE, source, citation=PLATE, known_from=plain.known_from)
+    if metered(subject.survey):
+        yield _clocked(subject)
+
+
+def _clocked(subject: Subject) -> Reading:
     site, heater = subject.survey.site, subject.design.heater
     is_us = subject.survey.units is UnitSystem.US
     volume_m3, words = (to_si(Quantity.VOLUME, 1, "ft3"), "1 ft3") if is_us else (0.1, "0.1 m3")
     seconds = site.heating_value_j_m3 * volume_m3 / heater.input_max_w
-    yield _reading(f"time of {words} at the meter, full fire, nothing else on", None,
-                   "heating value of the survey, input of the listing", seconds, unit="s", citation=PLATE)  # fmt: skip
+    return _reading(f"time of {words} at the meter, full fire, nothing else on", None,
+                    "heating value of the survey, input of the listing", seconds, unit="s", citation=PLATE)  # fmt: skip
 
 
 def _combustion(subject: Subject) -> Iterator[Reading]:
@@ -186,17 +193,24 @@ def _combustion(subject: Subject) -> Iterator[Reading]:
 
 
 def _temperature(subject: Subject) -> Iterator[Reading]:
-    """At the nearest tap of each storey; a survey that names none leaves its place blank."""
-    most = limit_of("tap_most_c")
+    """At the nearest tap of each storey, with the limit of those that have one; a survey that names none leaves its
+    place blank, and that tap may be a shower."""
     scald = subject.relief.scald
     source = "survey" if scald.told else "taken, for the survey tells none; as agreed with the customer"
     yield _reading("setpoint", Quantity.TEMPERATURE, source, scald.setpoint_c)
     taps = taps_of(subject.survey, subject.building, subject.design)
-    names = [f"at {t.id}" + (f" on {t.storey}" if t.storey else "") for t in taps] or ["at the nearest hot tap"]
-    for name in names:
-        yield _reading("hot water", Quantity.TEMPERATURE, "the setpoint, less what the pipe loses", high=most.value,
-                       citation=most.citation, known_from=most.known_from, at=name)  # fmt: skip
+    for tap in taps:
+        name = f"at {tap.id}" + (f" on {tap.storey}" if tap.storey else "")
+        yield _tap_reading(name, outlet_limit(tap.kind))
+    if not taps:
+        yield _tap_reading("at the nearest hot tap", outlet_limit("shower"))
     yield from _waits(subject, {t.id for t in taps})
+
+
+def _tap_reading(name: str, most: OutletLimit | None) -> Reading:
+    """Of a tub, a shower or a bidet no hotter than its limit; any other outlet has none."""
+    told = partial(_reading, "hot water", Quantity.TEMPERATURE, "the setpoint, less what the pipe loses", at=name)
+    return told() if most is None else told(high=most.at_most_c, citation=most.citation, known_from=most.known_from)
 
 
 def _waits(subject: Subject, taps: set[str]) -> Iterator[Reading]:

@@ -5,10 +5,11 @@ from __future__ import annotations
 from service.design import RoofTerminal, Service
 from service.piping.options import split_name
 from service.survey.model import Survey
-from service.trades.power_options import PowerOption
+from service.trades.power_options import CORDS, WIRED, PowerOption
 from service.units import Quantity, told
 from service.usecases.alarms import alarms
 from service.usecases.gas_words import pipe_words
+from service.usecases.power_results import PowerReport
 from service.usecases.start_up_results import Subject
 from service.usecases.start_up_taps import taps_of
 
@@ -21,6 +22,9 @@ POWER_WORDS = {
     PowerOption.WIRED_GFCI: "wired in; its ground-fault breaker disconnects it",
     PowerOption.WIRED_SWITCH_GFCI: "wired in behind its switch and a ground-fault breaker",
 }
+
+METERED = ", then turn off all other gas and clock the meter"
+UNMETERED = "; there is no meter of a supplier to clock, so hold pressure and orifice against the rating plate"
 
 
 def words_of(subject: Subject) -> dict[str, str]:
@@ -37,12 +41,34 @@ def words_of(subject: Subject) -> dict[str, str]:
         "others": _others(subject),
         "storeys": ", storey by storey" if len(survey.storeys) > 1 else "",
         "power": POWER_WORDS.get(PowerOption(subject.power.option), "as designed"),
-        "power_end": subject.power.end_id,
+        "power_at": _power_at(subject.power),
+        "power_test": _power_test(subject.power),
+        "clock": METERED if metered(survey) else UNMETERED,
         "alarms": _alarms(subject),
         "near_tap": _near_tap(subject),
         "freeze_limit": _freeze(subject),
         "hardness": told(Quantity.HARDNESS, survey.water.hardness_mg_l or 0.0, survey.units),
     }
+
+
+def metered(survey: Survey) -> bool:
+    """Whether a meter of the supplier is known to be there to be clocked: natural gas comes through one, propane from a
+    tank."""
+    return survey.site.fuel == "natural_gas"
+
+
+def _power_at(power: PowerReport) -> str:
+    """Where the heater's power arrives: not the place that its new cable comes from."""
+    if power.option in CORDS:
+        return f"outlet {power.end_id}"
+    new = "the heater's own wiring box" if power.option in WIRED else "the new outlet at the heater"
+    return f"{new}, fed from {power.end_id}"
+
+
+def _power_test(power: PowerReport) -> str:
+    """Only where something is there to be tested."""
+    unprotected = power.protection.given_by.startswith("none")
+    return "" if unprotected else f" and test the ground-fault protection of {power.protection.given_by}"
 
 
 def _vent(subject: Subject) -> dict[str, str]:

@@ -79,7 +79,8 @@ def test_no_firing_before_all_is_safe() -> None:
         ("water_flush", "water_join"), ("water_fill", "water_run"), ("water_run", "screen"),
         ("gas_pipe", "gas_test"), ("gas_test", "gas_join"), ("gas_join", "gas_on"), ("gas_on", "gas_purge"),
         ("gas_purge", "gas_static"), ("gas_static", "gas_firing"), ("gas_firing", "combustion"),
-        ("first_fire", "temperature"), ("water_fill", "power"), ("inspection", "hand_over"),
+        ("first_fire", "temperature"), ("mixing", "temperature"), ("outdoors", "first_fire"),
+        ("water_fill", "power"), ("inspection", "hand_over"),
     ],
 )  # fmt: skip
 def test_order(earlier: str, later: str) -> None:

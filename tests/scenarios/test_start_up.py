@@ -9,7 +9,7 @@ import pytest
 
 from service.http.answer import placement_json
 from service.start_up_summary import start_up_text
-from tests.scenarios.scenarios import solved, with_designs
+from tests.scenarios.scenarios import document, solved, with_designs
 
 PLACED = with_designs()
 
@@ -90,6 +90,50 @@ def test_meter_is_clocked() -> None:
     words = "time of 1 ft3 at the meter, full fire, nothing else on"
     assert reading_of("slab_house", "manifold", words)["expected"] == 30
     assert reading_of("snow_country_house", "manifold", words)["expected"] == 22.5
+
+
+@pytest.mark.parametrize("name", PLACED)
+def test_only_a_meter_is_clocked(name: str) -> None:
+    """Propane comes from a tank, past no meter of a supplier (common practice, no source)."""
+    step = step_of(name, "manifold")
+    is_metered = document(name)["site"]["fuel"] == "natural_gas"
+    assert any("at the meter" in r["name"] for r in step["readings"]) == is_metered
+    assert ("clock the meter" in step["action"]) == is_metered
+
+
+@pytest.mark.parametrize("name", PLACED)
+def test_the_outlet_that_the_heater_uses_is_tested(name: str) -> None:
+    """A new cable's own end, not the old outlet that it comes from; protection is tested only where there is some."""
+    power, action = answered(name)["designs"][0]["power"], step_of(name, "power")["action"]
+    where = {"cable": "at the new outlet at the heater", "cord": "at outlet ", "cord_gfci": "at outlet "}
+    assert where.get(power["option"], "at the heater's own wiring box") in action
+    is_protected = not power["ground_fault_protection"]["given_by"].startswith("none")
+    assert ("test the ground-fault protection" in action) == is_protected
+
+
+LIMITS_F = {"shower": 120, "bath_shower": 120, "bathtub": 120, "bidet": 110}
+"""Hottest water of an outlet (IPC 412, 424; IRC P2708, P2713; memory); others have none."""
+
+
+@pytest.mark.parametrize("name", PLACED)
+def test_a_tap_has_the_limit_of_its_kind(name: str) -> None:
+    """A sink has none; of a house that tells no fixture the tap may be a shower."""
+    plan, readings = document(name), step_of(name, "temperature")["readings"]
+    kinds = {f["id"]: f["kind"] for f in plan["water"].get("fixtures", [])}
+    found = [r for r in readings if r["name"].startswith("hot water")]
+    assert found
+    for reading in found:
+        tap = next((k for i, k in kinds.items() if f"at {i}" in reading["name"]), None if kinds else "shower")
+        asked = LIMITS_F.get(tap or "")
+        high = reading["high"] if reading["high"] is None or plan["units"] == "us" else reading["high"] * 1.8 + 32
+        assert (high is None) if asked is None else high == pytest.approx(asked, abs=0.2), reading
+
+
+@pytest.mark.parametrize("name", PLACED)
+def test_licences_name_condensate_where_there_is_some(name: str) -> None:
+    """Not for a heater without."""
+    design = answered(name)["designs"][0]
+    assert any("condensate" in s for s in design["start_up"]["licences"]) == (design["condensate"] is not None)
 
 
 def test_pipe_of_two_pounds_is_tested_at_three() -> None:

@@ -5,10 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from shapely import Polygon
 
 from service.building.build import build
 from service.errors import InvalidRequest
-from service.survey.roof import FLAT_OVER_CEILING_MM, RoofOpeningKind
+from service.survey.roof import FLAT_OVER_CEILING_MM, Roof, RoofOpeningKind, RoofPlane
+from service.survey.roof_checks import roof_faults
+from tests.unit.check_house import house, plant
 from tests.unit.survey_documents import Document, load, smallest
 
 EAVE = {"start": [0, 0], "end": [6, 0]}
@@ -105,3 +108,23 @@ def test_a_plane_that_dips_below_the_ceiling_is_told() -> None:
     """Attic rooms are so; no vent goes up where the roof is lower than the ceiling."""
     survey = load(roofed(planes=[PLANE | {"height": 1.5}]))
     assert any("lies below the ceiling" in w for w in survey.warnings)
+
+
+def test_planes_and_rooms_are_told_as_by_looking_at_every_pair() -> None:
+    """Shapely on every pair of a row of rooms and planes across them, each pair by itself."""
+    rooms = tuple(plant(id=f"r{i}", outline=box(i * 3000, 3000)) for i in range(4))
+    planes = tuple(RoofPlane(f"p{i}", box(i * 2500 + 700, 2500), 2800 + 100 * i) for i in range(5))
+    survey = house(rooms=rooms, roof=Roof(planes))
+    low = {
+        (f"#/roof/planes/{i}/height", f"{room.id!r}")
+        for i, plane in enumerate(planes) for room in rooms
+        if plane.eave_z_mm < room.ceiling_z_mm
+        and Polygon(plane.outline).intersection(Polygon(room.outline)).area > 20 * 4000
+    }  # fmt: skip
+    found = {(f.pointer, word) for f in roof_faults(survey) for word in f.detail.split() if word.startswith("'r")}
+    assert {(pointer, word.rstrip(",")) for pointer, word in found} == low and low
+
+
+def box(x: int, width: int) -> tuple[tuple[int, int], ...]:
+    """4 m deep."""
+    return (x, 0), (x + width, 0), (x + width, 4000), (x, 4000)

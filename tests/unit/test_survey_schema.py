@@ -255,6 +255,7 @@ TOO_MUCH: dict[str, Any] = {
     "water_points": lambda d, n: d["water"]["hot"][0].update(points=[[0, 0, i] for i in range(n - 2)]),
     "list_items": lambda d, n: d.update(drains=[{}] * n),
     "price_items": lambda d, n: d.update(prices={"items": {str(i): 1 for i in range(n)}}),
+    "roof_planes": lambda d, n: d.update(roof={"planes": [{}] * n}),
     "what_about": lambda d, n: d.update(what_about=[{"terminal": {"at": [0, 0]}}] * n),
     "string_length": lambda d, n: d.update(name="x" * n),
     "alternatives": lambda d, n: d.update(preferences={"alternatives": n}),

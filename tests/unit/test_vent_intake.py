@@ -130,6 +130,8 @@ def test_intake_is_read_as_told() -> None:
     [
         ({"draft": "room_air"}, {"construction": "twin"}, "construction", "contradiction"),
         ({}, {"construction": "concentric", "intake": {}}, "intake", "contradiction"),
+        ({}, {"intake": {}}, "intake", "contradiction"),  # the table has this system as concentric
+        ({}, {"system": "of-no-table", "intake": {}}, "intake", "contradiction"),  # nobody tells what it is
         ({}, {"construction": "twin", "intake": {"apart": 0.4}}, "intake/apart", "overlap"),
         ({}, {"construction": "twin", "intake": {"terminal_radius": 0.1}}, "intake/terminal_radius", "upside_down"),
         ({}, {"construction": "twin", "intake": {"sides": []}}, "intake/sides", "too_few"),
@@ -143,6 +145,14 @@ def test_nonsense_of_an_intake_is_refused(
     document = sample()
     document["heaters"] = [{**OWN_HEATER, **heater, "vent": OWN_HEATER["vent"] | vent}]
     assert (f"#/heaters/0/vent/{place}", code) in {(f.pointer, f.code) for f in faults(document)}
+
+
+@pytest.mark.parametrize("vent", [5, None, [], "pipe"])
+def test_a_vent_told_wrongly_is_one_fault(vent: object) -> None:
+    """Not a missing one besides."""
+    document = sample()
+    document["heaters"] = [{**OWN_HEATER, "vent": vent}]
+    assert [f.code for f in faults(document) if f.pointer == "#/heaters/0/vent"] == ["wrong_type"]
 
 
 def test_prices_of_the_second_pipe_are_asked_for() -> None:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
+from service.errors import Fault
 from service.http.schemas.notes import Notes
 from service.survey.equipment import (
     NO_VENT,
@@ -98,10 +99,26 @@ def _vent(entry: Entry, heater_id: str, notes: Notes) -> VentListing:
         temperature_class=entry.get("temperature_class"),
         flue_temperature_c=entry.get("flue_temperature"),
     )
-    given = entry.get("intake")
-    if given is None and system_of(listing).construction != VentConstruction.TWIN:
-        return listing
-    return replace(listing, intake=_intake(given or {}, listing, f"{heater_id} {listing.system}", notes))
+    if not _is_twin(listing):
+        return listing  # an intake that is told with it is a fault: see intake_faults
+    return replace(listing, intake=_intake(entry.get("intake", {}), listing, f"{heater_id} {listing.system}", notes))
+
+
+def _is_twin(listing: VentListing) -> bool:
+    return system_of(listing).construction == VentConstruction.TWIN
+
+
+def intake_faults(entries: Sequence[str | Entry], heaters: Sequence[Heater]) -> Iterator[Fault]:
+    """Intakes told of vents that are not known to be twin pipe; ``heaters`` are those of the entries, in order."""
+    for i, (entry, heater) in enumerate(zip(entries, heaters, strict=True)):
+        if isinstance(entry, str):
+            continue
+        told = {"vent": entry["vent"]} if "vent" in entry else {}
+        told |= {f"other_vents/{k}": other for k, other in enumerate(entry.get("other_vents", ()))}
+        for (place, vent), listing in zip(told.items(), heater.listings, strict=True):
+            if "intake" in vent and not _is_twin(listing):
+                sentence = f"vent {listing.system!r} is not known to be twin pipe: it has no intake of its own"
+                yield Fault(f"#/heaters/{i}/{place}/intake", "contradiction", sentence)
 
 
 def _intake(given: Entry, listing: VentListing, subject: str, notes: Notes) -> IntakeListing:

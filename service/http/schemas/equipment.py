@@ -141,10 +141,10 @@ class HeaterSchema(Strict):
     freeze_element = Measure(Quantity.ELECTRIC_POWER, 0, 20_000)
     may_be_wired = Flag()
 
-    @validates_schema(skip_on_field_errors=False)
-    def needs_a_vent(self, data: Mapping[str, Any], **kwargs: Any) -> None:
-        """Without a listing for outdoors a heater cannot do without a vent."""
-        if "vent" not in data and ("outdoor" not in data or "other_vents" in data):
+    @validates_schema(pass_original=True, skip_on_field_errors=False)
+    def needs_a_vent(self, data: Mapping[str, Any], original: Mapping[str, Any], **kwargs: Any) -> None:
+        """Without a listing for outdoors a heater cannot do without a vent; one told wrongly is a fault already."""
+        if "vent" not in original and ("outdoor" not in original or "other_vents" in original):
             raise ValidationError({"vent": [MISSING["required"]]})
 
 

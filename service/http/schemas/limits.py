@@ -16,6 +16,7 @@ _SUMS = {
     "rooms": ("storeys.rooms",),
     "openings": ("storeys.openings", "site.neighbour_walls.openings"),
     "keep_outs": ("storeys.keep_outs",),
+    "roof_planes": ("roof.planes",),
     "heaters": ("heaters",),
     "gas_nodes": ("gas.nodes",),
     "gas_segments": ("gas.segments",),

@@ -19,6 +19,7 @@ from service.http.schemas.build_equipment import (
     note_outdoors,
 )
 from service.http.schemas.build_gas import build_gas, delivery_point, note_rooms
+from service.http.schemas.build_heaters import intake_faults
 from service.http.schemas.build_services import build_drain, build_receptacle, build_water
 from service.http.schemas.build_site import build_site
 from service.http.schemas.build_storeys import build_chase, build_storeys
@@ -101,6 +102,7 @@ def _built(entry: dict[str, Any], settings: Settings) -> tuple[Survey, list[Faul
     note_demand(survey.hot_water, notes)
     faults = [
         *price_faults, *pitch_faults(entry.get("roof")), *entry_faults(entry["gas"], gas, prices),
+        *(intake_faults(entry["heaters"], heaters) if "heaters" in entry else ()),
         *_demand_faults(entry["water"], survey),
         *waiting_faults(survey.water, survey.preferences),
     ]  # fmt: skip
