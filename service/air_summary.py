@@ -21,7 +21,7 @@ def _openings(air: Json, units: Json) -> list[str]:
     sizes = sorted({(o["area_free"], o["area_gross_metal"], o["area_gross_wood"]) for o in air["openings"]})
     unit, count = units["opening_area"], len(air["openings"])
     return [
-        f"{count} of {free:,.1f} {unit} free area (louvre {metal:,.1f} in metal, {wood:,.1f} in wood)"
+        f"{count} of {free:,.1f} {unit} free area (louvre: {metal:,.1f} {unit} in metal, {wood:,.1f} {unit} in wood)"
         for free, metal, wood in sizes
     ]
 

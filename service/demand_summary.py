@@ -37,7 +37,7 @@ def design_hot_water(design: Json) -> list[str]:
         return []
     heater = part["heaters"][0]
     carried = f"  {heater['id']} carries {_figure(heater['capacity'])} {part['units']['flow']}"
-    return ["", "Hot water", *_head(part), f"{carried}, {_figure(heater['margin'])} to spare"]
+    return ["", "Demand for hot water", *_head(part), f"{carried}, {_figure(heater['margin'])} to spare"]
 
 
 def _head(part: Json) -> list[str]:

@@ -112,7 +112,7 @@ def _inlet(i: Json) -> tuple[str, ...]:
 def _meter(answer: Json) -> Iterator[str]:
     meter, power = answer["meter"], answer["units"]["power"]
     state = "enough" if meter["enough"] else f"TOO SMALL, needs {_class(meter)}"
-    yield f"  connected {_figure(meter['connected'])}, passes {_figure(meter['capacity'])} {power}: {state}"
+    yield f"  connected {_figure(meter['connected'])} {power}, passes {_figure(meter['capacity'])} {power}: {state}"
     if meter["drawn"] != meter["connected"]:
         yield f"  drawn at once, as the survey states: {_figure(meter['drawn'])} {power}"
     if meter["service_regulator"] is not None:

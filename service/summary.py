@@ -85,7 +85,7 @@ def _decision(design: Json, answer: Json) -> list[str]:
         "Water",
         *water_lines(design),
         "",
-        "Hot water",
+        "Pressure and waiting",
         *design_water(design, answer),
         "",
         "Cost by trade",

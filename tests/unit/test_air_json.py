@@ -131,7 +131,7 @@ def test_members_are_those_of_the_specification() -> None:
     ("provision", "words"),
     [
         (None, "own pipe"),
-        (OPENINGS, "two openings; 1 of 20,002.0 mm2 free area (louvre 26,670.0 in metal, 80,008.0 in wood)"),
+        (OPENINGS, "two openings; 1 of 20,002.0 mm2 free area (louvre: 26,670.0 mm2 in metal, 80,008.0 mm2 in wood)"),
         (FAN, "mechanical; by way of hall; fan for 32.9 L/s; no volume of plant would do"),
         (GRILLES, "transfer grilles; by way of hall; 2 of 77,420.0 mm2 free area"),
     ],
