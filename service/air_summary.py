@@ -35,4 +35,4 @@ def _volumes(air: Json, units: Json) -> str:
     rooms = " and ".join(air["rooms"])
     if counted is None or asked is None:
         return f"no volume of {rooms} would do"
-    return f"{rooms}: {counted:,.0f} {unit}, {asked:,.0f} asked without openings"
+    return f"{rooms}: {counted:,.0f} {unit}, {asked:,.0f} {unit} asked for without openings"

@@ -161,7 +161,7 @@ def _gas_work(subject: Subject) -> str:
 
 def _others(subject: Subject) -> str:
     ids = [i.id for i in subject.gas.inlets if i.id != subject.design.heater.id]
-    return ", ".join(ids) if ids else "nothing else: the heater is the only gas appliance"
+    return f", and fire with it {', '.join(ids)}" if ids else "; it is the only gas appliance"
 
 
 def _alarms(subject: Subject) -> str:
