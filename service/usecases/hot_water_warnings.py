@@ -26,8 +26,8 @@ def warnings_of(report: HotWaterReport, facts: HotWater, units: UnitSystem) -> I
 
 
 def _not_told(report: HotWaterReport, facts: HotWater, units: UnitSystem) -> Iterator[str]:
-    """The most that could be asked for stands beside the little that is known."""
-    if report.duty.demand.is_told:
+    """The most that could be asked for stands beside the little that is known; one fixture alone is all there is."""
+    if report.duty.demand.is_told or sum(draw.count for draw in facts.draws) == 1:
         return
     terms = replace(facts.terms, at_once=(tuple(d.id for d in facts.draws),))
     every = demand_by(DemandMethod.CONCURRENT_USE, replace(facts, terms=terms), report.duty.inlet.coldest_c)

@@ -19,7 +19,7 @@ from service.usecases.start_up_words import metered
 
 PLATE, LISTING, SHEET = "rating plate and instructions", "heater listing", "this design"
 PRACTICE = "common practice"
-OWN = {PLATE: "listing", LISTING: "listing", "gas supply": "survey"}
+OWN = {PLATE: "listing", LISTING: "listing", "gas supply": "survey", "circuit": "survey"}
 """Citations of the house and the heater themselves, which no standard's mark fits."""
 _ENDINGS = {
     RenewedPart.WHOLE: ("", " before tap", " after tap"),
@@ -138,7 +138,7 @@ def _power(subject: Subject) -> Iterator[Reading]:
                    nominal * known("voltage_low") / base, nominal * known("voltage_high") / base, "V",
                    "ANSI C84.1", "memory")  # fmt: skip
     yield _reading("breaker", None, "new circuit" if power.circuit.is_new else "survey", power.circuit.breaker_a,
-                   unit="A")  # fmt: skip
+                   unit="A", citation=PRACTICE if power.circuit.is_new else "circuit")  # fmt: skip
 
 
 def _current(subject: Subject) -> Iterator[Reading]:

@@ -101,6 +101,13 @@ def test_nobody_told_who_runs_together() -> None:
     assert "1.8 gpm" in said and "4.314 gpm" in said
 
 
+def test_one_fixture_is_all_there_is() -> None:
+    """Nobody need tell what runs with it; two equal ones may run together."""
+    for count, warned in ((1, False), (2, True)):
+        fixtures = [{"id": "sink", "kind": "kitchen_sink", "flow": 1.8, "count": count}]
+        assert any("Nobody told" in w for w in report(one_bath(fixtures=fixtures)).warnings) is warned
+
+
 def test_equal_fixtures_run_together_only_if_told() -> None:
     """Three showers of 2.0: alone one of them, in a set all three."""
     fixtures = [{"id": "showers", "kind": "shower", "flow": 2.0, "count": 3}]
