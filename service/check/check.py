@@ -49,7 +49,7 @@ def findings(survey: Survey, building: Building, design: Design) -> tuple[Findin
         *condensate_findings(survey, building, design),
         *freeze_findings(survey, building, design),
         *gas_findings(survey, building, design),
-        *water_findings(design),
+        *water_findings(survey, design),
         *power_findings(survey, building, design),
         *water_quality_findings(survey, design),
         *relief_findings(survey, building, design),

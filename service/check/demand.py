@@ -14,6 +14,7 @@ from service.units import Quantity, to_si, told
 
 SLACK = 1 + 1e-6
 PRACTICE = "common practice"
+AT_ONCE = "which fixtures run at once"
 CITATIONS = {
     DemandMethod.CONCURRENT_USE: "US Energy Department, sizing of tankless heaters",
     DemandMethod.FIXTURE_UNITS: "IPC 2018, Tables E103.3(2) and E103.3(3)",
@@ -42,7 +43,9 @@ def _capacity(survey: Survey, facts: HotWater, design: Design) -> Finding:
     if flow is None or heat_w is None:
         detail = f"{facts.terms.method} cannot tell what the house asks for"
         return Finding("demand.capacity", Verdict.UNKNOWN, "heater", heater.id, detail, None, None, cite, "demand")
-    holds = heat_w <= given_w * SLACK and flow <= heater.max_flow_m3_s * SLACK
+    def carries(flow_m3_s: float, wanted_w: float) -> bool:
+        return wanted_w <= given_w * SLACK and flow_m3_s <= heater.max_flow_m3_s * SLACK
+
     need, most = (told(Quantity.FLOW, f, survey.units) for f in (flow, heater.max_flow_m3_s))
     heat, output = (told(Quantity.POWER, w, survey.units) for w in (heat_w, given_w))
     inlet = told(Quantity.TEMPERATURE, cold, survey.units)
@@ -50,15 +53,25 @@ def _capacity(survey: Survey, facts: HotWater, design: Design) -> Finding:
         f"{facts.terms.method}: {need} of hot water with {heat} asked for at an inlet of {inlet}; the heater passes "
         f"{most} at most and gives {output}"
     )
-    verdict = Verdict.PASS if holds else Verdict.FAIL
-    return Finding("demand.capacity", verdict, "heater", heater.id, detail, citation=cite)
+    if not carries(flow, heat_w):
+        verdict, missing = Verdict.FAIL, ""
+    elif facts.terms.is_told or carries(*_all_at_once(facts, cold)):
+        verdict, missing = Verdict.PASS, ""
+    else:
+        verdict, missing = Verdict.ADVICE, AT_ONCE
+    return Finding("demand.capacity", verdict, "heater", heater.id, detail, citation=cite, missing=missing)
+
+
+def _all_at_once(facts: HotWater, cold_c: float) -> tuple[float, float]:
+    """Hot water [m3/s] and heat [W] with every fixture open: what runs together is no more."""
+    hot = sum(d.count * _hot_m3_s(facts, d, cold_c) for d in facts.draws)
+    return hot, sum(d.count * _heat_w(facts, d, cold_c) for d in facts.draws)
 
 
 def _together(facts: HotWater) -> Iterator[Finding]:
     if not facts.terms.is_told:
         detail = "only the largest draw by itself was held against the heater: nobody told which fixtures run at once"
-        missing = "which fixtures run at once"
-        yield Finding("demand.together", Verdict.ADVICE, "heater", "", detail, citation=PRACTICE, missing=missing)
+        yield Finding("demand.together", Verdict.ADVICE, "heater", "", detail, citation=PRACTICE, missing=AT_ONCE)
 
 
 def _activation(survey: Survey, facts: HotWater, design: Design) -> Iterator[Finding]:

@@ -17,7 +17,7 @@ from service.rules.tables import table
 from service.survey.model import Survey, WaterLine, WaterSupply
 from service.trades.friction import cold_c, darcy_pa_m, head_pa, hot_c
 from service.trades.hot_side import Hanging, HotSide, hot_side
-from service.trades.house_pressure import missing_facts, needs_valve, supply_pa
+from service.trades.house_pressure import missing_facts, needs_valve, supply_pa, with_bought
 from service.trades.water_fittings import branch_fittings, old_share
 from service.trades.water_flow import exchanger_pa, least_pressure
 from service.trades.water_lines import Pipework, Spot, Stretch
@@ -65,7 +65,7 @@ def _residual(
     house = _house(survey, building, design, runs)
     if house is None:
         return ()
-    supply = supply_pa(survey.water)
+    supply = supply_pa(with_bought(survey.water, design.water_items))
     assert supply is not None
     start = supply - exchanger_pa(design.heater, house.hot_m3_s) - _cold_pa(house) - _branch_pa(house, runs[1], True)
     spare, fixture = min((start - _from_tap_pa(house, h), h.fixture.id) for h in house.hot.hanging)

@@ -11,6 +11,7 @@ from service.rules.figures import Figure
 from service.rules.rulesets import rule_set
 from service.survey.model import RoomUse, Survey, WaterItem
 from service.survey.water import ReliefRule
+from service.trades.house_pressure import needs_valve
 from service.trades.relief import discharge_rules, expansion_rule, is_closed, relief_rule, relief_valve
 from service.units import Quantity, told
 
@@ -97,7 +98,8 @@ def _expansion(survey: Survey, design: Design) -> Finding:
         missing = "whether a check valve or a pressure reducing valve stands between main and heater"
         detail = "either would close the system and ask for an expansion tank"
         return _advice("relief.expansion", "water", detail, rule.citation, missing)
-    closing = "a pressure reducing valve" if water.reducing_valve else "a check valve"
+    reducing = "a pressure reducing valve" if water.reducing_valve else "the pressure reducing valve to be put in"
+    closing = reducing if water.reducing_valve or needs_valve(water) else "a check valve"
     if water.expansion_tank or WaterItem.EXPANSION_TANK in design.water_items:
         where = "there already" if water.expansion_tank else "in the design"
         return _stated("expansion", True, f"{closing} closes the system, an expansion tank is {where}", rule)

@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from service.check.verdicts import stated
-from service.design import Design, Finding, Service
+from service.design import Design, Finding, Service, Verdict
+from service.rules.tables import table
+from service.survey.model import Survey
 from service.trades.water import velocity_limit_m_s, velocity_m_s
 from service.trades.water_pipe import STANDARD_BRANCH, branch_bore_m
 
 CITATION = "NSPC 10.14.1"
+TABLES = "copper trade tables"
+PRACTICE = "common practice"
 
 
-def water_findings(design: Design) -> tuple[Finding, ...]:
+def water_findings(survey: Survey, design: Design) -> tuple[Finding, ...]:
     """Velocity in the cold and hot pipe at the heater's greatest flow."""
-    return tuple(
-        _velocity(design, r.service, r.option)
-        for r in design.routes
-        if r.service in (Service.COLD, Service.HOT) and r.pieces
-    )
+    runs = (r for r in design.routes if r.service in (Service.COLD, Service.HOT) and r.pieces)
+    return (*(_velocity(design, r.service, r.option) for r in runs), *_very_hot(survey, design))
 
 
 def _velocity(design: Design, service: Service, size: str) -> Finding:
@@ -26,4 +29,22 @@ def _velocity(design: Design, service: Service, size: str) -> Finding:
     velocity = velocity_m_s(design.heater.max_flow_m3_s, bore)
     limit = velocity_limit_m_s(service is Service.HOT, size.rpartition(".")[0] or STANDARD_BRANCH)
     detail = f"{velocity:.2f} m/s at the heater's greatest flow, {limit:.2f} m/s allowed"
-    return stated("water.velocity", service, size, velocity <= limit, detail, CITATION)
+    cite = CITATION if _is_copper(size) else PRACTICE
+    return stated("water.velocity", service, size, velocity <= limit, detail, cite)
+
+
+def _very_hot(survey: Survey, design: Design) -> Iterator[Finding]:
+    """Copper wears faster where water above 140 degF runs fast."""
+    hot, rule = design.route(Service.HOT), table("water").constant
+    setpoint = survey.water.setpoint_c
+    bore = None if hot is None else branch_bore_m(hot.option)
+    if hot is None or bore is None or not _is_copper(hot.option) or setpoint is None or setpoint <= rule("very_hot"):
+        return
+    velocity = velocity_m_s(design.heater.max_flow_m3_s, bore)
+    if velocity > rule("velocity_very_hot"):
+        detail = f"{velocity:.2f} m/s of water above 140 degF (60 degC): {rule('velocity_very_hot'):.2f} m/s is advised"
+        yield Finding("water.velocity_very_hot", Verdict.ADVICE, Service.HOT, hot.option, detail, citation=TABLES)
+
+
+def _is_copper(size: str) -> bool:
+    return (size.rpartition(".")[0] or STANDARD_BRANCH).startswith("copper")

@@ -6,7 +6,7 @@ from service.check.verdicts import stated
 from service.design import Design, Finding, Part, Verdict
 from service.rules.rulesets import rule_set
 from service.survey.model import Survey, WaterItem
-from service.trades.water_index import FORM, indices, sample_of, tendency
+from service.trades.water_index import FORM, indices, sample_of, tendency, unknown_ends
 from service.trades.water_quality import (
     Limit,
     hardness_class,
@@ -72,6 +72,9 @@ def _scale(survey: Survey) -> tuple[Finding, ...]:
     words = "; ".join(f"{i.langelier:+.2f} at {told(Quantity.TEMPERATURE, i.t_c, survey.units)}" for i in found)
     if (verdict := tendency(found)) == "balanced":
         return (stated("water.scale", SUBJECT, "heater", True, f"balanced: Langelier index {words}", FORM),)
+    if verdict is None:
+        ends = ", ".join(f"index of the {place}" for place in unknown_ends(found))
+        return (_advice("water.scale", "heater", f"as far as told, Langelier index {words}", FORM, ends),)
     effect = "lays down scale" if verdict == "scaling" else "dissolves scale and metal"
     return (_advice("water.scale", "heater", f"{effect}: Langelier index {words}", FORM),)
 

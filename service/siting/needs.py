@@ -25,7 +25,7 @@ from service.trades.demand import Duty, duty_of
 from service.trades.demand_words import shortfall
 from service.trades.freeze import needs_cold_fitting
 from service.trades.gas_equation import ROUNDING
-from service.trades.house_pressure import HousePressure, missing_facts
+from service.trades.house_pressure import HousePressure, missing_facts, with_bought
 from service.trades.vent_systems import fall_faults, suitability
 from service.trades.water_items import water_items
 from service.units import Quantity, told
@@ -127,7 +127,7 @@ def _pressure_obstacle(survey: Survey, heater: Heater) -> str | None:
     """Whether water pressure would not do even without any pipe between supply, heater and fixtures."""
     if missing_facts(survey.water) or not heater.pressure_loss:
         return None
-    pressure = HousePressure(survey.water, heater)
+    pressure = HousePressure(with_bought(survey.water, survey.preferences.water_items), heater)
     short = pressure.least_need_pa - pressure.budget_pa
     if short <= 0:
         return None

@@ -22,6 +22,7 @@ from service.survey.question_checks import question_faults
 from service.survey.roof import Roof
 from service.survey.roof_checks import roof_faults, roof_warnings
 from service.survey.room_checks import room_faults
+from service.survey.water_checks import water_faults
 
 COMPULSORY_PORTS = (PortService.GAS, PortService.COLD, PortService.HOT)
 
@@ -51,6 +52,7 @@ def check_survey(survey: Survey) -> tuple[tuple[Fault, ...], tuple[str, ...]]:
         *room_faults(survey),
         *gas_faults(survey),
         *power_faults(survey),
+        *water_faults(survey.water),
     ]
     if unsound := list(outline_faults(survey)):
         return tuple(faults + unsound), ()

@@ -6,13 +6,13 @@ old pipe make it half as long again; copper of a type not told is taken as the n
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, field
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from service.rules.tables import table
 from service.survey.equipment import Heater
-from service.survey.model import Point3, WaterSupply
+from service.survey.model import Point3, WaterItem, WaterSupply
 from service.trades.friction import cold_c, darcy_pa_m, head_pa, hot_c
 from service.trades.hot_side import Hanging, HotSide, hot_side
 from service.trades.water_fittings import branch_fittings, old_share
@@ -42,23 +42,38 @@ class FixtureNeed:
 
 
 def supply_pa(water: WaterSupply) -> float | None:
-    """Pressure behind a reducing valve, that is there or must be put in, less what equipment takes [Pa]; None where no
-    static pressure is told. A softener whose loss is not told takes 15 psi (common practice, at most)."""
-    if water.static_pressure_pa is None:
+    """Pressure behind a reducing valve, that is there or must be put in, less what equipment takes [Pa]; None where
+    static pressure, the setting of a valve that is there, or the loss of equipment is not told."""
+    behind, equipment = _behind_valve_pa(water), water.equipment_loss_pa
+    if behind is None or equipment is None:
         return None
-    value = table("water_pressure").constant
-    unset = value("valve_set") if water.reducing_valve or needs_valve(water) else None
-    valve = unset if water.reducing_valve_pa is None else water.reducing_valve_pa
-    behind = water.static_pressure_pa if valve is None else min(valve, water.static_pressure_pa)
-    equipment = water.equipment_loss_pa
-    return behind - (equipment if equipment is not None else value("softener") * bool(water.softener))
+    return (min(behind, _value("valve_set")) if needs_valve(water) else behind) - equipment
 
 
 def needs_valve(water: WaterSupply) -> bool:
-    """Whether the static pressure is above 80 psi and no reducing valve is told. Source: UPC 608.2 (read)."""
-    most = table("water_pressure").constant("static_most")
-    told = water.reducing_valve or water.reducing_valve_pa is not None
-    return water.static_pressure_pa is not None and water.static_pressure_pa > most and not told
+    """Whether more than 80 psi gets into the house by all that is told. Source: UPC 608.2 (read)."""
+    behind = _behind_valve_pa(water)
+    return behind is not None and behind > _value("static_most")
+
+
+def with_bought(water: WaterSupply, items: Collection[WaterItem]) -> WaterSupply:
+    """The water with a softener that is bought: it takes 15 psi beside all that is there (common practice, at most)."""
+    if WaterItem.SOFTENER not in items:
+        return water
+    there = water.equipment_loss_pa
+    return replace(water, softener=True, equipment_loss_pa=None if there is None else there + _value("softener"))
+
+
+def _behind_valve_pa(water: WaterSupply) -> float | None:
+    """Static pressure as the house has it today [Pa]; None where it, or the setting of the valve there, is not told."""
+    static, setting = water.static_pressure_pa, water.reducing_valve_pa
+    if static is None or (water.reducing_valve and setting is None):
+        return None
+    return static if setting is None else min(static, setting)
+
+
+def _value(symbol: str) -> float:
+    return table("water_pressure").constant(symbol)
 
 
 def missing_facts(water: WaterSupply) -> tuple[str, ...]:
@@ -67,6 +82,7 @@ def missing_facts(water: WaterSupply) -> tuple[str, ...]:
         "static water pressure": water.static_pressure_pa is not None,
         "fixtures": bool(water.fixtures) and all(f.flow_m3_s > 0 for f in water.fixtures),
         "loss of meter, softener and the like": water.equipment_loss_pa is not None,
+        "setting of the reducing valve": not water.reducing_valve or water.reducing_valve_pa is not None,
     }
     lines = [w.id for w in (*water.cold, *water.hot) if bore_of(w.material, w.size) is None]
     return (*(name for name, is_told in told.items() if not is_told), *(f"bore of {line}" for line in lines))

@@ -12,6 +12,7 @@ from service.rules.tables import Row, table
 from service.survey.model import Site, WaterSupply
 from service.survey.water import Discharge, DischargeEnd, ReliefRule
 from service.trades.condensate import nominal_in
+from service.trades.house_pressure import needs_valve
 from service.trades.water import SIZES
 
 LAWFUL_ENDS = (DischargeEnd.FLOOR, DischargeEnd.PAN, DischargeEnd.RECEPTOR, DischargeEnd.OUTDOORS)
@@ -118,9 +119,9 @@ def _ends_lawfully(pipe: Discharge, _valve: str) -> bool | None:
     return None if pipe.end is None else pipe.end in LAWFUL_ENDS
 
 
-def _height_kept(pipe: Discharge, valve: str) -> bool | None:
-    """Height of the end; the diameters are those of the pipe, or of the valve where the pipe's size is not told."""
-    inches = nominal_in(pipe.size or valve)
+def _height_kept(pipe: Discharge, _valve: str) -> bool | None:
+    """Height of the end, in diameters of the pipe."""
+    inches = nominal_in(pipe.size or "")
     if pipe.end_height_mm is None or inches is None:
         return None
     least = float(inches) * 25.4 * relief_rule("end_diameters").value
@@ -144,16 +145,17 @@ _WORKED_OUT: dict[str, Callable[[Discharge, str], bool | None]] = {
 
 
 def is_closed(water: WaterSupply) -> bool | None:
-    """Whether a check valve or a pressure reducing valve keeps water from swelling back into the main; None where
-    that is not known."""
-    valves = (water.check_valve, water.reducing_valve)
+    """Whether a check valve or a pressure reducing valve, there or to be put in, keeps water from swelling back into
+    the main; None where that is not known."""
+    valves = (water.check_valve, needs_valve(water) or water.reducing_valve)
     return True if True in valves else None if None in valves else False
 
 
 def expansion_rule(water: WaterSupply) -> Figure:
     """The rule that asks for an expansion tank in a closed system: behind a reducing valve UPC 608.2 (read), behind a
     check valve UPC 608.3 (memory)."""
-    return relief_rule("expansion_regulator" if water.reducing_valve else "expansion_check")
+    regulated = water.reducing_valve or needs_valve(water)
+    return relief_rule("expansion_regulator" if regulated else "expansion_check")
 
 
 def needs_expansion_tank(water: WaterSupply) -> bool:

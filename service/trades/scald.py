@@ -67,6 +67,11 @@ def limits_of(water: WaterSupply) -> tuple[tuple[str, OutletLimit], ...]:
     return tuple((name, limit) for name, kind in outlets if (limit := outlet_limit(kind)) is not None)
 
 
+def is_over(limit: OutletLimit, setpoint_c: float) -> bool:
+    """Whether a setpoint [degC] is hotter than an outlet may give; equality is not."""
+    return setpoint_c > limit.at_most_c + _SLACK_C
+
+
 def safe_c() -> float:
     """Hottest setpoint [degC] at which no bath or shower gets more than it may: 120 degF. Source: IPC 412.3, 412.5;
     IRC P2708.4, P2713.3 (memory)."""

@@ -30,7 +30,7 @@ def ignition_s() -> float:
 
 
 def mixing() -> float:
-    """How many times the pipe's volume runs off before hot water comes. Source: WaterSense homes 1.2 (read)."""
+    """How many times the pipe's volume runs off before hot water comes. Source: EPA label for homes 1.2 (read)."""
     return table("waiting").constant("mixing")
 
 

@@ -10,6 +10,7 @@ from service.survey.model import WaterSupply
 from service.trades.water_quality import water_rule
 
 FORM = "Standard Methods 2330 B / ASTM D3739"
+COLD, SKIN = "cold water", "exchanger's skin"
 NEEDED = {"ph": "pH", "tds_mg_l": "tds", "calcium_mg_l": "calcium_hardness", "alkalinity_mg_l": "alkalinity"}
 """What an index needs of an analysis, and what the survey calls it."""
 
@@ -95,21 +96,30 @@ def index_at(sample: Sample, place: str, t_c: float) -> Index:
 def indices(sample: Sample, setpoint_c: float, cold_c: float | None) -> tuple[Index, ...]:
     """Indices from the coldest to the hottest water: cold (where its temperature is told), at the setpoint, and at the
     skin of the heat exchanger, 20 to 40 degF hotter (common practice); none beyond what the formula holds for."""
-    places = [("cold water", cold_c)] if cold_c is not None else []
+    places = [(COLD, cold_c)] if cold_c is not None else []
     places += [("setpoint", setpoint_c)]
-    places += [(f"exchanger's skin, {k}", setpoint_c + water_rule(f"skin_{k}").value) for k in ("low", "high")]
+    places += [(f"{SKIN}, {k}", setpoint_c + water_rule(f"skin_{k}").value) for k in ("low", "high")]
     return tuple(index_at(sample, place, t) for place, t in places if t is not None and t <= _value("hottest"))
 
 
-def tendency(found: tuple[Index, ...]) -> str:
+def tendency(found: tuple[Index, ...]) -> str | None:
     """scaling, corrosive or balanced: scale by the hottest index, corrosion by the coldest, each beyond 0.5
-    (common practice). ValueError without an index."""
+    (common practice). None where neither is seen but an end of the range is not known; then nothing is balanced.
+    ValueError without an index."""
     if not found:
         raise ValueError("no index")
     action = water_rule("scale_action").value
     if found[-1].langelier > action:
         return "scaling"
-    return "corrosive" if found[0].langelier < -action else "balanced"
+    if found[0].langelier < -action:
+        return "corrosive"
+    return None if unknown_ends(found) else "balanced"
+
+
+def unknown_ends(found: tuple[Index, ...]) -> tuple[str, ...]:
+    """Of the coldest and the hottest water, what no index is of."""
+    places = {i.place for i in found}
+    return tuple(place for place in (COLD, f"{SKIN}, high") if place not in places)
 
 
 def ryznar_class(ryznar: float) -> str:

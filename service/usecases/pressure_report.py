@@ -8,7 +8,7 @@ from service.building.model import Building
 from service.building.pressure import pressure_of
 from service.design import Design, Route, Service
 from service.rules.tables import table
-from service.survey.model import Survey, WaterSupply
+from service.survey.model import Survey, WaterItem, WaterSupply
 from service.trades.friction import hazen_williams_pa_m, roughness_c
 from service.trades.house_pressure import (
     CONNECTION_MM,
@@ -17,6 +17,7 @@ from service.trades.house_pressure import (
     missing_facts,
     needs_valve,
     supply_pa,
+    with_bought,
 )
 from service.trades.water_fittings import branch_fittings
 from service.trades.water_flow import exchanger_pa, least_pressure
@@ -39,7 +40,7 @@ def pressure_report(survey: Survey, building: Building, design: Design) -> Press
     cold, hot = design.route(Service.COLD), design.route(Service.HOT)
     if cold is None or hot is None or not _on_lines(survey.water, cold, hot):
         return None
-    pressure, water = pressure_of(survey, building, design.heater), survey.water
+    pressure, water = pressure_of(survey, building, design.heater), with_bought(survey.water, design.water_items)
     needs = pressure.needs(hot.end_id, hot.pieces[-1].end) if pressure else ()
     before = tuple(_before_tap(pressure, (cold, hot), water)) if pressure else ()
     left = (supply_pa(water) or 0.0) - sum(step.loss_pa for step in before)
@@ -54,10 +55,10 @@ def pressure_report(survey: Survey, building: Building, design: Design) -> Press
         steps=(*before, *_behind_tap(worst)) if worst else (),
         fixtures=tuple(_fixture(n, left) for n in needs),
         worst=worst.hanging.fixture.id if worst else None,
-        missing=missing_facts(water),
+        missing=(*missing_facts(water), *([] if design.heater.pressure_loss else ["loss of pressure in the heater"])),
         parts=tuple(_parts(water)),
         assumptions=ASSUMPTIONS,
-        warnings=tuple(_warnings(survey)),
+        warnings=tuple(_warnings(survey, WaterItem.SOFTENER in design.water_items)),
     )
 
 
@@ -107,15 +108,15 @@ def _parts(water: WaterSupply) -> Iterator[PartLine]:
             yield PartLine(item, 1, "each", "where the supply enters", VALVE, "read")
 
 
-def _warnings(survey: Survey) -> Iterator[str]:
+def _warnings(survey: Survey, softener: bool) -> Iterator[str]:
     water, value = survey.water, table("water_pressure").constant
     if needs_valve(water):
         most, setting = (told(Quantity.WATER_PRESSURE, value(s), survey.units) for s in ("static_most", "valve_set"))
-        yield f"Static water pressure is above {most}: a reducing valve is to be put in, taken as set to {setting}."
+        yield f"More than {most} gets into the house: a reducing valve is to be put in, taken as set to {setting}."
     static = water.static_pressure_pa
     if static is not None and static < value("static_least"):
         least = told(Quantity.WATER_PRESSURE, value("static_least"), survey.units)
         yield f"Static water pressure is below the {least} that the IRC asks for at a building (P2903.3)."
-    if water.equipment_loss_pa is None and water.softener and static is not None:
+    if softener:
         taken = told(Quantity.WATER_PRESSURE, value("softener"), survey.units)
-        yield f"The softener is taken to cost {taken} of pressure, the most that is usual."
+        yield f"The softener that is bought is taken to cost {taken} of pressure, the most that is usual."

@@ -15,7 +15,7 @@ from service.trades.relief import (
     relief_valve,
     valve_size,
 )
-from service.trades.scald import OutletLimit, burn_time, is_too_hot, limits_of, outlet_limit
+from service.trades.scald import burn_time, is_over, is_too_hot, limits_of, outlet_limit
 from service.trades.water_quality import setpoint_c
 from service.units import Quantity, told
 from service.usecases.relief_results import ExpansionReport, OutletReport, ReliefScaldReport, ScaldReport
@@ -67,11 +67,6 @@ def _scald(survey: Survey, design: Design) -> ScaldReport:
         mixing_bought=WaterItem.MIXING_VALVE in design.water_items,
         notes=(*_local_note(survey, at), THERMOSTAT, _legionella(survey)),
     )
-
-
-def is_over(limit: OutletLimit, setpoint: float) -> bool:
-    """Whether a setpoint [degC] is hotter than an outlet may give; equality is not."""
-    return setpoint > limit.at_most_c + 1e-6
 
 
 def _legionella(survey: Survey) -> str:

@@ -26,7 +26,7 @@ STANDING = (
     "The pipe has gone cold, and the fixture's hot tap alone is open, at the flow it is told with.",
     "Copper of a type that is not told holds as much water as type M.",
 )
-CITATION = "time = volume x mixing / flow + ignition; WaterSense homes 1.2 3.3, common practice"
+CITATION = "time = volume x mixing / flow + ignition; EPA label for homes 1.2 3.3, common practice"
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from service.design import Design, Finding
 from service.rules.rulesets import rule_set
 from service.rules.tables import table
 from service.survey.model import Survey, WaterItem
-from service.trades.water_index import FORM, indices, sample_of, tendency
+from service.trades.water_index import FORM, indices, sample_of, tendency, unknown_ends
 from service.trades.water_quality import (
     descaling,
     hardness_class,
@@ -105,7 +105,8 @@ def _scale(survey: Survey) -> IndexReport:
     analysis = survey.water.analysis
     cold = None if analysis is None else analysis.temperature_c
     found = () if sample is None else indices(sample, setpoint_c(survey.water), cold)
-    return IndexReport(sample, missing, found, tendency(found) if found else None, FORM, "memory")
+    unknown = unknown_ends(found) if found else ()
+    return IndexReport(sample, (*missing, *unknown), found, tendency(found) if found else None, FORM, "memory")
 
 
 def _parts(survey: Survey, design: Design) -> Iterator[WaterPart]:

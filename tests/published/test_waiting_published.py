@@ -67,7 +67,7 @@ def test_repeated_draw() -> None:
 
 
 def test_mixing() -> None:
-    """Hot within 0.6 gal where 0.5 gal stand in the pipe (WaterSense homes 1.2, read)."""
+    """Hot within 0.6 gal where 0.5 gal stand in the pipe (EPA label for homes 1.2, read)."""
     assert mixing() == pytest.approx(0.6 / 0.5)
 
 
@@ -101,9 +101,9 @@ def test_length_limits(feet: float, kept: dict[str, bool]) -> None:
 
 
 def test_volume_limits() -> None:
-    """0.9363 gal is over the 0.5 gal of WaterSense homes 1.2 and within the 1.2 gal of the newer label (read)."""
+    """0.9363 gal is over the 0.5 gal of EPA label for homes 1.2 and within the 1.2 gal of the newer label (read)."""
     found = {limit.id: limit.kept for limit in limits_of(1, 0.9363 * GAL, None, "us-2021")}
-    assert (found["watersense-volume"], found["ready-home-volume"]) == (False, True)
+    assert (found["epa-label-volume"], found["ready-home-volume"]) == (False, True)
 
 
 @pytest.mark.parametrize(("nominal", "feet"), [("1/2", 43), ("3/4", 21), ("1", 13)])

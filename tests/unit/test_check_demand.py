@@ -10,7 +10,7 @@ import pytest
 from service.check.demand import asked, demand_findings, input_w
 from service.check.peak import peak_m3_s
 from service.check.supply_temperature import coldest_c, warmest_c
-from service.design import Design, Finding, Mount, Terminal, Verdict
+from service.design import NO_MOUNT, NO_TERMINAL, Design, Finding, Mount, Terminal, Verdict
 from service.rules.catalogue import heaters
 from service.rules.tables import UNITS
 from service.survey.model import Climate, DemandMethod, DemandTerms, Draw, Fixture, HotWater, Survey
@@ -128,3 +128,17 @@ def test_flow_over_the_limit_of_law() -> None:
 def test_without_fixtures_nothing_is_said() -> None:
     """Not judged."""
     assert found("co-direct-199") == {}
+
+
+def test_capacity_is_no_pass_while_nobody_told_what_runs_together() -> None:
+    """One draw by itself is carried; both together only by the larger flow."""
+    at = house()
+    heater = replace(heaters()["nc-direct-199"], input_max_w=60_000, max_flow_m3_s=3 * GPM)
+    two = (SINK, replace(SINK, id="other"))
+    told = replace(at.water, inlet_temperature_c=20.0, setpoint_c=49.0)
+    verdicts = []
+    for fixtures_, terms in ((two, DemandTerms()), (two[:1], DemandTerms()), (two, DemandTerms(at_once=(("sink",),)))):
+        survey = replace(at, water=replace(told, fixtures=fixtures_, demand=terms))
+        finding = demand_findings(survey, Design(heater, NO_MOUNT, NO_TERMINAL, (), False, False, (), 0))[0]
+        verdicts.append((finding.verdict, bool(finding.missing)))
+    assert verdicts == [(Verdict.ADVICE, True), (Verdict.PASS, False), (Verdict.PASS, False)]

@@ -13,8 +13,9 @@ from service.check.prices import price_findings
 from service.check.relief import relief_findings
 from service.check.scald import scald_findings
 from service.design import Design, Finding, Mount, Part, Verdict
-from service.survey.model import Survey, WaterItem
+from service.survey.model import Fixture, Survey, WaterItem
 from service.survey.water import Discharge, DischargeEnd, ReliefRule
+from service.trades.relief import discharge_rules
 from service.usecases.relief_report import relief_report
 from tests.unit.check_house import design, house
 from tests.unit.survey_documents import SAMPLES, load, places, sample
@@ -196,3 +197,38 @@ def test_parts_tell_the_price_that_holds_them() -> None:
     assert pipe.price_key is None and not pipe.in_total
     tank = parts["expansion tank"]
     assert tank.price_cents == at.prices["water.expansion_tank"].cents and not tank.in_total
+
+
+def test_a_valve_to_be_put_in_closes_the_system() -> None:
+    """95 psi asks for a reducing valve, and that for an expansion tank (UPC 608.2, read), though none is there yet."""
+    at = watered(check_valve=False, reducing_valve=False, static_pressure_pa=95 * 6894.757)
+    finding = found(at)["relief.expansion"]
+    assert (finding.verdict, "UPC" in finding.citation) == (FAIL, True)
+    bought = replace(design(at), water_items=(WaterItem.EXPANSION_TANK,))
+    assert found(at, bought)["relief.expansion"].verdict is PASS
+
+
+def test_the_height_of_an_end_wants_the_pipe_s_size() -> None:
+    """Twice the diameter of the pipe (IPC 504.6 item 10, read): 38 mm is enough for 3/4 in, not for a pipe not told."""
+    kept = [
+        next(r.kept for r in discharge_rules(Discharge(size=size, end_height_mm=39)) if r.rule_id == "RD10")
+        for size in ("3/4", None)
+    ]
+    assert kept == [True, None]
+
+
+def test_outlets_want_valves_of_their_own() -> None:
+    """IPC 412 asks for a device at bath, shower and bidet; a cool setpoint is none (memory). A bidet gets 110 degF."""
+    fixtures = (Fixture("b", "bidet", 1e-4, at=(0, 0, 0)), Fixture("k", "kitchen_sink", 1e-4, at=(0, 0, 0)))
+    at = watered(setpoint_c=48.0, fixtures=fixtures)
+    (outlet,) = (f for f in scald_findings(at, design(at)) if f.rule_id == "scald.outlet")
+    assert (outlet.object_id, outlet.verdict, outlet.missing) == ("b", ADVICE, "limiting device at b")
+    assert "is hotter" in outlet.detail
+    assert found(at)["scald.setpoint"].citation == "common practice"
+
+
+def test_no_setting_of_a_valve_that_is_not_there() -> None:
+    """Told at its place, beside every other fault."""
+    document = sample()
+    document["water"] |= {"reducing_valve": False, "reducing_valve_setting": 60}
+    assert ("#/water/reducing_valve_setting", "contradiction") in places(document)

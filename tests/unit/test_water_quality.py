@@ -114,7 +114,8 @@ def test_water_is_judged_with_the_cold_pipe_only() -> None:
     [
         (FULL, Verdict.ADVICE),  # hot skin: +0.9 at 160 degF
         (replace(FULL, ph=6.9, temperature_c=10.0), Verdict.ADVICE),  # cold: 7.6 - 0.7 - 7.52 = -0.62
-        (replace(FULL, ph=7.0), Verdict.PASS),  # from 6.99 at the setpoint to about 6.5 at the skin: 0.0 to 0.5
+        (replace(FULL, ph=7.0, temperature_c=25.0), Verdict.PASS),  # from 7.27 in the cold to 6.5 at the skin
+        (replace(FULL, ph=7.0), Verdict.ADVICE),  # nothing is known of the cold water
         (WaterAnalysis(ph=7.0), Verdict.ADVICE),
     ],
 )
