@@ -44,3 +44,20 @@ def _one(finding: Json, answer: Json) -> str:
     if finding["short_by"] is None:
         return f"{finding['rule']} {finding['verdict']}: {finding['detail']}"
     return f"{finding['rule']} to {finding['object']} short by {length_text(finding['short_by'], answer)}"
+
+
+def deadlock_lines(answer: Json) -> Iterator[str]:
+    """What would open a design where nothing is lawful; nothing elsewhere."""
+    found = answer["deadlock"]
+    if found is None:
+        return
+    yield from ("", "What would open a design (no rule may be lifted on this word: it says where to look)")
+    if found["blocking"]:
+        yield f"  Together these leave nothing: {', '.join(found['blocking'])}."
+    for way in found["ways_out"]:
+        cost = f"{way['cost']:,.2f} {answer['units']['money']}"
+        place = way["mount"].get("room") or f"outdoors on {way['mount']['facade']}"
+        yield f"  Without {', '.join(way['rules'])}: {cost} with {way['heater']} in {place}"
+        yield from (f"    {_one(f, answer)}" for f in way["broken"])
+    if found["why"]:
+        yield f"  {found['why']}"

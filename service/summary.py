@@ -8,7 +8,7 @@ from typing import Any
 from service.air_summary import air_line
 from service.demand_summary import design_hot_water
 from service.gas_summary import design_gas
-from service.here_summary import here_lines
+from service.here_summary import deadlock_lines, here_lines
 from service.http.compass import NORTH
 from service.power_summary import power_line
 from service.waiting_summary import design_water
@@ -26,7 +26,7 @@ def placement_text(answer: Json) -> str:
     """Summary of a placement."""
     designs = answer["designs"]
     lines = _decision(designs[0], answer) if designs else _no_design(answer)
-    return "\n".join([*lines, *here_lines(answer), "", *_notes(answer)])
+    return "\n".join([*lines, *deadlock_lines(answer), *here_lines(answer), "", *_notes(answer)])
 
 
 def check_text(answer: Json) -> str:

@@ -11,7 +11,7 @@ from service import ENGINE, __version__
 from service.http.design_json import design_json
 from service.http.findings_json import alarm_json, finding_json, sorted_findings
 from service.http.gas_json import report_json
-from service.http.here_json import here_json
+from service.http.here_json import deadlock_json, here_json
 from service.http.hot_water_json import hot_water_part
 from service.http.outdoor_json import outdoor_json
 from service.http.power_json import power_json
@@ -57,6 +57,7 @@ def placement_json(placement: Placement, survey: Survey) -> Json:
         "what_about": [
             here_json(h, proof, lambda d: _design(d, placement, q), q) for h in placement.what_about
         ],
+        "deadlock": None if placement.deadlock is None else deadlock_json(placement.deadlock, placement.building, q),
         "engine": _engine(survey, proof.seed),
     }
 

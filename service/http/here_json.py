@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from service.building.model import Building
 from service.design import Part
+from service.http.design_json import design_json
 from service.http.findings_json import finding_json, sorted_findings
 from service.http.quantities import Quantities
-from service.usecases.results import CheckedDesign, HereAnswer, Proof, Refusal
+from service.usecases.results import CheckedDesign, Deadlock, HereAnswer, Proof, Refusal, WayOut
 
 Json = dict[str, Any]
 
@@ -28,6 +30,28 @@ def here_json(here: HereAnswer, best: Proof, design: Callable[[CheckedDesign], J
         "design": None if here.design is None else design(here.design),
         "refused": [_refusal_json(r, q) for r in here.refused],
         "why": here.why,
+    }
+
+
+def deadlock_json(found: Deadlock, building: Building, q: Quantities) -> Json:
+    """Why nothing is lawful, and what would open a design."""
+    return {
+        "ways_out": [_way_json(w, building, q) for w in found.ways_out],
+        "blocking": list(found.blocking),
+        "complete": found.complete,
+        "why": found.why,
+    }
+
+
+def _way_json(way: WayOut, building: Building, q: Quantities) -> Json:
+    whole = design_json(way.design, building, q)
+    return {
+        "rules": list(way.rules),
+        "heater": way.design.heater.label,
+        "mount": whole["mount"],
+        "terminal": whole["terminal"],
+        "cost": q.money(way.design.total_cents),
+        "broken": [finding_json(f, q) for f in sorted_findings(way.broken)],
     }
 
 

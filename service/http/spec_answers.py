@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from service.design import Part, Service, Surface, Verdict
 from service.http.spec_air import air_provision, design_air
-from service.http.spec_here import here_answer
+from service.http.spec_here import deadlock, here_answer
 from service.http.spec_outdoors import mount_outdoors, outdoors
 from service.http.spec_roof import roof_terminal
 from service.http.spec_surfaces import SIDE, surface_schemas
@@ -282,6 +282,7 @@ def _placement(told: Json) -> Json:
         "cautions": SENTENCES,
         "alarms": array(obj("One carbon monoxide alarm that is asked for.", _alarm()), "the least that is asked for"),
         "what_about": array(ref("HereAnswer"), "one for each place that the survey asks about"),
+        "deadlock": nullable(deadlock()),
         "engine": ref("Engine"),
     }
 

@@ -39,3 +39,24 @@ def _refusal() -> Json:
             "broken": array(ref("Finding"), "with the distance short"),
         },
     )
+
+
+def deadlock() -> Json:
+    """Why nothing is lawful."""
+    way = {
+        "rules": array(text("id of a rule"), "lifted together they open this design, fewer of them none"),
+        "heater": text("heater of the cheapest design then"),
+        "mount": ref("Mount"),
+        "terminal": ref("Terminal"),
+        "cost": money("what it would cost"),
+        "broken": array(ref("Finding"), "how the design breaks them, with the distance short"),
+    }
+    return obj(
+        "Where nothing is lawful, what would open a design. It says where to look; it lets nobody lift a rule.",
+        {
+            "ways_out": array(obj("One way out.", way), "the cheapest first, five at most"),
+            "blocking": array(text("id of a rule"), "a smallest set that alone leaves nothing; empty: not known"),
+            "complete": {"type": "boolean", "description": "false: ended by the time limit"},
+            "why": text("what stands against more; empty if nothing does"),
+        },
+    )

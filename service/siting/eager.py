@@ -80,7 +80,7 @@ def _sampled(walls: Sequence[WallSheet], planes: Planes) -> Planes:
 
 
 def _activate_mounts(ground: Ground, zones: Zones, active: Active, need: Need) -> None:
-    for surface, along, up in _surfaces(ground, need):
+    for surface, along, up in hanging_surfaces(ground, need):
         here, on = zones.hang(need, surface), hung_on(ground.building, ground.sheets, surface)
         active.mount.setdefault(need.key, {})[surface] = list(here)
         s_lines, z_lines = _open_lines(here, along, up)
@@ -90,7 +90,7 @@ def _activate_mounts(ground: Ground, zones: Zones, active: Active, need: Need) -
             on.add_hub(active.planes, z, "mount zone")
 
 
-def _surfaces(ground: Ground, need: Need) -> Iterator[tuple[int, tuple[int, int], tuple[int, int]]]:
+def hanging_surfaces(ground: Ground, need: Need) -> Iterator[tuple[int, tuple[int, int], tuple[int, int]]]:
     """Everything that a heater may hang on, with its extent along and up [mm]."""
     walls = ground.sheets.walls
     if not need.outdoors:
@@ -106,14 +106,14 @@ def _activate_terminals(ground: Ground, zones: Zones, active: Active, need: Need
         here = zones.terminal(need.heater, side)[surface.id]
         active.terminal.setdefault(terminal_key(need.heater, side), {})[index] = list(here)
         on = on_surface(ground.building, ground.sheets, index)
-        s_lines, z_lines = _open_lines(here, *_bounds(surface))
+        s_lines, z_lines = _open_lines(here, *bounds_of(surface))
         for s in s_lines:
             on.add_line(active.planes, s, "terminal zone")
         for z in z_lines:
             on.add_height(active.planes, z, "terminal zone")
 
 
-def _bounds(surface: Facade | RoofPlane) -> tuple[tuple[int, int], tuple[int, int]]:
+def bounds_of(surface: Facade | RoofPlane) -> tuple[tuple[int, int], tuple[int, int]]:
     """From where to where a surface's zones are told, along and up [mm]."""
     if isinstance(surface, RoofPlane):
         xs, ys = zip(*surface.outline, strict=True)
@@ -122,12 +122,16 @@ def _bounds(surface: Facade | RoofPlane) -> tuple[tuple[int, int], tuple[int, in
     return (0, surface.length_mm), (min(heights), max(heights))
 
 
-def _open_lines(zones: Sequence[Zone], along: tuple[int, int], up: tuple[int, int]) -> tuple[list[int], list[int]]:
-    """Zone edges on which some crossing with another edge is free: hidden edges decide nothing."""
+def edge_lines(zones: Sequence[Zone], along: tuple[int, int], up: tuple[int, int]) -> tuple[Ints, Ints]:
+    """Distances and heights of all edges of zones, and the bounds themselves; of arcs the extremes [mm]."""
     far = along[1] + 10 * max((z.radius2 for z in zones), default=0) + 1
     lines = [critical_lines(z, (far, far)) for z in zones]
-    s = _inside([v for line in lines for v in line[0]], along)
-    z = _inside([v for line in lines for v in line[1]], up)
+    return _inside([v for line in lines for v in line[0]], along), _inside([v for line in lines for v in line[1]], up)
+
+
+def _open_lines(zones: Sequence[Zone], along: tuple[int, int], up: tuple[int, int]) -> tuple[list[int], list[int]]:
+    """Zone edges on which some crossing with another edge is free: hidden edges decide nothing."""
+    s, z = edge_lines(zones, along, up)
     grid_s, grid_z = np.meshgrid(s, z, indexing="ij")
     free = np.ones(grid_s.shape, dtype=bool)
     for zone in zones:

@@ -31,6 +31,7 @@ from service.usecases.clearances import (
     wall_coverage,
 )
 from service.usecases.condensate_report import condensate_report
+from service.usecases.deadlock import deadlock
 from service.usecases.gas_of_design import gas_of_design
 from service.usecases.hot_water import report_of
 from service.usecases.not_judged import not_judged
@@ -84,6 +85,7 @@ def place(survey: Survey, settings: Settings) -> Placement:
         cautions=(*CAUTIONS, *alarm_caution(asked)),
         alarms=asked,
         what_about=_asked(ground, zones, designs, seconds),
+        deadlock=deadlock(ground, zones, seconds) if nothing and ground.needs else None,
     )  # fmt: skip
 
 

@@ -120,6 +120,26 @@ class HereAnswer:
 
 
 @dataclass(frozen=True, slots=True)
+class WayOut:
+    """Rules that open a design once all of them are lifted, the cheapest such design, and how it breaks them."""
+
+    rules: tuple[str, ...]
+    design: Design
+    broken: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Deadlock:
+    """Why nothing is lawful: ways out, the cheapest first, and a smallest set of rules that together leave nothing
+    (empty: not known). ``complete``: all was looked at within the time; ``why``: what stands against more."""
+
+    ways_out: tuple[WayOut, ...]
+    blocking: tuple[str, ...]
+    complete: bool
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
 class Placement:
     """Answer of the main job. ``designs`` is ranked; empty unless OPTIMAL or FEASIBLE."""
 
@@ -133,6 +153,7 @@ class Placement:
     cautions: tuple[str, ...]
     alarms: tuple[Alarm, ...] = ()
     what_about: tuple[HereAnswer, ...] = ()
+    deadlock: Deadlock | None = None
 
 
 @dataclass(frozen=True, slots=True)
