@@ -16,7 +16,6 @@ from service.trades.house_pressure import needs_valve
 from service.trades.water import SIZES
 
 LAWFUL_ENDS = (DischargeEnd.FLOOR, DischargeEnd.PAN, DischargeEnd.RECEPTOR, DischargeEnd.OUTDOORS)
-_SLACK = 1e-6
 
 
 @cache
@@ -56,16 +55,6 @@ def temperature_most_c(site: Site) -> float:
     """Hottest that temperature relief may be set [degC]: 210 degF (ANSI Z21.22, read) or a lower local limit."""
     most = relief_rule("temperature_most").value
     return most if site.relief_temperature_c is None else min(most, site.relief_temperature_c)
-
-
-def setting_faults(site: Site, pressure_pa: float, temperature_c: float | None) -> tuple[str, ...]:
-    """What is wrong with a valve's settings [Pa, degC]; equality is lawful."""
-    faults = []
-    if pressure_pa > relief_rule("pressure_most").value * (1 + _SLACK):
-        faults.append("its pressure relief opens too high")
-    if temperature_c is not None and temperature_c > temperature_most_c(site) + _SLACK:
-        faults.append("its temperature relief opens too hot")
-    return tuple(faults)
 
 
 @dataclass(frozen=True, slots=True)

@@ -42,7 +42,7 @@ def test_brute_force_finds_nothing_better(chunk: int) -> None:
     assert missed <= MISSED_IN_A_CHUNK
 
 
-@pytest.mark.parametrize("seed", [1, 4, 7, 23])
+@pytest.mark.parametrize("seed", [1, 2, 4, 6])
 def test_a_dearer_second_never_makes_anyone_wait_longer(seed: int) -> None:
     """Raising the price, what is paid never falls and what is waited never rises (an exchange argument)."""
     survey, paid, waited = priced_house(house(seed), seed), [], []
@@ -51,6 +51,7 @@ def test_a_dearer_second_never_makes_anyone_wait_longer(seed: int) -> None:
         for design in outcome.designs:
             paid.append(design.total_cents)
             waited.append((design.weighed_cents or 0) / cents)
+    assert len(paid) == 3
     assert all(a <= b + 1 for a, b in zip(paid, paid[1:], strict=False))
     assert all(a >= b - 1.01 for a, b in zip(waited, waited[1:], strict=False))
 

@@ -9,7 +9,7 @@ import pytest
 
 from service.survey.model import Site, WaterSupply
 from service.survey.water import Discharge, DischargeEnd, ReliefRule
-from service.trades.relief import discharge_rules, needs_expansion_tank, relief_valve, setting_faults
+from service.trades.relief import discharge_rules, needs_expansion_tank, relief_valve
 from service.trades.scald import burn_time, is_too_hot, limits_of, needs_mixing_valve, outlet_limit
 
 PSI, IN = 6894.757293168, 25.4
@@ -72,13 +72,12 @@ def test_insert_fittings_ask_for_a_size_more() -> None:
 
 
 def test_settings_of_the_valve() -> None:
-    """150 psi and 210 degF (read) are lawful; a city that asks for 200 degF at most (Chicago, read) refuses them."""
-    assert setting_faults(SITE, 150 * PSI, celsius(210)) == ()
-    city = replace(SITE, relief_temperature_c=celsius(200))
-    assert len(setting_faults(city, 150 * PSI, celsius(210))) == 1
-    assert setting_faults(city, 150 * PSI, celsius(200)) == ()
-    assert len(setting_faults(SITE, 151 * PSI, celsius(211))) == 2
-    assert setting_faults(SITE, 125 * PSI, None) == ()
+    """At most 150 psi and 210 degF (read); a city asks for 200 degF at most (Chicago, read); the lower one counts."""
+    valve, city = relief_valve(SITE, 1.0), replace(SITE, relief_temperature_c=celsius(200))
+    assert (valve.pressure_most_pa / PSI, valve.temperature_most_c) == pytest.approx((150, celsius(210)))
+    assert relief_valve(city, 1.0).temperature_most_c == pytest.approx(celsius(200))
+    milder = replace(SITE, relief_temperature_c=celsius(220))
+    assert relief_valve(milder, 1.0).temperature_most_c == pytest.approx(celsius(210))
 
 
 @pytest.mark.parametrize(
