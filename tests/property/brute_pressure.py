@@ -26,7 +26,8 @@ def pressed_house(survey: Survey, seed: int) -> Survey:
     r = Random(seed + 10_000)
     made = priced_house(survey, seed)
     static = r.choice((22, 25, 28, 32, 36, 40)) * PSI
-    water = replace(made.water, static_pressure_pa=static, equipment_loss_pa=0.0)
+    setting = static if made.water.reducing_valve else None
+    water = replace(made.water, static_pressure_pa=static, equipment_loss_pa=0.0, reducing_valve_pa=setting)
     wishes = made.preferences if r.random() < 1 / 3 else survey.preferences
     return replace(made, water=water, preferences=wishes)
 

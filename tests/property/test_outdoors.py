@@ -72,13 +72,17 @@ def test_beside_twin_pipe_brute_force_comes_to_the_same(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", ROOFED)
 def test_under_a_roof_brute_force_comes_to_the_same(seed: int) -> None:
-    """Vents of the heaters for rooms may pass the roof, the others hang outside: both at once change nothing."""
+    """Vents of the heaters for rooms may pass the roof, the others hang outside. At a limit the brute force may miss
+    a run; what we answer passes the checker."""
     survey = outdoor_house(seed)
     survey = replace(survey, roof=roof_over(survey, Random(seed)))
     assert not check_survey(survey)[0]
     ours = solved(survey)
     brute = cheapest(survey, lines_of(ours.designs[0]) if ours.designs else ())
-    assert cost_of(ours) == (np.inf if brute is None else brute[0])
+    least = np.inf if brute is None else brute[0]
+    assert cost_of(ours) <= least and (ours.limited or cost_of(ours) == least)
+    found = (f for d in ours.designs for f in findings(survey, build(survey), d))
+    assert not [f for f in found if f.verdict in (Verdict.FAIL, Verdict.UNKNOWN)]
 
 
 @pytest.mark.slow
