@@ -96,6 +96,7 @@ def _expansion(survey: Survey, design: Design) -> Finding:
         return _stated("expansion", True, "nothing keeps the water from swelling back into the main", rule)
     if closed is None:
         missing = "whether a check valve or a pressure reducing valve stands between main and heater"
+        missing += "" if water.static_pressure_pa is not None else ", or must: static water pressure"
         detail = "either would close the system and ask for an expansion tank"
         return _advice("relief.expansion", "water", detail, rule.citation, missing)
     reducing = "a pressure reducing valve" if water.reducing_valve else "the pressure reducing valve to be put in"

@@ -135,8 +135,9 @@ _WORKED_OUT: dict[str, Callable[[Discharge, str], bool | None]] = {
 
 def is_closed(water: WaterSupply) -> bool | None:
     """Whether a check valve or a pressure reducing valve, there or to be put in, keeps water from swelling back into
-    the main; None where that is not known."""
-    valves = (water.check_valve, needs_valve(water) or water.reducing_valve)
+    the main; None where that is not known, as where no pressure tells whether a valve must be put in."""
+    reducing = None if water.static_pressure_pa is None and not water.reducing_valve else water.reducing_valve
+    valves = (water.check_valve, needs_valve(water) or reducing)
     return True if True in valves else None if None in valves else False
 
 

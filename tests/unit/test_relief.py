@@ -120,7 +120,8 @@ def test_a_bill_without_the_connection_has_no_relief_valve() -> None:
 @pytest.mark.parametrize(
     ("facts", "items", "verdict"),
     [
-        ({"check_valve": False, "reducing_valve": False}, (), PASS),
+        ({"check_valve": False, "reducing_valve": False, "static_pressure_pa": 4e5}, (), PASS),
+        ({"check_valve": False, "reducing_valve": False, "static_pressure_pa": None}, (), ADVICE),
         ({}, (), ADVICE),
         ({"check_valve": True}, (), FAIL),
         ({"check_valve": True}, (WaterItem.EXPANSION_TANK,), PASS),
