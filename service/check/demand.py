@@ -43,9 +43,6 @@ def _capacity(survey: Survey, facts: HotWater, design: Design) -> Finding:
     if flow is None or heat_w is None:
         detail = f"{facts.terms.method} cannot tell what the house asks for"
         return Finding("demand.capacity", Verdict.UNKNOWN, "heater", heater.id, detail, None, None, cite, "demand")
-    def carries(flow_m3_s: float, wanted_w: float) -> bool:
-        return wanted_w <= given_w * SLACK and flow_m3_s <= heater.max_flow_m3_s * SLACK
-
     need, most = (told(Quantity.FLOW, f, survey.units) for f in (flow, heater.max_flow_m3_s))
     heat, output = (told(Quantity.POWER, w, survey.units) for w in (heat_w, given_w))
     inlet = told(Quantity.TEMPERATURE, cold, survey.units)
@@ -53,13 +50,19 @@ def _capacity(survey: Survey, facts: HotWater, design: Design) -> Finding:
         f"{facts.terms.method}: {need} of hot water with {heat} asked for at an inlet of {inlet}; the heater passes "
         f"{most} at most and gives {output}"
     )
-    if not carries(flow, heat_w):
-        verdict, missing = Verdict.FAIL, ""
-    elif facts.terms.is_told or carries(*_all_at_once(facts, cold)):
-        verdict, missing = Verdict.PASS, ""
+    gives = heater.max_flow_m3_s, given_w
+    if not _within((flow, heat_w), gives):
+        verdict = Verdict.FAIL
     else:
-        verdict, missing = Verdict.ADVICE, AT_ONCE
+        known = facts.terms.is_told or _within(_all_at_once(facts, cold), gives)
+        verdict = Verdict.PASS if known else Verdict.ADVICE
+    missing = AT_ONCE if verdict is Verdict.ADVICE else ""
     return Finding("demand.capacity", verdict, "heater", heater.id, detail, citation=cite, missing=missing)
+
+
+def _within(asked_for: tuple[float, float], most: tuple[float, float]) -> bool:
+    """Whether flow [m3/s] and heat [W] are both no more than a heater gives."""
+    return all(a <= b * SLACK for a, b in zip(asked_for, most, strict=True))
 
 
 def _all_at_once(facts: HotWater, cold_c: float) -> tuple[float, float]:

@@ -24,7 +24,6 @@ from service.trades.water_lines import Pipework, Spot, Stretch
 from service.trades.water_pipe import bore_of, branch_bore_m
 
 CITATION = "IPC 604.3, E103; NSPC 10.14.2"
-VALVE = "UPC 608.2; IPC 604.8; IRC P2903.3.1"
 ROUNDING_PA = 1.0
 
 
@@ -50,8 +49,9 @@ def pressure_findings(survey: Survey, building: Building, design: Design) -> tup
 
 def _valve(design: Design) -> tuple[Finding, ...]:
     most = table("water_pressure").constant("static_most") / 1000
-    detail = f"static pressure is above {most:.0f} kPa: a pressure reducing valve with strainer is to be put in"
-    return (Finding("water.valve", Verdict.ADVICE, Service.COLD, design.heater.id, detail, citation=VALVE),)
+    detail = f"more than {most:.0f} kPa gets in: a pressure reducing valve with strainer is to be put in"
+    cite = table("water_pressure").where(symbol="static_most").text("section")
+    return (Finding("water.valve", Verdict.ADVICE, Service.COLD, design.heater.id, detail, citation=cite),)
 
 
 def _residual(

@@ -10,6 +10,7 @@ from service.rules.tables import table
 from service.survey.model import Survey
 from service.trades.water import velocity_limit_m_s, velocity_m_s
 from service.trades.water_pipe import STANDARD_BRANCH, branch_bore_m
+from service.units import Quantity, told
 
 CITATION = "NSPC 10.14.1"
 TABLES = "copper trade tables"
@@ -42,7 +43,8 @@ def _very_hot(survey: Survey, design: Design) -> Iterator[Finding]:
         return
     velocity = velocity_m_s(design.heater.max_flow_m3_s, bore)
     if velocity > rule("velocity_very_hot"):
-        detail = f"{velocity:.2f} m/s of water above 140 degF (60 degC): {rule('velocity_very_hot'):.2f} m/s is advised"
+        hot_c, most = told(Quantity.TEMPERATURE, rule("very_hot"), survey.units), rule("velocity_very_hot")
+        detail = f"{velocity:.2f} m/s of water above {hot_c}: {most:.2f} m/s is advised"
         yield Finding("water.velocity_very_hot", Verdict.ADVICE, Service.HOT, hot.option, detail, citation=TABLES)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from service.http.spec_words import Json, array, choice, length, money, nullable, obj, ref, text
+from service.http.spec_words import Json, array, choice, flag, length, money, nullable, obj, ref, text
 from service.usecases.results import Status
 
 
@@ -44,7 +44,7 @@ def _refusal() -> Json:
 def deadlock() -> Json:
     """Why nothing is lawful."""
     way = {
-        "rules": array(text("id of a rule"), "lifted together they open this design, fewer of them none"),
+        "rules": array(text("id of a rule"), "lifted together they open this design; with one of them kept none"),
         "heater": text("heater of the cheapest design then"),
         "mount": ref("Mount"),
         "terminal": ref("Terminal"),
@@ -55,8 +55,8 @@ def deadlock() -> Json:
         "Where nothing is lawful, what would open a design. It says where to look; it lets nobody lift a rule.",
         {
             "ways_out": array(obj("One way out.", way), "the cheapest first, five at most"),
-            "blocking": array(text("id of a rule"), "a smallest set that alone leaves nothing; empty: not known"),
-            "complete": {"type": "boolean", "description": "false: ended by the time limit"},
-            "why": text("what stands against more; empty if nothing does"),
+            "blocking": array(text("id of a rule"), "a smallest set that alone leaves nothing; empty: none is known"),
+            "complete": flag("every set of rules that a place for case and terminal breaks was tried"),
+            "why": text("what is not known, or what else lacks; empty if all is told"),
         },
     )

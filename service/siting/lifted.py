@@ -29,6 +29,8 @@ from service.survey.model import Survey
 
 Rules = frozenset[str]
 Span = tuple[int, int]
+BODILY = ("on_wall", "manifold", "vent_rise", "outdoors_wall", "outdoors_manifold")
+"""Relations that say what must be there for a thing to hang and be piped at all."""
 
 
 class LiftedZones(Zones):
@@ -56,9 +58,11 @@ class LiftedZones(Zones):
 
 
 def rules_of_places(survey: Survey) -> Rules:
-    """Rules on where case and terminal may be, which somebody might lift; no wall can be lifted."""
+    """Rules of code, listing, practice and wish on where case and terminal may be. That a case or a terminal has a wall
+    behind it, and its pipes their room, is left: nobody can lift that."""
     code = rule_set(survey.site.rule_set)
-    return frozenset(r.id for r in code.rules) | {r.id for r in mounting_rules(code.country)}
+    every = [(r.id, r.relation) for r in code.rules] + [(r.id, r.relation) for r in mounting_rules(code.country)]
+    return frozenset(name for name, relation in every if relation not in BODILY)
 
 
 def violation_sets(ground: Ground, zones: Zones, liftable: Rules) -> list[Rules]:

@@ -93,8 +93,8 @@ class _Search:
         self.actives: dict[int, Active] = {}
         self.lawful: Found | None = None
         self.bites: dict[int, float] = {}
+        # surfaces on which a limit made places critical, by heater: bounds know nothing of these yet
         self.again: dict[int, tuple[int, ...]] = {}
-        """Surfaces on which a limit made places critical: bounds know nothing of these yet."""
 
     def run(self, count: int) -> Outcome:
         """Find designs until there are enough, none is left, or time is up."""

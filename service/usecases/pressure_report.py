@@ -32,7 +32,6 @@ ASSUMPTIONS = (
     "Fittings of old pipe make it half as long again (common practice); copper of a type not told is taken as type K.",
     "Cold pipe is reckoned at 40 degF (4.4 degC), hot pipe at 120 degF (48.9 degC), by Darcy-Weisbach.",
 )
-VALVE = "UPC 608.2; IPC 604.8; IRC P2903.3.1"
 
 
 def pressure_report(survey: Survey, building: Building, design: Design) -> PressureReport | None:
@@ -104,8 +103,9 @@ def _fixture(need: FixtureNeed, left_pa: float) -> FixturePressure:
 
 def _parts(water: WaterSupply) -> Iterator[PartLine]:
     if needs_valve(water):
+        rule = table("water_pressure").where(symbol="static_most")
         for item in ("pressure reducing valve", "strainer ahead of the reducing valve"):
-            yield PartLine(item, 1, "each", "where the supply enters", VALVE, "read")
+            yield PartLine(item, 1, "each", "where the supply enters", rule.text("section"), rule.text("known_from"))
 
 
 def _warnings(survey: Survey, softener: bool) -> Iterator[str]:

@@ -131,7 +131,7 @@ class WayOut:
 @dataclass(frozen=True, slots=True)
 class Deadlock:
     """Why nothing is lawful: ways out, the cheapest first, and a smallest set of rules that together leave nothing
-    (empty: not known). ``complete``: all was looked at within the time; ``why``: what stands against more."""
+    (empty: not known). ``complete``: all was tried and had an answer; ``why``: what is not known, or lacks."""
 
     ways_out: tuple[WayOut, ...]
     blocking: tuple[str, ...]

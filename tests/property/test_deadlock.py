@@ -9,10 +9,15 @@ from functools import cache
 
 import pytest
 
+from service.building.build import build
+from service.design import Finding, Verdict
 from service.settings import Settings
+from service.siting.ground import ground_of
 from service.siting.lifted import rules_of_places, smallest_hitting
+from service.siting.zones import Zones
 from service.survey.equipment import MONEY_SCALE, Heater
 from service.survey.model import Amendment, Survey
+from service.usecases import deadlock
 from service.usecases.deadlock import LENGTH, RUN
 from service.usecases.place import place
 from service.usecases.results import Deadlock, Placement, Status
@@ -115,6 +120,44 @@ def test_the_sample_plan_says_what_would_do() -> None:
     assert found.blocking == ("US21-K", "US21-LN")
     (inlet,) = found.ways_out[0].broken
     assert (inlet.object_id, inlet.required_mm) == ("shop-air-intake", 3048)
+
+
+def test_ways_beyond_the_most_are_told_of(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of two ways one is looked for: the answer says that there may be more, but what blocks is still proven."""
+    monkeypatch.setattr(deadlock, "MOST_WAYS", 1)
+    found = again(solved("no_lawful_place").survey)
+    assert (len(found.ways_out), found.complete, found.why) == (1, False, deadlock.CAPPED)
+    assert found.blocking == ("US21-K", "US21-LN")
+
+
+@pytest.mark.parametrize(("verdict", "why"), [(Verdict.UNKNOWN, deadlock.REFUSED), (None, deadlock.BEYOND)])
+def test_a_doubt_of_the_checker_is_no_proof_that_there_is_no_design(
+    monkeypatch: pytest.MonkeyPatch, verdict: Verdict | None, why: str
+) -> None:
+    """Were every design refused for another rule, or found lawful, nothing would be known, and nothing is claimed."""
+    told = () if verdict is None else (Finding("gas.size", verdict, "gas", "x", "", None, None, ""),)
+    monkeypatch.setattr(deadlock, "findings", lambda *_: told)
+    found = again(survey_of(1034))
+    assert (found.ways_out, found.blocking, found.complete, found.why) == ((), (), False, why)
+
+
+def test_time_that_ends_is_told() -> None:
+    """Without a second to search in nothing is known."""
+    found = again(survey_of(1034), seconds=0.0)
+    assert (found.ways_out, found.blocking, found.complete, found.why) == ((), (), False, deadlock.CUT_OFF)
+
+
+def test_no_wall_can_be_lifted() -> None:
+    """That a case or a terminal has a wall behind it, and its pipes their room, is no rule to be excused from."""
+    liftable = rules_of_places(house(0))
+    assert not liftable & {"WALL", "IN-WALL", "MT1", "MT3", "MT4"}
+    assert "SNOW" in liftable
+
+
+def again(survey: Survey, seconds: float = 60.0) -> Deadlock:
+    """The deadlock of a house, anew."""
+    building = build(survey)
+    return deadlock.deadlock(ground_of(survey, building), Zones(building, survey), seconds)
 
 
 def test_a_lawful_house_has_no_deadlock() -> None:

@@ -228,6 +228,15 @@ def test_outlets_want_valves_of_their_own() -> None:
     assert found(at)["scald.setpoint"].citation == "common practice"
 
 
+def test_a_setting_tells_of_a_valve() -> None:
+    """Whoever tells what a reducing valve is set to has seen one, and it closes the system."""
+    document = sample()
+    document["water"] |= {"reducing_valve_setting": 60}
+    survey = load(document)
+    assert survey.water.reducing_valve is True
+    assert found(survey)["relief.expansion"].verdict is FAIL
+
+
 def test_no_setting_of_a_valve_that_is_not_there() -> None:
     """Told at its place, beside every other fault."""
     document = sample()

@@ -47,7 +47,7 @@ def build_water(entry: Entry, storeys: tuple[Storey, ...], notes: Notes) -> Wate
         daily_use_m3_s=entry.get("daily_use"),
         setpoint_c=note_setpoint(entry, notes),
         check_valve=entry.get("check_valve"),
-        reducing_valve=entry.get("reducing_valve"),
+        reducing_valve=entry.get("reducing_valve", True if "reducing_valve_setting" in entry else None),
         expansion_tank=_there(entry, "expansion_tank", notes),
         mixing_valve=_there(entry, "mixing_valve", notes),
         relief_discharge=_discharge(entry.get("relief_discharge")),
