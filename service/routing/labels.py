@@ -8,8 +8,9 @@ from heapq import heappop, heappush
 
 import numpy as np
 
-from service.routing.fields import Field, Floats, matrix_of
+from service.routing.fields import Field, matrix_of
 from service.routing.planes import Ints
+from service.routing.tariff import Floats
 
 LABELS_BETWEEN_LOOKS = 64
 

@@ -11,12 +11,12 @@ import numpy as np
 
 from service.design import Piece
 from service.routing.ends import Anchor, AnchorLine
-from service.routing.fields import Floats, Sources, Tariff
 from service.routing.keys import OBLIQUE_AXIS
 from service.routing.lattice import Lattice
-from service.routing.paths import elbows
 from service.routing.planes import Ints, Planes
 from service.routing.sheets import FIRST_SKEW_AXIS, Sheets, WallSheet
+from service.routing.tariff import Floats, Sources, Tariff
+from service.routing.turns import elbows
 from service.survey.model import Point3
 
 SIDES: tuple[Literal["left"], Literal["right"]] = ("left", "right")

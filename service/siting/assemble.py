@@ -17,7 +17,8 @@ from service.design import (
     Surface,
     Terminal,
 )
-from service.routing.paths import elbows, merged, pieces_of
+from service.routing.paths import pieces_of
+from service.routing.turns import elbows, merged
 from service.siting.costing import bill, fixed_units, intake_units, route_units, works_units
 from service.siting.gas_works import works_at
 from service.siting.offers import Path, Variant

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 
 from service.design import Service
-from service.routing.fields import Floats
+from service.routing.tariff import Floats
 from service.siting.needs import Need
 from service.siting.stage import LARGE, Table
 

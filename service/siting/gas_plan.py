@@ -21,8 +21,8 @@ from service.piping.options import Option, branch_options
 from service.piping.pressure_taps import PressureTaps, branch_rooms_mm
 from service.piping.taps import Carrier, TapCost, TapTree, carriers_of
 from service.routing.ends import Anchor
-from service.routing.fields import Floats
 from service.routing.sources import Charges
+from service.routing.tariff import Floats
 from service.siting.tariffs import tariff_of
 from service.survey.equipment import Heater, PriceBook
 from service.survey.model import GasFittings, GasMethod, Survey

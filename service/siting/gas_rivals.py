@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from service.design import Service, Surface
-from service.routing.fields import Floats, Tariff
 from service.routing.lattice import Bools
+from service.routing.tariff import Floats, Tariff
 from service.siting.gas_plan import Tapping
 from service.siting.offers import Variant
 from service.siting.tariffs import tariff_of

@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 
 from service.design import Service
-from service.routing.fields import Floats
+from service.routing.tariff import Floats
 from service.siting.hubs import Hubs
 from service.siting.needs import Need
 from service.siting.offers import Offer, Track, Variant

@@ -15,10 +15,11 @@ from itertools import count
 
 import numpy as np
 
-from service.routing.fields import Field, Floats, Trace, best_sources, penalised, trace
+from service.routing.fields import Field, Trace, best_sources, penalised, trace
 from service.routing.labels import Limits, Price, Walk, cheapest_within, walk_of
 from service.routing.lattice import Bools
 from service.routing.planes import Ints
+from service.routing.tariff import Floats
 from service.siting.gas_plan import Tapping
 from service.survey.intake_listing import IntakeSide
 

@@ -6,9 +6,9 @@ import numpy as np
 
 from service.design import Service
 from service.piping.options import branch_options
-from service.routing.fields import Sources
 from service.routing.lattice import Bools
 from service.routing.sources import Charges
+from service.routing.tariff import Sources
 from service.siting.gas_plan import Tapping
 from service.siting.gas_rivals import Rivals
 from service.siting.hot_runs import hot_offer

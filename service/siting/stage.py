@@ -9,9 +9,9 @@ from dataclasses import field as dataclass_field
 import numpy as np
 
 from service.design import MANIFOLD_DROP_MM, Service
-from service.routing.fields import Floats
 from service.routing.lattice import Bools
 from service.routing.planes import closed_heights
+from service.routing.tariff import Floats
 from service.siting.active import Active, MountKey
 from service.siting.costing import Extras, fixed_units
 from service.siting.ground import Ground

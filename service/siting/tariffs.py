@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from service.design import Service, Surface
-from service.routing.fields import Tariff
+from service.routing.tariff import Tariff
 from service.survey.equipment import PriceBook, VentListing
 from service.survey.model import GasMaterial
 from service.trades.power_options import CORDS, run_key

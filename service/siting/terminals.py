@@ -12,11 +12,11 @@ from service.building.model import Behind, Building, Facade, Stretch
 from service.clearance.model import Zone
 from service.design import Piece, RoofTerminal, Surface, Terminal
 from service.routing.columns import Columns
-from service.routing.fields import Floats, Sources, Tariff
 from service.routing.lattice import Bools, Lattice
 from service.routing.planes import Ints
 from service.routing.roof import roof_columns
 from service.routing.sheets import Sheets, WallSheet
+from service.routing.tariff import Floats, Sources, Tariff
 from service.siting.active import TerminalKey
 from service.siting.roof import Ends, surface_of
 from service.survey.equipment import Heater, VentListing

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from service.routing.fields import Floats
 from service.routing.planes import Ints
+from service.routing.tariff import Floats
 from service.siting.hubs import Hubs
 from service.siting.offers import Track, Variant
 

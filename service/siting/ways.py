@@ -10,12 +10,13 @@ import numpy as np
 
 from service.clearance.model import spec_of
 from service.design import NO_EXPOSED_VENT, Service
-from service.routing.fields import Field, Floats, Sources, Tariff, least_used, spread
+from service.routing.fields import Field, least_used, spread
 from service.routing.lattice import Bools, Lattice, build_lattice
 from service.routing.obstacles import Obstacle
 from service.routing.planes import Ints
 from service.routing.roof import in_the_way
 from service.routing.sources import Charges, Entries, anchors_on, entries_of, tail_states
+from service.routing.tariff import Floats, Sources, Tariff
 from service.siting.active import Active
 from service.siting.gas_plan import GasPlan, Tapping
 from service.siting.ground import Ground

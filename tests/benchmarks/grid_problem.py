@@ -12,8 +12,8 @@ import numpy as np
 from service.building.model import Behind
 from service.design import MANIFOLD_DROP_MM, NO_EXPOSED_VENT, Design, Route, Service, Surface
 from service.routing.ends import Anchor, AnchorLine
-from service.routing.fields import Tariff
 from service.routing.sheets import WallSheet
+from service.routing.tariff import Tariff
 from service.siting.costing import fixed_units, run_pieces
 from service.siting.gas_plan import Tapping
 from service.siting.ground import Ends, Ground

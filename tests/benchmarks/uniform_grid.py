@@ -15,8 +15,8 @@ from numpy.typing import NDArray
 
 from service.design import Piece, Surface
 from service.routing.ends import Anchor
-from service.routing.paths import direction, elbows
 from service.routing.sheets import Sheets, WallSheet
+from service.routing.turns import direction, elbows
 from service.survey.model import Point3
 
 Ints = NDArray[np.int64]
