@@ -9,6 +9,7 @@ from typing import Any
 
 from service import ENGINE, __version__
 from service.http.design_json import design_json
+from service.http.explain_json import explained_json
 from service.http.findings_json import alarm_json, finding_json, sorted_findings
 from service.http.gas_json import report_json
 from service.http.here_json import deadlock_json, here_json
@@ -54,10 +55,11 @@ def placement_json(placement: Placement, survey: Survey) -> Json:
         "warnings": list(placement.warnings),
         "cautions": list(placement.cautions),
         "alarms": [alarm_json(a) for a in placement.alarms],
-        "what_about": [
-            here_json(h, proof, lambda d: _design(d, placement, q), q) for h in placement.what_about
-        ],
+        "what_about": [here_json(h, proof, lambda d: _design(d, placement, q), q) for h in placement.what_about],
         "deadlock": None if placement.deadlock is None else deadlock_json(placement.deadlock, placement.building, q),
+        "explained": None
+        if placement.explained is None
+        else explained_json(placement.explained, lambda d: _design(d, placement, q), q),
         "engine": _engine(survey, proof.seed),
     }
 

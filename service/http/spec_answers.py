@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from service.design import Part, Service, Surface, Verdict
 from service.http.spec_air import air_provision, design_air
-from service.http.spec_here import deadlock, here_answer
+from service.http.spec_explain import besides, besides_schemas
 from service.http.spec_outdoors import mount_outdoors, outdoors
 from service.http.spec_roof import roof_terminal
 from service.http.spec_surfaces import SIDE, surface_schemas
@@ -101,7 +101,7 @@ def _of_design() -> Json:
         "Route": obj("One run from the heater to its other end.", _route()),
         "AirProvision": air_provision(),
         "Cost": obj("Every line is quantity x unit price of the price book.", _cost()),
-        "HereAnswer": here_answer(_design()),
+        **besides_schemas(_design()),
         "Design": obj("One complete installation, to be handed to POST /v1/checks as it is.", _design()),
     }
 
@@ -281,8 +281,7 @@ def _placement(told: Json) -> Json:
         **told,
         "cautions": SENTENCES,
         "alarms": array(obj("One carbon monoxide alarm that is asked for.", _alarm()), "the least that is asked for"),
-        "what_about": array(ref("HereAnswer"), "one for each place that the survey asks about"),
-        "deadlock": nullable(deadlock()),
+        **besides(),
         "engine": ref("Engine"),
     }
 

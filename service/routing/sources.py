@@ -129,11 +129,13 @@ def _along(coordinates: tuple[Ints, Ints, Ints], line: AnchorLine) -> list[Ancho
     out = []
     for v in values[(values > lo) & (values < hi)]:
         upstream = max(line.b.upstream_mm - abs(int(v) - line.b.point[axis]), 0)
-        out.append(_moved(first, axis, int(v) - first.point[axis], line.end_id, upstream))
+        out.append(moved(first, axis, int(v) - first.point[axis], line.end_id, upstream))
     return out
 
 
-def _moved(a: Anchor, axis: int, shift: int, end_id: str, upstream_mm: int) -> Anchor:
+def moved(a: Anchor, axis: int, shift: int, end_id: str, upstream_mm: int) -> Anchor:
+    """An anchor with its tail, shifted along an axis."""
+
     def move(p: tuple[int, int, int]) -> tuple[int, int, int]:
         q = list(p)
         q[axis] += shift

@@ -111,7 +111,7 @@ class _Tie:
 
 def _gas_ends(survey: Survey, tie: _Tie) -> Ends:
     """Every connected node, and every segment between two of them; lengths count from the delivery."""
-    upstream = _developed_mm(Network(survey.gas, survey.site.gas))
+    upstream = developed_mm(Network(survey.gas, survey.site.gas))
     nodes = {n.id: n.at for n in survey.gas.nodes if n.id in upstream}
     anchors = [replace(a, upstream_mm=upstream[n]) for n in sorted(nodes) for a in tie.points(n, nodes[n])]
     segments = [s for s in sorted(survey.gas.segments, key=lambda s: s.id) if s.start in nodes and s.end in nodes]
@@ -123,7 +123,7 @@ def _gas_ends(survey: Survey, tie: _Tie) -> Ends:
     return Ends(tuple(anchors), tuple(lines))
 
 
-def _developed_mm(network: Network) -> dict[str, int]:
+def developed_mm(network: Network) -> dict[str, int]:
     """Length of pipe from the delivery to each node [mm]."""
     lengths = {network.supply.delivery_node: 0}
     for pipe in network.pipes:

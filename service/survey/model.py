@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from service.survey.equipment import Heater, PriceBook
+from service.survey.explain import Explain as Explain
 from service.survey.fixtures import DemandMethod as DemandMethod
 from service.survey.fixtures import DemandTerms as DemandTerms
 from service.survey.fixtures import Draw as Draw
@@ -162,6 +163,7 @@ class Survey:
     receptacles: tuple[Receptacle, ...] = ()
     preferences: Preferences = field(default_factory=Preferences)
     what_about: tuple[Question, ...] = ()
+    explain: Explain = Explain()
     assumptions: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
     roof: Roof | None = None

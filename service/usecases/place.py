@@ -32,6 +32,7 @@ from service.usecases.clearances import (
 )
 from service.usecases.condensate_report import condensate_report
 from service.usecases.deadlock import deadlock
+from service.usecases.explain import explained
 from service.usecases.gas_of_design import gas_of_design
 from service.usecases.hot_water import report_of
 from service.usecases.not_judged import not_judged
@@ -86,12 +87,11 @@ def place(survey: Survey, settings: Settings) -> Placement:
         alarms=asked,
         what_about=_asked(ground, zones, designs, seconds),
         deadlock=deadlock(ground, zones, seconds) if nothing and ground.needs else None,
+        explained=explained(ground, zones, outcome, seconds, partial(checked, survey, building)),
     )  # fmt: skip
 
 
-def _asked(
-    ground: Ground, zones: Zones, designs: tuple[CheckedDesign, ...], seconds: float
-) -> tuple[HereAnswer, ...]:
+def _asked(ground: Ground, zones: Zones, designs: tuple[CheckedDesign, ...], seconds: float) -> tuple[HereAnswer, ...]:
     """Answers about the places that the survey names, each within the time of a search."""
     judge = partial(checked, ground.survey, ground.building)
     best = next(iter(designs), None)
@@ -193,9 +193,7 @@ def _coverage(survey: Survey, building: Building, zones: Zones) -> tuple[Coverag
         found = zones.of_intakes(spec) if heater is None else zones.terminal(heater)
         facades += facade_coverage(building, found, name)
         roofs += () if heater is None else roof_coverage(building, found, name, spec.radius_mm)
-    outside = [
-        c for h in outdoor_cases(survey) for c in facade_coverage(building, zones.outdoors(h), outdoor_name(h))
-    ]
+    outside = [c for h in outdoor_cases(survey) for c in facade_coverage(building, zones.outdoors(h), outdoor_name(h))]
     mounts = {h.label: {f.id: zones.mount(h, f) for f in building.faces} for h in every}
     walls = [c for heater, by_face in mounts.items() for c in wall_coverage(building, by_face, heater)]
     return (*facades, *outside, *walls, *roofs)

@@ -3,54 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import StrEnum
 
 from service.building.model import Building
 from service.clearance.model import TerminalSpec, Zone
-from service.design import Design, Finding, Part, Verdict
+from service.design import Design, Finding, Part
 from service.usecases.alarms import Alarm
-from service.usecases.gas_results import GasReport
-from service.usecases.hot_water_results import HotWaterReport
-from service.usecases.outdoor_report import OutdoorReport
-from service.usecases.power_results import PowerReport
-from service.usecases.pressure_results import PressureReport
-from service.usecases.relief_results import ReliefScaldReport
-from service.usecases.start_up_results import StartUpSheet
-from service.usecases.vent_results import CondensateReport, VentReport
-from service.usecases.waiting_results import WaitingReport
-from service.usecases.water_results import WaterQualityReport
-
-BROKEN = (Verdict.FAIL, Verdict.UNKNOWN)
-
-
-class Status(StrEnum):
-    """How a search ended."""
-
-    OPTIMAL = "optimal"
-    FEASIBLE = "feasible"
-    INFEASIBLE = "infeasible"
-    UNKNOWN = "unknown"
-
-
-@dataclass(frozen=True, slots=True)
-class CheckedDesign:
-    """A design with what the independent checker found, smallest margins first, and its gas system, vent (None
-    outdoors), condensate (None for a heater that makes none), power, water, relief, scald, start-up, wait and water
-    pressure (None: no run), demand for it (None: no fixtures) and what hanging outdoors asks for (None in a room)."""
-
-    design: Design
-    findings: tuple[Finding, ...]
-    gas: GasReport
-    vent: VentReport | None
-    condensate: CondensateReport | None
-    power: PowerReport
-    water_quality: WaterQualityReport
-    relief: ReliefScaldReport
-    start_up: StartUpSheet
-    waiting: WaitingReport | None
-    hot_water: HotWaterReport | None = None
-    pressure: PressureReport | None = None
-    outdoors: OutdoorReport | None = None
+from service.usecases.checked import BROKEN as BROKEN
+from service.usecases.checked import CheckedDesign as CheckedDesign
+from service.usecases.checked import Status as Status
+from service.usecases.explain_results import Explained
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,6 +115,7 @@ class Placement:
     alarms: tuple[Alarm, ...] = ()
     what_about: tuple[HereAnswer, ...] = ()
     deadlock: Deadlock | None = None
+    explained: Explained | None = None
 
 
 @dataclass(frozen=True, slots=True)

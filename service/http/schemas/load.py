@@ -23,6 +23,7 @@ from service.http.schemas.build_heaters import intake_faults
 from service.http.schemas.build_services import build_drain, build_receptacle, build_water
 from service.http.schemas.build_site import build_site
 from service.http.schemas.build_storeys import build_chase, build_storeys
+from service.http.schemas.explain import build_explain
 from service.http.schemas.gas_faults import entry_faults
 from service.http.schemas.limits import check_limits
 from service.http.schemas.notes import ROUNDED, Notes
@@ -76,9 +77,7 @@ def _built(entry: dict[str, Any], settings: Settings) -> tuple[Survey, list[Faul
     heaters = build_heaters(entry.get("heaters"), site.fuel, allows_outdoors(wishes), notes)
     note_outdoors(wishes, heaters, notes)
     prices, price_faults = build_prices(entry.get("prices"), heaters, entry["units"], notes)
-    for key in ("chases", "drains", "receptacles"):
-        if key not in entry:
-            notes.assume("Not in the survey and taken as not there", key)
+    _note_absent(entry, notes)
     roof = build_roof(entry.get("roof"), notes)
     notes.assume(ROUNDED)
     gas = build_gas(entry["gas"], site.gas, notes)
@@ -97,6 +96,7 @@ def _built(entry: dict[str, Any], settings: Settings) -> tuple[Survey, list[Faul
         receptacles=tuple(build_receptacle(e, i) for i, e in enumerate(entry.get("receptacles", []))),
         preferences=build_preferences(wishes, settings, notes),
         what_about=build_questions(entry.get("what_about", [])),
+        explain=build_explain(entry.get("explain")),
         roof=roof,
     )
     note_demand(survey.hot_water, notes)
@@ -107,6 +107,12 @@ def _built(entry: dict[str, Any], settings: Settings) -> tuple[Survey, list[Faul
         *waiting_faults(survey.water, survey.preferences),
     ]  # fmt: skip
     return replace(survey, assumptions=notes.assumptions(), warnings=notes.warnings()), faults
+
+
+def _note_absent(entry: dict[str, Any], notes: Notes) -> None:
+    for key in ("chases", "drains", "receptacles"):
+        if key not in entry:
+            notes.assume("Not in the survey and taken as not there", key)
 
 
 def _demand_faults(entry: dict[str, Any], survey: Survey) -> list[Fault]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from service.http.fields import Choice, Text
 from service.http.schemas.base import AT_LEAST_ONE, ListOf, Strict, many, one, some
 from service.http.schemas.equipment import HeaterEntry, PreferencesSchema, PricesSchema
+from service.http.schemas.explain import ExplainSchema
 from service.http.schemas.gas import GasSchema
 from service.http.schemas.questions import QuestionSchema
 from service.http.schemas.roof import RoofSchema
@@ -31,3 +32,4 @@ class SurveySchema(Strict):
     prices = one(PricesSchema)
     preferences = one(PreferencesSchema)
     what_about = many(QuestionSchema)
+    explain = one(ExplainSchema)

@@ -1,0 +1,60 @@
+"""JSON Schemas of what a placement tells besides the cheapest designs."""
+
+from __future__ import annotations
+
+from service.http.spec_here import deadlock, here_answer
+from service.http.spec_words import Json, array, choice, integer, length, money, nullable, number, obj, ref, text
+from service.usecases.checked import Status
+
+
+def besides() -> Json:
+    """Members of a placement."""
+    return {
+        "what_about": array(ref("HereAnswer"), "one for each place that the survey asks about"),
+        "deadlock": nullable(deadlock()),
+        "explained": {"oneOf": [ref("Explained"), {"type": "null"}], "description": "null if nothing was asked for"},
+    }
+
+
+def besides_schemas(design: Json) -> Json:
+    """Component schemas by name; ``design`` are the members of a ranked design."""
+    unranked = {name: schema for name, schema in design.items() if name != "rank"}
+    told = {"different": nullable(_different(unranked))}
+    return {
+        "HereAnswer": here_answer(design),
+        "Explained": obj("The parts that the survey's `explain` asks for, null where it does not.", told),
+    }
+
+
+def _different(unranked: Json) -> Json:
+    return obj(
+        "A cheapest set of lawful designs, each two of them different in two at least of room, way out, heater and gas "
+        "pipe; null if not asked for.",
+        {
+            "asked": integer("how many designs the set is to have"),
+            "status": choice(Status, "optimal: proven cheapest; infeasible: proven that there is no such set"),
+            "total": nullable(money("sum of their costs")),
+            "bound": nullable(money("no such set has a lesser sum of objectives; null if nothing is known")),
+            "regions": integer("parts of the space of designs that were searched for it"),
+            "designs": array(obj("One of the set beside the others.", _compared(unranked)), "the cheapest first"),
+            "why": text("why there is none, or what is not known; empty otherwise"),
+        },
+    )
+
+
+def _compared(unranked: Json) -> Json:
+    trade = {"trade": text("who does it"), "amount": money("what it costs")}
+    piece = {"what": text("as on the bill"), "count": integer("how many")}
+    return {
+        "room": text("room it hangs in; outdoors"),
+        "way_out": text("facade or roof plane where the vent ends, or the facade it hangs on"),
+        "heater": text("id of the heater"),
+        "gas_pipe": text("segment that the gas branch is tapped from; delivery: the delivery itself"),
+        "cost": money("what is paid"),
+        "extra_cost": money("more than the cheapest of the set"),
+        "by_trade": array(obj("One trade.", trade), "in the order of the bill"),
+        "mean_wait_s": nullable(number("mean wait for hot water over all fixtures [s]; null if not known")),
+        "smallest_margin": nullable(length("least by which a distance is kept that the rule set asks of the terminal")),
+        "needs": array(obj("Bought by the piece.", piece), "what not every design of the set needs alike"),
+        "design": obj("The design, to be handed to POST /v1/checks as it is.", unranked),
+    }

@@ -1,0 +1,93 @@
+"""Several designs to choose from: a cheapest set that differs in what a customer sees, side by side."""
+
+from __future__ import annotations
+
+import time
+from collections import Counter
+from collections.abc import Callable, Iterable
+
+from service.design import Design
+from service.siting.apart import LEAST_DIFFERENCES, Apart, Set
+from service.siting.features import Featured, Features
+from service.siting.ground import Ground
+from service.siting.search import Outcome
+from service.siting.zones import Zones
+from service.survey.equipment import MONEY_SCALE
+from service.survey.model import Survey
+from service.usecases.checked import CheckedDesign, Status
+from service.usecases.explain_results import Compared, DifferentSet
+from service.usecases.margin import margin_mm
+
+NO_SUCH_SET = (
+    "There are no {count} lawful designs each two of which differ in {least} of room, facade or roof, heater and gas "
+    "pipe."
+)
+CUT_OFF = "Ended by the time limit before such a set was proven cheapest."
+
+
+def different(
+    ground: Ground, zones: Zones, outcome: Outcome, count: int, seconds: float,
+    judge: Callable[[Design], CheckedDesign],
+) -> DifferentSet:  # fmt: skip
+    """A proven cheapest set of ``count`` designs, each two different in LEAST_DIFFERENCES features, within ``seconds``
+    [s]. Its sum is that of the objectives: with weighed waiting, where that has a price."""
+    search = Apart(Featured(ground, zones), time.monotonic() + seconds, time.monotonic)
+    search.learn(outcome)
+    found = search.run(count)
+    checked = [(judge(design), features) for design, features in found.designs]
+    return DifferentSet(
+        asked=count,
+        status=_status(found),
+        designs=compared(ground.survey, checked),
+        total_cents=sum(c.design.total_cents for c, _ in checked) if checked else None,
+        bound_cents=None if found.bound_units == float("inf") else int(found.bound_units // MONEY_SCALE),
+        regions=found.regions,
+        why=_why(found, count),
+    )
+
+
+def _why(found: Set, count: int) -> str:
+    if found.cut_off:
+        return CUT_OFF
+    return "" if found.designs else NO_SUCH_SET.format(count=count, least=LEAST_DIFFERENCES)
+
+
+def _status(found: Set) -> Status:
+    if found.designs:
+        return Status.FEASIBLE if found.cut_off else Status.OPTIMAL
+    return Status.UNKNOWN if found.cut_off else Status.INFEASIBLE
+
+
+def compared(survey: Survey, designs: Iterable[tuple[CheckedDesign, Features]]) -> tuple[Compared, ...]:
+    """Designs side by side, the cheapest first."""
+    rows = sorted(designs, key=lambda row: (row[0].design.total_cents, row[1]))
+    bought = [_pieces(checked.design) for checked, _ in rows]
+    common = set.intersection(*(set(b.items()) for b in bought)) if bought else set()
+    return tuple(
+        Compared(
+            checked=checked,
+            features=features,
+            by_trade=by_trade(checked.design),
+            mean_wait_s=None if checked.waiting is None else checked.waiting.mean_s,
+            margin_mm=margin_mm(survey, checked.findings),
+            needs=tuple(sorted((what, n) for what, n in pieces.items() if (what, n) not in common)),
+        )
+        for (checked, features), pieces in zip(rows, bought, strict=True)
+    )  # fmt: skip
+
+
+def by_trade(design: Design) -> tuple[tuple[str, int], ...]:
+    """What each trade costs, in the order of the bill [cents]."""
+    sums: Counter[str] = Counter()
+    for line in design.lines:
+        sums[line.trade] += line.amount_cents
+    return tuple(sums.items())
+
+
+def _pieces(design: Design) -> Counter[str]:
+    """What is bought by the piece, by its description."""
+    pieces: Counter[str] = Counter()
+    for line in design.lines:
+        if line.per == "each":
+            pieces[line.description] += round(line.quantity)
+    return pieces

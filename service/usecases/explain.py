@@ -1,0 +1,30 @@
+"""What a survey asks to be told besides the cheapest designs, part by part."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from service.design import Design
+from service.siting.ground import Ground
+from service.siting.search import Outcome
+from service.siting.zones import Zones
+from service.survey.explain import Explain
+from service.usecases.checked import CheckedDesign
+from service.usecases.different import different
+from service.usecases.explain_results import Explained
+
+
+def explained(
+    ground: Ground, zones: Zones, outcome: Outcome, seconds: float, judge: Callable[[Design], CheckedDesign]
+) -> Explained | None:
+    """The parts that the survey asks for, each within ``seconds`` [s]; None if it asks for none.
+
+    ``outcome`` is what the search for the cheapest designs found; ``judge`` has a design checked and lets its
+    CheckFailed pass.
+    """
+    asked = ground.survey.explain
+    if asked == Explain():
+        return None
+    return Explained(
+        different=different(ground, zones, outcome, asked.different, seconds, judge) if asked.different else None,
+    )

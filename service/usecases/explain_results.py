@@ -1,0 +1,49 @@
+"""What is told besides the cheapest designs. The HTTP layer and the command line only render it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from service.usecases.checked import CheckedDesign, Status
+
+Features = tuple[str, str, str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """One design of a set beside the others. ``features``: room, facade or roof plane, heater and gas pipe tapped;
+    ``by_trade`` [cents]; ``mean_wait_s`` for hot water [s] and ``margin_mm``, the least by which a distance of the
+    terminal is kept [mm], None where not known; ``needs``: what is bought by the piece that not every design of the set
+    needs, with how many."""
+
+    checked: CheckedDesign
+    features: Features
+    by_trade: tuple[tuple[str, int], ...]
+    mean_wait_s: float | None
+    margin_mm: int | None
+    needs: tuple[tuple[str, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DifferentSet:
+    """Designs that differ from each other in two features at least, their total least.
+
+    ``total_cents`` of what is paid, ``bound_cents``: no such set has a lesser sum of objectives [cents], None where
+    nothing is known; ``regions``: parts of the space of designs that were searched. ``why``: what there is to say of a
+    set that is none or not proven.
+    """
+
+    asked: int
+    status: Status
+    designs: tuple[Compared, ...]
+    total_cents: int | None
+    bound_cents: int | None
+    regions: int
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Explained:
+    """The parts that were asked for; None where not."""
+
+    different: DifferentSet | None = None
