@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from flask import Flask, Response, current_app, request
+from flask import Flask, Response, current_app, g, request
 
 from service.errors import Fault, InvalidRequest
-from service.http import health, knowledge, operations, pages, problems
+from service.http import headers, health, keys, knowledge, logs, operations, pages, problems
+from service.http.edge import Edge
 from service.http.exchange import Operations
 from service.http.media import JSON, check_accept
 from service.http.metrics import Metrics, metrics_of
@@ -18,13 +19,16 @@ _OTHER_MEDIA = {
 _ANY_MEDIA = {"pages.docs_part"}
 
 
-def create_app(settings: Settings, use_cases: Operations | None = None) -> Flask:
-    """Application with its limits and use cases; None takes the service's own."""
-    chosen = use_cases or real_operations()
+def create_app(settings: Settings, use_cases: Operations | None = None, edge: Edge | None = None) -> Flask:
+    """Application with its limits and use cases; None takes the service's own, and a door that asks for no key."""
+    chosen, door = use_cases or real_operations(), edge or Edge()
     app = Flask("service", static_folder=None)
-    app.extensions["siting_metrics"] = Metrics()
+    app.extensions["siting_metrics"] = metrics = Metrics()
+    metrics.places.set(settings.concurrent_solves)
     app.extensions["siting_readiness"] = health.readiness(settings, chosen)
     problems.register(app)
+    logs.register(app)
+    _guard(app, door)
     app.before_request(_judge_request)
     app.after_request(_finish)
     app.register_blueprint(operations.blueprint(settings, chosen, operations.Gate(settings.concurrent_solves)))
@@ -36,7 +40,7 @@ def create_app(settings: Settings, use_cases: Operations | None = None) -> Flask
 
 def serving_app() -> Flask:
     """Application for a server: settings from the environment."""
-    return create_app(Settings.from_environment())
+    return create_app(Settings.from_environment(), edge=Edge.from_environment())
 
 
 def real_operations() -> Operations:
@@ -53,6 +57,18 @@ def real_operations() -> Operations:
     )
 
 
+def _guard(app: Flask, edge: Edge) -> None:
+    """Who may come in: callers with a key, where there are keys, and web pages of the origins that are let in."""
+    headers.open_to(app, edge.cors_origins)
+    if edge.api_keys is not None:
+        keyring = keys.read(edge.api_keys)
+
+        @app.before_request
+        def judge_key() -> None:
+            if owner := keys.judge(request, keyring):
+                logs.note(key=owner)
+
+
 def _judge_request() -> None:
     """What holds for every resource: an acceptable answer, no query parameters under /v1."""
     endpoint = request.endpoint
@@ -64,6 +80,9 @@ def _judge_request() -> None:
 
 
 def _finish(response: Response) -> Response:
-    response.headers["X-Content-Type-Options"] = "nosniff"
-    metrics_of(current_app).count("responses", endpoint=request.endpoint or "none", status=str(response.status_code))
-    return response
+    metrics, endpoint = metrics_of(current_app), request.endpoint or "none"
+    metrics.requests.labels(endpoint, str(response.status_code)).inc()
+    metrics.request_seconds.labels(endpoint).observe(logs.seconds_so_far())
+    if "refused" in g:
+        metrics.rejected.labels(g.refused).inc()
+    return headers.finish(response)

@@ -21,7 +21,7 @@ import requests
 from service.demand_summary import demand_text
 from service.errors import InvalidRequest, LimitExceeded, MalformedJson
 from service.gas_summary import gas_text
-from service.http import exchange, problems, strict_json
+from service.http import exchange, keys, problems, strict_json
 from service.http.exchange import Operations
 from service.http.json_writer import json_bytes
 from service.http.media import JSON
@@ -33,6 +33,8 @@ Json = dict[str, Any]
 
 LAWFUL, UNLAWFUL, BAD_INPUT, FAILED, PARTLY, UNREAD = 0, 1, 2, 3, 4, 141
 _SERVER_TIMEOUT_S = 120
+_KEY_VARIABLE = "CALLER_KEY"
+"""Holds the key that a running service asks for."""
 _EXIT_OF_STATUS = {"optimal": LAWFUL, "feasible": LAWFUL, "infeasible": UNLAWFUL, "unknown": FAILED}
 _IN_PROCESS: dict[str, Callable[[bytes, Settings, Operations], Json]] = {
     "placements": exchange.placement,
@@ -88,6 +90,9 @@ def _parser() -> argparse.ArgumentParser:
     serve.add_argument("--host", default="127.0.0.1")
     serve.add_argument("--port", type=int, default=8000)
     serve.set_defaults(run=_serve)
+    key = commands.add_parser("new-key", help="make a key for a caller, and its line for the file of keys")
+    key.add_argument("name", metavar="NAME", help="whose key it is; stands in the log")
+    key.set_defaults(run=_new_key)
     place = commands.add_parser("place", help="find the cheapest lawful design of a survey")
     place.add_argument("survey", metavar="FILE", help="survey as JSON; - reads standard input")
     place.add_argument("--start-up", action="store_true", help="print the first design's start-up sheet")
@@ -119,6 +124,18 @@ def _serve(options: argparse.Namespace) -> int:
     from service.server import serve
 
     serve(options.host, options.port)
+    return LAWFUL
+
+
+def _new_key(options: argparse.Namespace) -> int:
+    """The key goes to its owner and is kept nowhere; the line goes into the file that EDGE_API_KEYS names."""
+    key = keys.new_key()
+    try:
+        line = keys.line_of(options.name, key)
+    except ValueError as error:
+        print(error, file=sys.stderr)
+        return BAD_INPUT
+    print(f"key   {key}\nline  {line}")
     return LAWFUL
 
 
@@ -195,7 +212,10 @@ def _ask_here(operation: str, body: bytes) -> Json:
 
 def _ask_server(operation: str, body: bytes, server: str) -> Json:
     url = f"{server.rstrip('/')}/v1/{operation}"
-    response = requests.post(url, body, headers={"Content-Type": JSON}, timeout=_SERVER_TIMEOUT_S)
+    headers = {"Content-Type": JSON}
+    if key := os.environ.get(_KEY_VARIABLE):
+        headers["Authorization"] = f"{keys.SCHEME} {key}"
+    response = requests.post(url, body, headers=headers, timeout=_SERVER_TIMEOUT_S)
     answer: Json = response.json()
     if response.status_code != 200:
         raise Refused(answer)

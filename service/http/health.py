@@ -73,6 +73,7 @@ def blueprint(state: Readiness) -> Blueprint:
 
     @routes.get("/metrics")
     def metrics() -> Response:
-        return Response(metrics_of(current_app).text(), content_type=f"{PLAIN}; charset=utf-8")
+        content, media = metrics_of(current_app).text()
+        return Response(content, content_type=media)
 
     return routes

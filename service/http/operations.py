@@ -11,7 +11,7 @@ from typing import Any
 from flask import Blueprint, Response, current_app, request
 
 from service.errors import Busy
-from service.http import exchange
+from service.http import exchange, logs
 from service.http.exchange import Operations
 from service.http.json_writer import json_bytes
 from service.http.media import JSON, read_body
@@ -46,7 +46,7 @@ def blueprint(settings: Settings, operations: Operations, gate: Gate) -> Bluepri
 
     def run(work: Exchange) -> Response:
         body = read_body(request, settings.body_bytes)
-        with gate.passed():
+        with gate.passed(), metrics_of(current_app).under_way():
             result = _timed(work, body, settings, operations)
         return Response(json_bytes(result), content_type=JSON, headers={"Cache-Control": "no-store"})
 
@@ -75,9 +75,18 @@ def blueprint(settings: Settings, operations: Operations, gate: Gate) -> Bluepri
 
 def _timed(work: Exchange, body: bytes, settings: Settings, operations: Operations) -> Json:
     began = monotonic()
-    result = work(body, settings, operations)
+    outcome, gap = "unanswered", None
+    try:
+        result = work(body, settings, operations)
+        outcome, gap = str(result.get("status", "done")), result.get("gap")
+        return result
+    finally:
+        _count(work.__name__, outcome, monotonic() - began, gap)
+
+
+def _count(operation: str, outcome: str, seconds: float, gap: float | None) -> None:
     metrics = metrics_of(current_app)
-    outcome = str(result.get("status", "done"))
-    metrics.count("operations", operation=work.__name__, outcome=outcome)
-    metrics.count("operation_seconds", monotonic() - began, operation=work.__name__, outcome=outcome)
-    return result
+    metrics.solve_seconds.labels(operation, outcome).observe(seconds)
+    if gap is not None:
+        metrics.gap.labels(outcome).observe(gap)
+    logs.note(outcome=outcome, solve_seconds=round(seconds, 4), gap=gap)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from http import HTTPStatus
 from typing import Any
 
-from flask import Flask, Response, current_app
+from flask import Flask, Response, current_app, g
 from werkzeug.exceptions import HTTPException
 
 from service.errors import Busy, Fault, InvalidRequest, LimitExceeded, MalformedJson
@@ -49,6 +49,12 @@ REGISTRY: dict[str, ProblemType] = {
             400,
             "The body is not strict JSON",
             "Send one JSON text in UTF-8: no NaN or Infinity, no key twice in an object, no deep nesting.",
+        ),
+        ProblemType(
+            "unauthorised",
+            401,
+            "A key is needed",
+            "Send a key that the operator gave you: Authorization: Bearer KEY.",
         ),
         ProblemType(
             "not-acceptable",
@@ -145,6 +151,7 @@ def register(app: Flask) -> None:
 
 def respond(problem: Json, headers: dict[str, str] | None = None) -> Response:
     """Response that carries a problem document."""
+    g.refused = problem["type"].rsplit("/", 1)[-1]
     response = Response(json_bytes(problem), status=problem["status"], content_type=MEDIA_TYPE)
     response.headers.update(headers or {})
     response.headers["Cache-Control"] = "no-store"
@@ -168,5 +175,5 @@ def _unexpected(error: Exception) -> Response:
     """A fault of ours: the caller gets an id, the log gets everything."""
     incident = secrets.token_hex(8)
     _log.error("incident %s", incident, exc_info=error)
-    metrics_of(current_app).count("internal_errors", kind=type(error).__name__)
+    metrics_of(current_app).internal_errors.labels(type(error).__name__).inc()
     return respond(document("internal-error", "the incident is in the log under this id", incident=incident))

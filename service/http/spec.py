@@ -35,9 +35,10 @@ _ABOUT = (
     "proven cheapest. Local code, the authority having jurisdiction, the gas supplier and the listed instructions "
     "prevail; licensed people design and install."
 )
-_POSTED = ("malformed-json", "not-acceptable", "length-required", "limit-exceeded", "unsupported-media-type",
-           "invalid-request", "internal-error", "busy")  # fmt: skip
-_READ = ("not-acceptable", "invalid-request", "internal-error")
+_KEY = "A key from the operator, where the service was started with a file of keys; else none is asked for."
+_POSTED = ("malformed-json", "unauthorised", "not-acceptable", "length-required", "limit-exceeded",
+           "unsupported-media-type", "invalid-request", "internal-error", "busy")  # fmt: skip
+_READ = ("unauthorised", "not-acceptable", "invalid-request", "internal-error")
 
 
 def specification(settings: Settings) -> Json:
@@ -51,6 +52,7 @@ def specification(settings: Settings) -> Json:
             "license": {"name": "Apache-2.0", "identifier": "Apache-2.0"},
         },
         "servers": [{"url": "/"}],
+        "security": [{}, {"key": []}],
         "paths": {**_operations(), **_knowledge(), **_running()},
         "components": {
             "schemas": {
@@ -69,6 +71,7 @@ def specification(settings: Settings) -> Json:
                 **_problem_schemas(),
             },
             "responses": {slug: _problem_response(kind) for slug, kind in REGISTRY.items()},
+            "securitySchemes": {"key": {"type": "http", "scheme": "bearer", "description": _KEY}},
         },
     }
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import fields, replace
 
 from flask.testing import FlaskClient
+from prometheus_client.parser import text_string_to_metric_families
 
 from service.app import create_app
-from service.http.metrics import Metrics
 from service.settings import Settings
 from service.survey.model import Survey
 from service.usecases.results import Placement
@@ -34,17 +34,26 @@ def test_counters_count_and_hold_no_text_of_a_caller() -> None:
     client.post("/v1/placements", json={})
     text = client.get("/metrics").text
     assert "callers-own" not in text
-    assert 'responses_total{endpoint="none",status="404"} 1\n' in text
-    assert 'responses_total{endpoint="operations.placements",status="200"} 1\n' in text
-    assert 'responses_total{endpoint="operations.placements",status="422"} 1\n' in text
-    assert 'operations_total{operation="placement",outcome="optimal"} 1\n' in text
+    assert 'siting_requests_total{endpoint="none",status="404"} 1.0\n' in text
+    assert 'siting_requests_total{endpoint="operations.placements",status="200"} 1.0\n' in text
+    assert 'siting_requests_total{endpoint="operations.placements",status="422"} 1.0\n' in text
+    assert 'siting_solve_seconds_count{operation="placement",outcome="optimal"} 1.0\n' in text
+    assert 'siting_solve_seconds_count{operation="placement",outcome="unanswered"} 1.0\n' in text
+    assert 'siting_gap_ratio_bucket{le="0.0",outcome="optimal"} 1.0\n' in text
+    assert 'siting_rejected_total{reason="invalid-request"} 1.0\n' in text
+    assert f"siting_gate_places {Settings().concurrent_solves}.0\n" in text
+    assert "siting_gate_taken 0.0\n" in text
 
 
-def test_large_counts_keep_every_digit() -> None:
-    """A counter is no float to be shortened."""
-    metrics = Metrics()
-    metrics.count("things", 123_456_789)
-    assert metrics.text() == "things_total 123456789\n"
+def test_counters_are_in_the_text_format_of_the_field() -> None:
+    """As the field's own parser reads it, whatever a scraper accepts beside plain text."""
+    client = create_app(Settings(), FAKES).test_client()
+    client.post("/v1/placements", json=sample())
+    response = client.get("/metrics", headers={"Accept": "application/openmetrics-text;q=0.9,text/plain;q=0.5"})
+    families = {f.name: f for f in text_string_to_metric_families(response.text)}
+    assert response.content_type.startswith("text/plain; version=")
+    (solved,) = (s for s in families["siting_solve_seconds"].samples if s.name == "siting_solve_seconds_count")
+    assert (solved.labels, solved.value) == ({"operation": "placement", "outcome": "optimal"}, 1)
 
 
 def test_readiness_is_found_out_once() -> None:

@@ -151,7 +151,7 @@ def test_our_fault_is_a_500_with_an_id_that_is_in_the_log(caplog: pytest.LogCapt
     assert document["incident"] in caplog.text
     assert "secret of the inside" in caplog.text
     assert "secret" not in response.text
-    assert 'internal_errors_total{kind="RuntimeError"} 1\n' in client.get("/metrics").text
+    assert 'siting_internal_errors_total{kind="RuntimeError"} 1.0\n' in client.get("/metrics").text
 
 
 def test_one_solve_too_many_is_a_503_with_retry_after() -> None:

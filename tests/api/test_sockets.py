@@ -37,7 +37,8 @@ def address() -> Iterator[Address]:
             server.terminate()
             log = server.stderr.read()
             server.wait(20)
-    assert "Traceback" not in log
+    assert '"error":' not in log
+    assert all(json.loads(line)["level"] in ("info", "warning") for line in log.splitlines())
     assert server.returncode == 0
 
 
