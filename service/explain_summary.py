@@ -13,8 +13,12 @@ Json = dict[str, Any]
 def explain_lines(answer: Json) -> Iterator[str]:
     """Every part that was asked for; nothing without."""
     told = answer["explained"]
-    if told is not None and told["different"] is not None:
+    if told is None:
+        return
+    if told["different"] is not None:
         yield from _different(told["different"], answer)
+    for front in told["trade_offs"]:
+        yield from _front(front, answer)
 
 
 def _different(found: Json, answer: Json) -> Iterator[str]:
@@ -24,19 +28,32 @@ def _different(found: Json, answer: Json) -> Iterator[str]:
     if found["why"]:
         yield f"  {found['why']}"
     for row in found["designs"]:
-        yield f"  {row['cost']:,.2f} (+{row['extra_cost']:,.2f}): {row['heater']} in {row['room']}, " \
-              f"out by {row['way_out']}, gas from {row['gas_pipe']}"  # fmt: skip
+        yield from _row(row, answer)
         trades = [f"{t['trade']} {t['amount']:,.2f}" for t in row["by_trade"]]
         yield f"    {', '.join(trades)}"
-        yield f"    {_figures(row, answer)}"
         if row["needs"]:
             yield f"    needs {'; '.join(_piece(n) for n in row['needs'])}"
 
 
+def _front(front: Json, answer: Json) -> Iterator[str]:
+    is_wait = front["against"] == "waiting"
+    step = f"{front['step']:g} s" if is_wait else length_text(front["step"], answer)
+    yield from ("", f"Cost against {'waiting' if is_wait else 'margin of the terminal'}, in steps of {step} at least")
+    for row in front["designs"]:
+        yield from _row(row, answer)
+    yield f"  {front['why'] or 'There is none beyond the last.'}"
+
+
+def _row(row: Json, answer: Json) -> Iterator[str]:
+    yield f"  {row['cost']:,.2f} (+{row['extra_cost']:,.2f}): {row['heater']} in {row['room']}, " \
+          f"out by {row['way_out']}, gas from {row['gas_pipe']}"  # fmt: skip
+    yield f"    {_figures(row, answer)}"
+
+
 def _figures(row: Json, answer: Json) -> str:
-    wait, margin = row["mean_wait_s"], row["smallest_margin"]
+    wait = row["mean_wait_s"]
     waits = "wait for hot water not known" if wait is None else f"mean wait for hot water {wait:.1f} s"
-    return waits if margin is None else f"{waits}, smallest margin {length_text(margin, answer)}"
+    return f"{waits}, margin of the terminal {length_text(row['margin'], answer)}"
 
 
 def _piece(need: Json) -> str:

@@ -126,7 +126,7 @@ def _snow(survey: Survey, design: Design, plane: RoofPlane, over: int) -> Iterat
     site, heater = survey.site, design.heater
     if not site.snow_depth_mm:
         return
-    for sized in rule_set(site.rule_set).sized(survey.units, site.amendments, site.measuring):
+    for sized in rule_set(site.rule_set).sized(survey.units, site.amendments, site.measuring, site.spare_mm):
         speaks = sized.rule.applies_to(heater.draft == "direct", heater.category.value, heater.input_max_w)
         if "snow" in sized.rule.objects and sized.rule.required and speaks and sized.rule.subject is Subject.TERMINAL:
             detail = f"opening over {site.snow_depth_mm} mm of snow on the roof"

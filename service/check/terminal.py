@@ -97,7 +97,7 @@ def _binding(survey: Survey, heater: Heater, outlet: Outlet, subject: Subject) -
     """Rules that speak of the heater's terminal, flue outlet or intake, what its listing asks beyond the code
     included."""
     site = survey.site
-    sized = rule_set(site.rule_set).sized(survey.units, site.amendments, site.measuring)
+    sized = rule_set(site.rule_set).sized(survey.units, site.amendments, site.measuring, site.spare_mm)
     for s in (*sized, *listed_openings(outlet.openings_mm)):
         applies = s.rule.applies_to(outlet.direct, heater.category.value, heater.input_max_w)
         if applies and s.rule.subject is subject:

@@ -62,7 +62,7 @@ def rise_on(survey: Survey, spec: TerminalSpec, plane: RoofPlane) -> int | None:
 def binding(survey: Survey, spec: TerminalSpec) -> tuple[SizedRule, ...]:
     """Required rules of the survey's rule set that speak of a terminal, with its amendments."""
     site = survey.site
-    sized = rule_set(site.rule_set).sized(survey.units, site.amendments, site.measuring)
+    sized = rule_set(site.rule_set).sized(survey.units, site.amendments, site.measuring, site.spare_mm)
     facts = (spec.direct, spec.category, spec.input_w)
     terminal = (s for s in sized if s.rule.subject is Subject.TERMINAL)
     return tuple(s for s in terminal if s.rule.required and s.rule.applies_to(*facts))

@@ -38,7 +38,7 @@ def terminal_zones(building: Building, survey: Survey, spec: TerminalSpec) -> di
 
 def _binding(survey: Survey, spec: TerminalSpec) -> tuple[SizedRule, ...]:
     site = survey.site
-    sized = rule_set(site.rule_set).sized(survey.units, site.amendments, site.measuring)
+    sized = rule_set(site.rule_set).sized(survey.units, site.amendments, site.measuring, site.spare_mm)
     kind = Subject.INTAKE if spec.intake else Subject.TERMINAL
     facts = (spec.direct, spec.category, spec.input_w)
     required = (s for s in (*sized, *listed_openings(spec.openings_mm)) if s.rule.required)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from service.http.quantities import Quantities
 from service.siting.features import FEATURES
+from service.survey.explain import TradeOff
 from service.usecases.checked import CheckedDesign
-from service.usecases.explain_results import Compared, DifferentSet, Explained
+from service.usecases.explain_results import Compared, DifferentSet, Explained, Front
 
 Json = dict[str, Any]
 WriteDesign = Callable[[CheckedDesign], Json]
@@ -17,20 +18,39 @@ SECOND_DECIMALS = 1
 
 def explained_json(told: Explained, design: WriteDesign, q: Quantities) -> Json:
     """The parts that were asked for, null where not; ``design`` writes a design."""
-    return {"different": None if told.different is None else _different_json(told.different, design, q)}
+    return {
+        "different": None if told.different is None else _different_json(told.different, design, q),
+        "trade_offs": [_front_json(front, design, q) for front in told.trade_offs],
+    }
+
+
+def _front_json(front: Front, design: WriteDesign, q: Quantities) -> Json:
+    step = front.step if front.kind is TradeOff.WAITING else q.length(front.step)
+    return {
+        "against": front.kind.value,
+        "step": step,
+        "designs": _table(front.designs, design, q),
+        "complete": front.complete,
+        "why": front.why,
+    }
 
 
 def _different_json(found: DifferentSet, design: WriteDesign, q: Quantities) -> Json:
-    least = min((c.checked.design.total_cents for c in found.designs), default=0)
     return {
         "asked": found.asked,
         "status": found.status.value,
         "total": q.money_or_none(found.total_cents),
         "bound": q.money_or_none(found.bound_cents),
         "regions": found.regions,
-        "designs": [_compared_json(c, least, design, q) for c in found.designs],
+        "designs": _table(found.designs, design, q),
         "why": found.why,
     }
+
+
+def _table(rows: Sequence[Compared], design: WriteDesign, q: Quantities) -> list[Json]:
+    """Designs side by side, with what each costs more than the cheapest."""
+    least = min((c.checked.design.total_cents for c in rows), default=0)
+    return [_compared_json(c, least, design, q) for c in rows]
 
 
 def _compared_json(row: Compared, least_cents: int, design: WriteDesign, q: Quantities) -> Json:
@@ -41,7 +61,7 @@ def _compared_json(row: Compared, least_cents: int, design: WriteDesign, q: Quan
         "extra_cost": q.money(cents - least_cents),
         "by_trade": [{"trade": trade, "amount": q.money(amount)} for trade, amount in row.by_trade],
         "mean_wait_s": None if row.mean_wait_s is None else round(row.mean_wait_s, SECOND_DECIMALS),
-        "smallest_margin": q.length_or_none(row.margin_mm),
+        "margin": q.length(row.margin_mm),
         "needs": [{"what": what, "count": count} for what, count in row.needs],
         "design": design(row.checked),
     }

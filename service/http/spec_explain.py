@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from service.http.spec_here import deadlock, here_answer
-from service.http.spec_words import Json, array, choice, integer, length, money, nullable, number, obj, ref, text
+from service.http.spec_words import Json, array, choice, flag, integer, length, money, nullable, number, obj, ref, text
+from service.survey.explain import TradeOff
 from service.usecases.checked import Status
 
 
@@ -19,14 +20,18 @@ def besides() -> Json:
 def besides_schemas(design: Json) -> Json:
     """Component schemas by name; ``design`` are the members of a ranked design."""
     unranked = {name: schema for name, schema in design.items() if name != "rank"}
-    told = {"different": nullable(_different(unranked))}
+    told = {
+        "different": nullable(_different()),
+        "trade_offs": array(_front(), "fronts of cost, in the order asked for"),
+    }
     return {
+        "ComparedDesign": obj("A design beside others.", _compared(unranked)),
         "HereAnswer": here_answer(design),
         "Explained": obj("The parts that the survey's `explain` asks for, null where it does not.", told),
     }
 
 
-def _different(unranked: Json) -> Json:
+def _different() -> Json:
     return obj(
         "A cheapest set of lawful designs, each two of them different in two at least of room, way out, heater and gas "
         "pipe; null if not asked for.",
@@ -36,8 +41,21 @@ def _different(unranked: Json) -> Json:
             "total": nullable(money("sum of their costs")),
             "bound": nullable(money("no such set has a lesser sum of objectives; null if nothing is known")),
             "regions": integer("parts of the space of designs that were searched for it"),
-            "designs": array(obj("One of the set beside the others.", _compared(unranked)), "the cheapest first"),
+            "designs": array(ref("ComparedDesign"), "the cheapest first"),
             "why": text("why there is none, or what is not known; empty otherwise"),
+        },
+    )
+
+
+def _front() -> Json:
+    return obj(
+        "Designs by rising cost: none that is better than one of them by a step costs less than the next.",
+        {
+            "against": choice(TradeOff, "what cost is weighed against: mean wait for hot water, or margin"),
+            "step": number("least difference of two designs [s] or [units.length]"),
+            "designs": array(ref("ComparedDesign"), "the cheapest first"),
+            "complete": flag("no design is better than the last by a step"),
+            "why": text("why no more is told; empty if complete"),
         },
     )
 
@@ -51,10 +69,10 @@ def _compared(unranked: Json) -> Json:
         "heater": text("id of the heater"),
         "gas_pipe": text("segment that the gas branch is tapped from; delivery: the delivery itself"),
         "cost": money("what is paid"),
-        "extra_cost": money("more than the cheapest of the set"),
+        "extra_cost": money("more than the cheapest beside it"),
         "by_trade": array(obj("One trade.", trade), "in the order of the bill"),
         "mean_wait_s": nullable(number("mean wait for hot water over all fixtures [s]; null if not known")),
-        "smallest_margin": nullable(length("least by which a distance is kept that the rule set asks of the terminal")),
-        "needs": array(obj("Bought by the piece.", piece), "what not every design of the set needs alike"),
+        "margin": length("by how much every distance that the rule set asks of the terminal may grow"),
+        "needs": array(obj("Bought by the piece.", piece), "what not all of them need alike"),
         "design": obj("The design, to be handed to POST /v1/checks as it is.", unranked),
     }

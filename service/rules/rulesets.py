@@ -163,21 +163,23 @@ class RuleSet:
         units: UnitSystem,
         amendments: Sequence[Amendment] = (),
         measuring: Measuring = Measuring.RECTANGLE,
+        spare_mm: int = 0,
     ) -> tuple[SizedRule, ...]:
         """Rules in whole millimetres: inches rounded up to the next whole millimetre; where the country is ``ca`` and
         the survey speaks SI, the printed soft SI. An amendment replaces the figure that it names, or ``distance``
         (beside_below_above: all three; column, not_over: ``gate``); one that enforces makes advice binding; one that
         does neither drops the rule. Amendments of other tables, and of figures that the rule has not, are passed
-        over: what is not measured cannot be enforced."""
-        return _sized(self, self.country == "ca" and units is UnitSystem.SI, tuple(amendments), measuring)
+        over: what is not measured cannot be enforced. Last every figure of every rule grows by ``spare_mm`` [mm]."""
+        use_si = self.country == "ca" and units is UnitSystem.SI
+        return _sized(self, use_si, tuple(amendments), measuring, spare_mm)
 
 
 @lru_cache(maxsize=64)  # the checker asks for each place it judges
 def _sized(
-    rules: RuleSet, use_si: bool, amendments: tuple[Amendment, ...], measuring: Measuring
+    rules: RuleSet, use_si: bool, amendments: tuple[Amendment, ...], measuring: Measuring, spare_mm: int
 ) -> tuple[SizedRule, ...]:
     amended = (_amended(_size(r, use_si), (a for a in amendments if a.rule_id == r.id)) for r in rules.rules)
-    return tuple(_measured(s, measuring) for s in amended if s is not None)
+    return tuple(_measured(_grown(s, spare_mm), measuring) for s in amended if s is not None)
 
 
 def rule_set_ids() -> tuple[str, ...]:
@@ -209,10 +211,23 @@ def _size(rule: Rule, use_si: bool) -> SizedRule:
 
 def figures_changed(rule: Rule, change: Amendment) -> tuple[Figure, ...]:
     """Which figures of the rule an amendment speaks of; none if the rule has not what it names."""
-    relation = RELATIONS[rule.relation]
-    has = {f for f in Figure if relation and (f in relation or getattr(rule, f) is not None)}
+    has = _figures_of(rule)
     asked = _MAINLY.get(rule.relation, (Figure.DISTANCE,)) if change.figure is None else (change.figure,)
     return tuple(f for f in asked if f in has)
+
+
+def _figures_of(rule: Rule) -> set[Figure]:
+    relation = RELATIONS[rule.relation]
+    return {f for f in Figure if relation and (f in relation or getattr(rule, f) is not None)}
+
+
+def _grown(sized: SizedRule, spare_mm: int) -> SizedRule:
+    """The rule with every figure that it has larger by as much as the survey wants to spare."""
+    figures = _figures_of(sized.rule) if spare_mm else ()
+    if not figures:
+        return sized
+    told = "; ".join((*filter(None, (sized.amended,)), f"{spare_mm} mm more than the rule asks, as the survey wants"))
+    return replace(sized, amended=told, **{f"{f}_mm": getattr(sized, f"{f}_mm") + spare_mm for f in figures})
 
 
 def _amended(sized: SizedRule, changes: Iterable[Amendment]) -> SizedRule | None:

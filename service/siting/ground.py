@@ -17,7 +17,7 @@ from service.routing.sheets import Sheets, sheets_of
 from service.siting.air_plan import AirPlan
 from service.siting.needs import Need, needs_of
 from service.siting.power import ASSUMED
-from service.siting.waiting_price import WaitingPrice, waiting_price
+from service.siting.waiting_price import LongestWait, WaitingPrice, waiting_price
 from service.survey.model import Drain, GasFittings, Point3, Receptacle, Survey, WaterLine
 from service.trades.gas_pipe import elbow_mm
 from service.trades.house_pressure import HousePressure
@@ -39,7 +39,8 @@ class Ends:
 @dataclass(frozen=True, slots=True)
 class Ground:
     """Unchanging input of a search. ``pressures``: by heater, what its water branches must leave; None where the survey
-    does not tell enough of it."""
+    does not tell enough of it. ``longest_wait``: a limit on the wait for hot water, which holds only where no pressure
+    binds."""
 
     survey: Survey
     building: Building
@@ -52,6 +53,13 @@ class Ground:
     air: AirPlan
     waiting: WaitingPrice | None
     pressures: dict[str, HousePressure | None]
+    longest_wait: LongestWait | None = None
+
+    @property
+    def tees(self) -> tuple[Point3, ...]:
+        """Places of the hot pipe where what a metre of it weighs may change; none where waiting is no matter."""
+        prices = (self.waiting, None if self.longest_wait is None else self.longest_wait.price)
+        return tuple(tee for price in prices if price is not None for tee in price.tees)
 
     @property
     def gas_bend_mm(self) -> int:

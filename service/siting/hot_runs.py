@@ -29,7 +29,7 @@ def hot_offer(ways: Ways, need: Need, hubs: Hubs, loose: bool) -> Offer:
     any length, for bounds."""
     pressure = ways.ground.pressures[need.heater.id]
     if pressure is None:
-        return Offer([_plain(ways, need.hot_sizes[0], hubs)])
+        return Offer([_plain(ways, need.hot_sizes[0], hubs, loose)])
     colds = [_cold(ways, size, hubs) for size in need.cold_sizes]
     pairs = ((c, size) for c in colds for size in need.hot_sizes)
     return Offer([_joint(ways, pressure, hubs, (colds[0], c), size, loose) for c, size in pairs])
@@ -46,9 +46,14 @@ def _track(ways: Ways, size: str) -> tuple[Track, int]:
     return ways.ended(Service.HOT, size, ANY_WAY, charges=charges), 0 if waiting is None else waiting.once(size)
 
 
-def _plain(ways: Ways, size: str, hubs: Hubs) -> Variant:
-    track, once = _track(ways, size)
-    return variant(size, track, hubs, once=once)
+def _plain(ways: Ways, size: str, hubs: Hubs, loose: bool) -> Variant:
+    """The cheapest route, or the cheapest that keeps the wait below a limit."""
+    (track, once), held = _track(ways, size), ways.ground.longest_wait
+    if held is None or loose:
+        return variant(size, track, hubs, once=once)
+    anchors = [ways.anchors[Service.HOT][name] for name in track.field.sources.names]
+    limit, extra = max(held.length_mm(size), NOTHING_FITS_MM), np.array(held.extra_mm(size, anchors))
+    return variant(size, track, hubs, limit=limit, extra=extra, once=once, rivals=True)
 
 
 def _joint(

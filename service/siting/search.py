@@ -288,8 +288,7 @@ def first_planes(ground: Ground, needs: Iterable[Need] = ()) -> Planes:
     planes = base_planes(ground.sheets)
     for service in sorted(ground.ends):
         add_anchor_planes(planes, ground.sheets, ground.ends[service].every)
-    for tee in () if ground.waiting is None else ground.waiting.tees:
-        for axis, value in enumerate(tee):
-            planes.add(axis, value, "supply of a fixture")
+    for axis, value in (place for tee in ground.tees for place in enumerate(tee)):
+        planes.add(axis, value, "supply of a fixture")
     add_roof_planes(planes, ground.building, (need.heater.vent.pipe_radius_mm for need in needs))
     return planes

@@ -24,6 +24,9 @@ from service.trades.waiting import ignition_s, purge_units_per_mm
 from service.trades.water_lines import Spot
 from service.trades.water_pipe import Bore, branch_bore_m
 
+CENTS_A_SECOND = 100
+"""Price at which a limit on waiting is reckoned; it only has to be fine enough."""
+
 
 @dataclass(frozen=True, slots=True)
 class WaitingPrice:
@@ -81,8 +84,35 @@ def waiting_price(survey: Survey, building: Building) -> WaitingPrice | None:
     cents = survey.preferences.waiting_cents_per_s
     if not cents:
         return None
+    return price_of_seconds(survey, building, cents)
+
+
+def price_of_seconds(survey: Survey, building: Building, cents: int) -> WaitingPrice:
+    """What waiting costs if a second of the mean wait is worth so much [cents]. KeyError once a pipe's bore is asked
+    for that is not known."""
     hot = hot_side(framed_water(survey.water, building.frame))
     return WaitingPrice(hot, _shares(cents * MONEY_SCALE, [h.fixture.count for h in hot.hanging]))
+
+
+@dataclass(frozen=True, slots=True)
+class LongestWait:
+    """A limit on the mean wait of all fixtures: ``most_units`` at some price of a second [money units]."""
+
+    price: WaitingPrice
+    most_units: int
+
+    def length_mm(self, option: str) -> float:
+        """Longest hot run in a pipe, from a tap at the heater's own fixtures [mm]; negative where none will do."""
+        return (self.most_units - self.price.once(option)) / self.price.per_mm(option)
+
+    def extra_mm(self, option: str, anchors: Sequence[Anchor]) -> list[float]:
+        """What the old pipe behind each anchor counts for, as length of the hot run [mm]."""
+        return [self.price.at(a.end_id, a.real) / self.price.per_mm(option) for a in anchors]
+
+
+def longest_wait(survey: Survey, building: Building, seconds: float) -> LongestWait:
+    """The limit of so many seconds [s]."""
+    return LongestWait(price_of_seconds(survey, building, CENTS_A_SECOND), int(seconds * CENTS_A_SECOND * MONEY_SCALE))
 
 
 def _shares(units: int, counts: Iterable[int]) -> tuple[float, ...]:

@@ -152,6 +152,7 @@ class Site:
 
     ``tight``: the house is built tight, ``air_changes_per_h``: its known infiltration [1/h]; ``relief``: the local rule
     on relief valves, ``relief_temperature_c``: a local limit on their temperature [degC]; None = not known.
+    ``spare_mm``: what terminals are kept farther from everything than the rule set asks [mm].
     ``electrical_code``: the one adopted here; None = the one that goes with the rule set.
     """
 
@@ -172,6 +173,7 @@ class Site:
     regulators: tuple[Regulator, ...] = ()
     amendments: tuple[Amendment, ...] = ()
     measuring: Measuring = Measuring.RECTANGLE
+    spare_mm: int = 0
     flood_elevation_mm: int | None = None
     tight: bool | None = None
     air_changes_per_h: float | None = None

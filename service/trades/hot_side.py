@@ -52,3 +52,10 @@ def _hung(fixture: Fixture, pipework: Pipework, water: WaterSupply) -> Hanging:
     stub_mm = sum(abs(p - q) for p, q in zip(fixture.at, foot, strict=True))
     nominal = table("fixture_supplies").where(kind="any").text("nominal")
     return Hanging(fixture, tee, foot, stub_mm, bore_of(water.hot[tee.line].material, nominal))
+
+
+def tells_waits(water: WaterSupply) -> bool:
+    """Whether enough is known to tell the wait at every fixture: there are some, all flow, all bores are known."""
+    hot = hot_side(water)
+    flows = all(h.fixture.flow_m3_s > 0 and h.stub is not None for h in hot.hanging)
+    return bool(hot.hanging) and flows and None not in hot.bores

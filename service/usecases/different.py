@@ -27,18 +27,18 @@ CUT_OFF = "Ended by the time limit before such a set was proven cheapest."
 
 def different(
     ground: Ground, zones: Zones, outcome: Outcome, count: int, seconds: float,
-    judge: Callable[[Design], CheckedDesign],
+    judge: Callable[[Survey, Design], CheckedDesign],
 ) -> DifferentSet:  # fmt: skip
     """A proven cheapest set of ``count`` designs, each two different in LEAST_DIFFERENCES features, within ``seconds``
     [s]. Its sum is that of the objectives: with weighed waiting, where that has a price."""
     search = Apart(Featured(ground, zones), time.monotonic() + seconds, time.monotonic)
     search.learn(outcome)
     found = search.run(count)
-    checked = [(judge(design), features) for design, features in found.designs]
+    checked = [(judge(ground.survey, design), features) for design, features in found.designs]
     return DifferentSet(
         asked=count,
         status=_status(found),
-        designs=compared(ground.survey, checked),
+        designs=compared(ground, checked),
         total_cents=sum(c.design.total_cents for c, _ in checked) if checked else None,
         bound_cents=None if found.bound_units == float("inf") else int(found.bound_units // MONEY_SCALE),
         regions=found.regions,
@@ -58,7 +58,7 @@ def _status(found: Set) -> Status:
     return Status.UNKNOWN if found.cut_off else Status.INFEASIBLE
 
 
-def compared(survey: Survey, designs: Iterable[tuple[CheckedDesign, Features]]) -> tuple[Compared, ...]:
+def compared(ground: Ground, designs: Iterable[tuple[CheckedDesign, Features]]) -> tuple[Compared, ...]:
     """Designs side by side, the cheapest first."""
     rows = sorted(designs, key=lambda row: (row[0].design.total_cents, row[1]))
     bought = [_pieces(checked.design) for checked, _ in rows]
@@ -69,7 +69,7 @@ def compared(survey: Survey, designs: Iterable[tuple[CheckedDesign, Features]]) 
             features=features,
             by_trade=by_trade(checked.design),
             mean_wait_s=None if checked.waiting is None else checked.waiting.mean_s,
-            margin_mm=margin_mm(survey, checked.findings),
+            margin_mm=margin_mm(ground.survey, ground.building, checked.design),
             needs=tuple(sorted((what, n) for what, n in pieces.items() if (what, n) not in common)),
         )
         for (checked, features), pieces in zip(rows, bought, strict=True)

@@ -9,13 +9,15 @@ from service.siting.ground import Ground
 from service.siting.search import Outcome
 from service.siting.zones import Zones
 from service.survey.explain import Explain
+from service.survey.model import Survey
 from service.usecases.checked import CheckedDesign
 from service.usecases.different import different
 from service.usecases.explain_results import Explained
+from service.usecases.fronts import fronts
 
 
 def explained(
-    ground: Ground, zones: Zones, outcome: Outcome, seconds: float, judge: Callable[[Design], CheckedDesign]
+    ground: Ground, zones: Zones, outcome: Outcome, seconds: float, judge: Callable[[Survey, Design], CheckedDesign]
 ) -> Explained | None:
     """The parts that the survey asks for, each within ``seconds`` [s]; None if it asks for none.
 
@@ -27,4 +29,5 @@ def explained(
         return None
     return Explained(
         different=different(ground, zones, outcome, asked.different, seconds, judge) if asked.different else None,
+        trade_offs=tuple(fronts(ground, zones, seconds, judge)),
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from service.survey.explain import TradeOff
 from service.usecases.checked import CheckedDesign, Status
 
 Features = tuple[str, str, str, str]
@@ -11,16 +12,16 @@ Features = tuple[str, str, str, str]
 
 @dataclass(frozen=True, slots=True)
 class Compared:
-    """One design of a set beside the others. ``features``: room, facade or roof plane, heater and gas pipe tapped;
-    ``by_trade`` [cents]; ``mean_wait_s`` for hot water [s] and ``margin_mm``, the least by which a distance of the
-    terminal is kept [mm], None where not known; ``needs``: what is bought by the piece that not every design of the set
-    needs, with how many."""
+    """One design beside others. ``features``: room, facade or roof plane, heater and gas pipe tapped; ``by_trade``
+    [cents]; ``mean_wait_s`` for hot water [s], None where not known; ``margin_mm``: by how much every distance that the
+    rule set asks of the terminal may grow [mm]; ``needs``: what is bought by the piece that not all of them need alike,
+    with how many."""
 
     checked: CheckedDesign
     features: Features
     by_trade: tuple[tuple[str, int], ...]
     mean_wait_s: float | None
-    margin_mm: int | None
+    margin_mm: int
     needs: tuple[tuple[str, int], ...]
 
 
@@ -43,7 +44,20 @@ class DifferentSet:
 
 
 @dataclass(frozen=True, slots=True)
+class Front:
+    """Cost against waiting or margin: designs by rising cost, each better than the one before by ``step`` [s] or [mm]
+    at least. ``complete``: beyond the last there is none; else ``why`` no more is told."""
+
+    kind: TradeOff
+    step: float
+    designs: tuple[Compared, ...]
+    complete: bool
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
 class Explained:
-    """The parts that were asked for; None where not."""
+    """The parts that were asked for; None, or nothing, where not."""
 
     different: DifferentSet | None = None
+    trade_offs: tuple[Front, ...] = ()

@@ -87,7 +87,7 @@ def place(survey: Survey, settings: Settings) -> Placement:
         alarms=asked,
         what_about=_asked(ground, zones, designs, seconds),
         deadlock=deadlock(ground, zones, seconds) if nothing and ground.needs else None,
-        explained=explained(ground, zones, outcome, seconds, partial(checked, survey, building)),
+        explained=explained(ground, zones, outcome, seconds, lambda s, d: checked(s, building, d)),
     )  # fmt: skip
 
 

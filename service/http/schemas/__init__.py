@@ -46,6 +46,7 @@ Document (``*`` compulsory; ids are made up where left out, except where others 
                 amendments[]      rule_id*, distance* (null switches the rule off), note*
                 tight, air_changes (known infiltration, air changes an hour)
                 flood_elevation (for equipment, freeboard included)
+                extra_clearance (what terminals are kept farther from everything than the rule set asks)
                 electrical_code (nec-2014, nec-2017, nec-2020, nec-2023, cec)
                 relief ("pressure" | "temperature_and_pressure" | "by_listing"), relief_temperature (local limit)
                 climate   monthly_air_temperatures[12], or annual_mean, warmest_month, coldest_month; south_of_equator
@@ -95,6 +96,8 @@ Document (``*`` compulsory; ids are made up where left out, except where others 
                 for what goes by length a foot in "us" and a metre in "si"
     what_about[] id, mount (room*, at* [x, y], height over the room's floor),
                 terminal (at* [x, y], height over the ground)
+    explain     different (how many designs that differ), trade_offs[] ("waiting" | "margin"), waiting_step (seconds),
+                margin_step
     preferences rooms_refused[], rooms_wanted[] (room ids), outdoors ("allowed" | "refused", the default), alternatives,
                 solver_seconds, water_items[],
                 waiting_cents_per_second (what a second less of waiting for hot water is worth), recirculation

@@ -66,6 +66,7 @@ def build_site(entry: Entry, storeys: tuple[Storey, ...], delivery: Point3 | Non
         regulators=_regulators(entry, delivery, notes),
         amendments=tuple(_amendment(e) for e in entry.get("amendments", [])),
         measuring=entry.get("measuring", Measuring.RECTANGLE),
+        spare_mm=entry.get("extra_clearance", 0),
         flood_elevation_mm=entry.get("flood_elevation"),
         electrical_code=entry.get("electrical_code"),
         relief=notes.unknown(entry.get("relief"), RELIEF_UNKNOWN, "site.relief"),

@@ -112,6 +112,7 @@ class SiteSchema(GasCharacterSchema):
     regulators = many(RegulatorSchema)
     amendments = many(AmendmentSchema)
     measuring = Choice(Measuring)
+    extra_clearance = Length(low_mm=0)
     tight = Flag()
     air_changes = Number(0, 50)
     flood_elevation = Length()
