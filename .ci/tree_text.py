@@ -10,7 +10,7 @@ from pathlib import Path
 LEFT_OUT = {".git", ".venv", "__pycache__", "build"}
 FORBIDDEN = {
     "path of one machine": re.compile(r"(?<![\w.}<)])/(?:work|tmp|root|home|Users|mnt|opt|srv)(?:/|\b(?![\w-]))"),
-    "address of a host": re.compile(r"https?://(?!127\.0\.0\.1|localhost|www\.apache\.org/licenses|[{(\\])[^\s]+"),
+    "address of a host": re.compile(r"https?://(?!127\.0\.0\.1|localhost|www\.apache\.org/licenses|www\.w3\.org/2000/svg|[{(\\])[^\s]+"),
     "secret": re.compile(r"(?i)-----BEGIN|\b(?:api[_-]?key|access[_-]?token|password)\s*[:=]"),
 }
 

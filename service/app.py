@@ -5,7 +5,7 @@ from __future__ import annotations
 from flask import Flask, Response, current_app, g, request
 
 from service.errors import Fault, InvalidRequest
-from service.http import headers, health, keys, knowledge, logs, operations, pages, problems
+from service.http import headers, health, keys, knowledge, logs, operations, pages, problems, sheets
 from service.http.edge import Edge
 from service.http.exchange import Operations
 from service.http.media import JSON, check_accept
@@ -15,6 +15,7 @@ from service.settings import Settings
 
 _OTHER_MEDIA = {
     "health.metrics": (health.PLAIN,), "pages.docs": (pages.HTML,), "knowledge.rule_set": knowledge.RULE_SET_MEDIA,
+    "sheets.sheets": sheets.MEDIA, "sheets.sheet": sheets.SHEET_MEDIA,
 }  # fmt: skip
 _ANY_MEDIA = {"pages.docs_part"}
 
@@ -31,7 +32,9 @@ def create_app(settings: Settings, use_cases: Operations | None = None, edge: Ed
     _guard(app, door)
     app.before_request(_judge_request)
     app.after_request(_finish)
-    app.register_blueprint(operations.blueprint(settings, chosen, operations.Gate(settings.concurrent_solves)))
+    gate = operations.Gate(settings.concurrent_solves)
+    app.register_blueprint(operations.blueprint(settings, chosen, gate))
+    app.register_blueprint(sheets.blueprint(settings, chosen, gate))
     app.register_blueprint(knowledge.blueprint(settings))
     app.register_blueprint(health.blueprint(app.extensions["siting_readiness"]))
     app.register_blueprint(pages.blueprint(specification(settings)))

@@ -14,7 +14,7 @@ import os
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import requests
 
@@ -30,6 +30,7 @@ from service.start_up_summary import start_up_text
 from service.summary import check_text, clearances_text, placement_text
 
 Json = dict[str, Any]
+T = TypeVar("T")
 
 LAWFUL, UNLAWFUL, BAD_INPUT, FAILED, PARTLY, UNREAD = 0, 1, 2, 3, 4, 141
 _SERVER_TIMEOUT_S = 120
@@ -96,6 +97,7 @@ def _parser() -> argparse.ArgumentParser:
     place = commands.add_parser("place", help="find the cheapest lawful design of a survey")
     place.add_argument("survey", metavar="FILE", help="survey as JSON; - reads standard input")
     place.add_argument("--start-up", action="store_true", help="print the first design's start-up sheet")
+    place.add_argument("--sheets", metavar="DIR", type=Path, help="write drawings and documents into a directory")
     _common(place, _place)
     check = commands.add_parser("check", help="judge a design")
     check.add_argument("survey", metavar="SURVEY", help="survey as JSON; - reads standard input")
@@ -140,9 +142,26 @@ def _new_key(options: argparse.Namespace) -> int:
 
 
 def _place(options: argparse.Namespace) -> int:
-    answer = _ask("placements", _read(options.survey), options.server)
+    body = _read(options.survey)
+    if options.sheets is None:
+        answer = _ask("placements", body, options.server)
+    else:
+        answer = _with_sheets(body, options.sheets, options.server)
     _print(answer, start_up_text if options.start_up else placement_text, options.json)
     return _EXIT_OF_STATUS[answer["status"]]
+
+
+def _with_sheets(body: bytes, directory: Path, server: str | None) -> Json:
+    """The answer, after its sheets were written into a directory, which is made if need be."""
+    if server:
+        raise Refused(problems.document("not-acceptable", "sheets are written by this process only, without --server"))
+    from service.http import sheet_files
+
+    book = _here(exchange.sheet_book, body)
+    directory.mkdir(parents=True, exist_ok=True)
+    for name, content in sheet_files.files(book):
+        (directory / name).write_bytes(content)
+    return book.answer
 
 
 def _check(options: argparse.Namespace) -> int:
@@ -195,13 +214,18 @@ def _ask(operation: str, body: bytes, server: str | None) -> Json:
 
 
 def _ask_here(operation: str, body: bytes) -> Json:
+    return _here(_IN_PROCESS[operation], body)
+
+
+def _here(work: Callable[[bytes, Settings, Operations], T], body: bytes) -> T:
+    """What a piece of work gives in this process. Raises Refused as a running service would refuse."""
     from service.app import real_operations
 
     settings = Settings.from_environment()
     try:
         if len(body) > settings.body_bytes:
             raise LimitExceeded("body_bytes", len(body), settings.body_bytes)
-        return _IN_PROCESS[operation](body, settings, real_operations())
+        return work(body, settings, real_operations())
     except MalformedJson as error:
         raise Refused(problems.document("malformed-json", error.detail)) from None
     except InvalidRequest as error:

@@ -75,12 +75,12 @@ def _by_rule(area: BaseGeometry, zones: Sequence[Zone]) -> dict[str, BaseGeometr
     """What each rule alone takes of the area; rules that take nothing are left out."""
     shapes: dict[str, list[BaseGeometry]] = defaultdict(list)
     for zone in zones:
-        shapes[zone.rule_id].append(_shape(zone, area.bounds))
+        shapes[zone.rule_id].append(zone_shape(zone, area.bounds))
     taken = {rule: unary_union(parts).intersection(area) for rule, parts in sorted(shapes.items())}
     return {rule: shape for rule, shape in taken.items() if shape.area}
 
 
-def _shape(zone: Zone, bounds: tuple[float, float, float, float]) -> BaseGeometry:
+def zone_shape(zone: Zone, bounds: tuple[float, float, float, float]) -> BaseGeometry:
     """The zone as a polygon that holds it, cut to a little more than the bounds."""
     reach = sqrt(zone.radius2)
     s0, s1 = max(zone.s0, bounds[0] - reach - 1), min(zone.s1, bounds[2] + reach + 1)

@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import Any
 
 from service import ENGINE, __version__
+from service.building.model import Building
 from service.http.design_json import design_json
 from service.http.explain_json import explained_json
 from service.http.findings_json import alarm_json, finding_json, sorted_findings
@@ -33,7 +34,11 @@ Json = dict[str, Any]
 def placement_json(placement: Placement, survey: Survey) -> Json:
     """Answer of the main job: ranked designs, what was proven, what was assumed."""
     q = Quantities(survey.units, placement.building.frame, survey.prices.currency)
-    proof = placement.proof
+    proof, building = placement.proof, placement.building
+
+    def told(design: CheckedDesign) -> Json:
+        return told_design(design, building, q)
+
     return {
         "status": placement.status.value,
         "units": q.units(),
@@ -43,7 +48,7 @@ def placement_json(placement: Placement, survey: Survey) -> Json:
         "bound": q.money_or_none(proof.bound_cents),
         "gap": None if proof.gap is None else round(proof.gap, SHARE_DECIMALS),
         "scope": proof.scope,
-        "designs": [{"rank": rank, **_design(d, placement, q)} for rank, d in enumerate(placement.designs, 1)],
+        "designs": [{"rank": rank, **told(d)} for rank, d in enumerate(placement.designs, 1)],
         "proof": {
             "rounds": proof.rounds,
             "planes": proof.planes,
@@ -55,12 +60,10 @@ def placement_json(placement: Placement, survey: Survey) -> Json:
         "warnings": list(placement.warnings),
         "cautions": list(placement.cautions),
         "alarms": [alarm_json(a) for a in placement.alarms],
-        "what_about": [here_json(h, proof, lambda d: _design(d, placement, q), q) for h in placement.what_about],
+        "what_about": [here_json(h, proof, told, q) for h in placement.what_about],
         "deadlock": None if placement.deadlock is None else deadlock_json(placement.deadlock, placement.building, q),
-        "explained": None
-        if placement.explained is None
-        else explained_json(placement.explained, lambda d: _design(d, placement, q), q),
-        "engine": _engine(survey, proof.seed),
+        "explained": None if placement.explained is None else explained_json(placement.explained, told, q),
+        "engine": engine_json(survey, proof.seed),
     }
 
 
@@ -75,7 +78,7 @@ def check_json(report: CheckReport, survey: Survey) -> Json:
         "findings": [finding_json(f, q) for f in sorted_findings(report.findings)],
         "assumptions": list(report.assumptions),
         "warnings": list(report.warnings),
-        "engine": _engine(survey, None),
+        "engine": engine_json(survey, None),
     }
 
 
@@ -90,12 +93,13 @@ def clearances_json(chart: ClearanceMap, survey: Survey) -> Json:
         "roofs": [region_json(r, chart.building, q) for r in chart.roofs],
         "assumptions": list(chart.assumptions),
         "warnings": list(chart.warnings),
-        "engine": _engine(survey, None),
+        "engine": engine_json(survey, None),
     }
 
 
-def _design(checked: CheckedDesign, placement: Placement, q: Quantities) -> Json:
-    design = design_json(checked.design, placement.building, q)
+def told_design(checked: CheckedDesign, building: Building, q: Quantities) -> Json:
+    """A design with everything that is told of it."""
+    design = design_json(checked.design, building, q)
     cost = design.pop("cost")
     return {
         **design,
@@ -115,7 +119,8 @@ def _design(checked: CheckedDesign, placement: Placement, q: Quantities) -> Json
     }
 
 
-def _engine(survey: Survey, seed: int | None) -> Json:
+def engine_json(survey: Survey, seed: int | None) -> Json:
+    """Which service with which rules and prices answered."""
     return {
         "name": ENGINE,
         "version": __version__,

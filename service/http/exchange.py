@@ -19,12 +19,14 @@ from service.http.schemas import load_survey
 from service.http.schemas.base import pointer
 from service.http.schemas.demand_body import load_hot_water
 from service.http.schemas.gas_body import load_gas
+from service.http.sheet_book import SheetBook, of_design, of_placement
 from service.settings import Settings
 from service.survey.gas_request import GasRequest
 from service.survey.hot_water_request import HotWaterRequest
 from service.survey.model import Survey
 from service.usecases.gas_results import GasReport
 from service.usecases.hot_water_results import HotWaterReport
+from service.usecases.pictured import described
 from service.usecases.results import CheckReport, ClearanceMap, Placement
 
 Json = dict[str, Any]
@@ -60,11 +62,7 @@ def clearance_map(body: bytes, settings: Settings, operations: Operations) -> Js
 
 def check_report(body: bytes, settings: Settings, operations: Operations) -> Json:
     """Survey and design in, findings out. Raises as ``placement``."""
-    survey_part, design_part = _parts(strict_json.loads(body, settings.depth))
-    with seen_under("survey"):
-        survey = load_survey(survey_part, settings)
-    with seen_under("design"):
-        design = load_design(design_part, survey, operations.building(survey), settings)
+    survey, design = _judged_parts(strict_json.loads(body, settings.depth), settings, operations)
     return answer.check_json(operations.check(survey, design), survey)
 
 
@@ -80,6 +78,18 @@ def hot_water_demand(body: bytes, settings: Settings, operations: Operations) ->
     return hot_water_json.hot_water_json(operations.hot_water(request), request)
 
 
+def sheet_book(body: bytes, settings: Settings, operations: Operations) -> SheetBook:
+    """Survey, or ``{"survey": ..., "design": ...}``, in, everything that sheets are made of out. Raises as
+    ``placement``."""
+    document = strict_json.loads(body, settings.depth)
+    if not isinstance(document, dict) or not {"survey", "design"} & set(document):
+        survey = load_survey(document, settings)
+        return of_placement(survey, operations.place(survey, settings))
+    survey, design = _judged_parts(document, settings, operations)
+    report = operations.check(survey, design)
+    return of_design(survey, design, report, described(survey, report.building, design, report.lawful))
+
+
 @contextmanager
 def seen_under(member: str) -> Iterator[None]:
     """Let pointers of faults start at the document that holds the judged one as ``member``."""
@@ -88,6 +98,15 @@ def seen_under(member: str) -> Iterator[None]:
     except InvalidRequest as error:
         faults = (Fault(f"#/{member}{f.pointer.removeprefix('#')}", f.code, f.detail) for f in error.faults)
         raise InvalidRequest(tuple(faults)) from None
+
+
+def _judged_parts(document: object, settings: Settings, operations: Operations) -> tuple[Survey, Design]:
+    survey_part, design_part = _parts(document)
+    with seen_under("survey"):
+        survey = load_survey(survey_part, settings)
+    with seen_under("design"):
+        design = load_design(design_part, survey, operations.building(survey), settings)
+    return survey, design
 
 
 def _parts(value: object) -> tuple[object, object]:

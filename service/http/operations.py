@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from threading import BoundedSemaphore
 from time import monotonic
-from typing import Any
+from typing import Any, TypeVar
 
 from flask import Blueprint, Response, current_app, request
 
@@ -19,6 +19,7 @@ from service.http.metrics import metrics_of
 from service.settings import Settings
 
 Json = dict[str, Any]
+T = TypeVar("T")
 Exchange = Callable[[bytes, Settings, Operations], Json]
 
 
@@ -46,7 +47,7 @@ def blueprint(settings: Settings, operations: Operations, gate: Gate) -> Bluepri
 
     def run(work: Exchange) -> Response:
         body = read_body(request, settings.body_bytes)
-        with gate.passed(), metrics_of(current_app).under_way():
+        with gate.passed():
             result = _timed(work, body, settings, operations)
         return Response(json_bytes(result), content_type=JSON, headers={"Cache-Control": "no-store"})
 
@@ -74,14 +75,20 @@ def blueprint(settings: Settings, operations: Operations, gate: Gate) -> Bluepri
 
 
 def _timed(work: Exchange, body: bytes, settings: Settings, operations: Operations) -> Json:
+    return answered(work.__name__, lambda: work(body, settings, operations), lambda result: result)
+
+
+def answered(name: str, work: Callable[[], T], told: Callable[[T], Json]) -> T:
+    """What the work gives, its time and outcome counted; ``told`` finds the answer in it."""
     began = monotonic()
     outcome, gap = "unanswered", None
     try:
-        result = work(body, settings, operations)
-        outcome, gap = str(result.get("status", "done")), result.get("gap")
+        with metrics_of(current_app).under_way():
+            result = work()
+        outcome, gap = str(told(result).get("status", "done")), told(result).get("gap")
         return result
     finally:
-        _count(work.__name__, outcome, monotonic() - began, gap)
+        _count(name, outcome, monotonic() - began, gap)
 
 
 def _count(operation: str, outcome: str, seconds: float, gap: float | None) -> None:

@@ -22,6 +22,7 @@ from service.http.spec_power import power_schemas
 from service.http.spec_pressure import pressure_schemas
 from service.http.spec_relief import relief_schemas
 from service.http.spec_requests import RequestSchemas
+from service.http.spec_sheets import SUMMARY, all_forms, one_form, sheets_schemas
 from service.http.spec_start_up import start_up_schemas
 from service.http.spec_vent import vent_schemas
 from service.http.spec_waiting import waiting_schemas
@@ -66,6 +67,7 @@ def specification(settings: Settings) -> Json:
                 **water_schemas(),
                 **relief_schemas(),
                 **start_up_schemas(),
+                **sheets_schemas(),
                 **demand_schemas(),
                 **knowledge_schemas(),
                 **_problem_schemas(),
@@ -102,6 +104,13 @@ def _operations() -> Json:
                 "Reckon the demand for hot water and hold heaters against it.",
                 "HotWaterRequest",
                 "HotWaterDemand",
+            )
+        },
+        "/v1/sheets": {"post": all_forms(_post("sheets", SUMMARY, "SheetsRequest", "SheetIndex"))},
+        "/v1/sheets/{sheet}": {
+            "post": one_form(
+                _post("sheet", "One sheet, by its name, as SVG.", "SheetsRequest", "SheetIndex"),
+                _path_parameter("sheet"),
             )
         },
     }

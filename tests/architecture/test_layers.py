@@ -23,6 +23,7 @@ ALLOWED = {
     "siting": {"siting", "piping", "routing", "clearance", "building", *BELOW, *DATA},
     "check": {"check", "building", *BELOW, *DATA},
     "usecases": {"usecases", *STEPS, *BELOW, *DATA},
+    "sheets": {"sheets", "usecases", *STEPS, *BELOW, *DATA},
     "design": {"design", "survey"},
     "errors": set(),
     "settings": set(),
@@ -34,9 +35,12 @@ HOME = {
     "marshmallow": ("http/", "app.py", "cli.py"),
     "ortools": ("siting/", "piping/"),
     "pint": ("units.py",),
+    "reportlab": ("sheets/",),
+    "ezdxf": ("sheets/",),
+    "jinja2": ("sheets/",),
     "shapely": (
-        "building/", "clearance/", "routing/", "check/", "survey/plan_checks.py", "survey/question_checks.py",
-        "survey/roof_checks.py",
+        "building/", "clearance/", "routing/", "check/", "sheets/", "survey/plan_checks.py",
+        "survey/question_checks.py", "survey/roof_checks.py",
     ),
 }
 MOST_LINES = 300

@@ -105,7 +105,7 @@ def check_body(client: FlaskClient) -> dict[str, Any]:
     return {"survey": sample(), "design": client.post("/v1/placements", json=sample()).get_json()["designs"][0]}
 
 
-POSTED = [path for path, item in SPECIFICATION["paths"].items() if "post" in item]
+POSTED = [path for path, item in SPECIFICATION["paths"].items() if "post" in item and "{" not in path]
 
 
 @pytest.mark.parametrize("path", POSTED)

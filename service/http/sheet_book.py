@@ -1,0 +1,123 @@
+"""A request for sheets, solved or judged: what is told of it, and its sheets."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from service.building.model import Building
+from service.design import Design, Finding
+from service.http.answer import placement_json
+from service.http.compass import side
+from service.http.given_json import given_json
+from service.http.quantities import Quantities
+from service.sheets.book import drawings, pages
+from service.sheets.frame import Head
+from service.sheets.gas_tree import Tell
+from service.sheets.model import Drawing
+from service.sheets.paper import Page
+from service.sheets.subject import Subject
+from service.survey.model import Point2, Survey
+from service.units import Quantity, unit_name
+from service.usecases.gas_results import GasReport
+from service.usecases.pictured import Described, surfaces
+from service.usecases.results import CheckReport, Deadlock, Placement
+from service.words import length_text
+
+Json = dict[str, Any]
+VERDICTS = {
+    "optimal": "Lawful, and proven the cheapest",
+    "feasible": "Lawful; not proven the cheapest",
+    "infeasible": "NO LAWFUL DESIGN",
+    "unknown": "NO DESIGN FOUND IN TIME",
+    "lawful": "Lawful as handed in",
+    "lawful_as_far_as_given": "LAWFUL AS FAR AS GIVEN: the design is not whole",
+    "not_lawful": "NOT LAWFUL",
+}
+
+
+@dataclass(frozen=True)
+class SheetBook:
+    """A survey, the answer that its sheets tell, and the design that is drawn (None: there is none) with what was
+    found of it and its gas system (None: not told)."""
+
+    survey: Survey
+    building: Building
+    answer: Json
+    design: Design | None
+    findings: tuple[Finding, ...]
+    gas: GasReport | None
+    deadlock: Deadlock | None
+
+    @property
+    def verdict(self) -> str:
+        """The answer's status in words, with the cost if there is one."""
+        told = VERDICTS[self.answer["status"]]
+        cost = self.answer["cost"]
+        return told if cost is None else f"{told}: {cost:,.2f} {self.answer['units']['money']}"
+
+    @cached_property
+    def subject(self) -> Subject:
+        """What the drawings tell of."""
+        return Subject(
+            self.survey, self.building, self.design, self.findings, self.gas,
+            surfaces(self.survey, self.building, self.design, self.deadlock), self.verdict, self._length, self._point,
+        )  # fmt: skip
+
+    @cached_property
+    def drawings(self) -> tuple[Drawing, ...]:
+        """Views to scale."""
+        return drawings(self.subject)
+
+    @cached_property
+    def pages(self) -> tuple[Page, ...]:
+        """All sheets."""
+        engine, system = self.answer["engine"], self.survey.units
+        origin = f"Rule set {engine['rule_set']}, prices {engine['price_book']}, {engine['name']} {engine['version']}"
+        head = Head(self.survey.name, self.verdict, origin, system)
+        return pages(self.subject, self.sides, self._tell(), head)
+
+    @property
+    def sides(self) -> dict[str, str]:
+        """To which side of the compass each facade looks."""
+        return {f.id: side(f, self.building.frame) for f in self.building.facades}
+
+    @cached_property
+    def quantities(self) -> Quantities:
+        """Figures in the survey's units."""
+        return Quantities(self.survey.units, self.building.frame, self.survey.prices.currency)
+
+    def _length(self, mm: float) -> str:
+        return length_text(self.quantities.length(mm), self.answer)
+
+    def _point(self, p: Point2) -> str:
+        x, y = self.quantities.plan_point(p)
+        return f"({x:.2f}, {y:.2f}) {self.answer['units']['length']}"
+
+    def _tell(self) -> Tell:
+        q, system = self.quantities, self.survey.units
+        load, pressure = unit_name(Quantity.POWER, system), unit_name(Quantity.GAS_PRESSURE, system)
+
+        def told(value: float | None, unit: str) -> str:
+            return f"{value:,.6g} {unit}" if value is not None and abs(value) < 1e5 else f"{value:,.0f} {unit}"
+
+        return Tell(
+            self._length, lambda watts: told(q.load_or_none(watts), load),
+            lambda pa: told(q.gas_pressure_or_none(pa), pressure),
+        )  # fmt: skip
+
+
+def of_placement(survey: Survey, placement: Placement) -> SheetBook:
+    """The book of a survey that was solved; its first design is drawn."""
+    answer, best = placement_json(placement, survey), next(iter(placement.designs), None)
+    if best is None:
+        return SheetBook(survey, placement.building, answer, None, (), None, placement.deadlock)
+    return SheetBook(survey, placement.building, answer, best.design, best.findings, best.gas, None)
+
+
+def of_design(survey: Survey, design: Design, report: CheckReport, described: Described) -> SheetBook:
+    """The book of a design that was handed in and judged."""
+    answer = given_json(survey, design, report, described)
+    gas = described.checked.gas if described.checked else None
+    return SheetBook(survey, report.building, answer, design, report.findings, gas, None)

@@ -1,0 +1,90 @@
+"""``POST /v1/sheets``: a survey, solved, or a design of it, judged, as drawings and documents by ``Accept``."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from flask import Blueprint, Response, request
+
+from service.errors import Fault, InvalidRequest
+from service.http import exchange
+from service.http.exchange import Operations
+from service.http.json_writer import json_bytes
+from service.http.media import JSON, preferred, read_body
+from service.http.operations import Gate, answered
+from service.http.sheet_book import SheetBook
+from service.settings import Settings
+from service.sheets import svg
+
+Json = dict[str, Any]
+Writer = Callable[[SheetBook], bytes]
+
+
+def index_bytes(book: SheetBook) -> bytes:
+    """All sheets by name, each with its drawing, as JSON."""
+    return json_bytes(
+        {
+            "status": book.answer["status"],
+            "verdict": book.verdict,
+            "cost": book.answer["cost"],
+            "units": book.answer["units"],
+            "sheets": [
+                {"name": p.name, "title": p.title, "scale": p.scale, "about": p.about, "svg": svg.svg(p)}
+                for p in book.pages
+            ],
+            "warnings": book.answer["warnings"],
+            "cautions": book.answer["cautions"],
+            "engine": book.answer["engine"],
+        }
+    )
+
+
+def stacked_bytes(book: SheetBook) -> bytes:
+    """All sheets one below the other, in one image."""
+    return svg.stacked(book.pages).encode()
+
+
+WRITERS: dict[str, Writer] = {
+    JSON: index_bytes,
+    svg.MEDIA_TYPE: stacked_bytes,
+}
+"""What sheets can be had as; the first where the caller takes anything."""
+MEDIA, SHEET_MEDIA = tuple(WRITERS), (svg.MEDIA_TYPE,)
+_TEXTS = (svg.MEDIA_TYPE,)
+
+
+def blueprint(settings: Settings, operations: Operations, gate: Gate) -> Blueprint:
+    """The routes; ``gate`` is that of all other solves."""
+    routes = Blueprint("sheets", __name__, url_prefix="/v1")
+
+    def run(media: str, write: Writer) -> Response:
+        body = read_body(request, settings.body_bytes)
+        with gate.passed():
+            made = answered("sheets", lambda: _made(body, write), lambda m: m[0])
+        kind = f"{media}; charset=utf-8" if media in _TEXTS else media
+        return Response(made[1], content_type=kind, headers={"Cache-Control": "no-store", "Vary": "Accept"})
+
+    def _made(body: bytes, write: Writer) -> tuple[Json, bytes]:
+        book = exchange.sheet_book(body, settings, operations)
+        return book.answer, write(book)
+
+    @routes.post("/sheets")
+    def sheets() -> Response:
+        media = preferred(request, *MEDIA)
+        return run(media, WRITERS[media])
+
+    @routes.post("/sheets/<sheet>")
+    def sheet(sheet: str) -> Response:
+        return run(svg.MEDIA_TYPE, lambda book: one_sheet(book, sheet))
+
+    return routes
+
+
+def one_sheet(book: SheetBook, name: str) -> bytes:
+    """One sheet as SVG. Raises InvalidRequest, with the names that there are, for any other name."""
+    for page in book.pages:
+        if page.name == name:
+            return svg.svg(page).encode()
+    known = ", ".join(p.name for p in book.pages)
+    raise InvalidRequest((Fault("#", "unknown_sheet", f"the sheets of this survey are {known}"),))

@@ -1,0 +1,1 @@
+"""Drawings and documents of an installation, for people and planning tools."""

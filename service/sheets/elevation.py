@@ -1,0 +1,164 @@
+"""Elevation of the facade by which burnt gas leaves, or a roof plane from above: zones, terminal, what is nearest."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import cos, hypot, pi, sin
+
+from service.building.model import Facade
+from service.building.roof_model import RoofPlane
+from service.design import Design, Finding, Part, RoofTerminal, Terminal
+from service.sheets.layout import EDGE_MM, VIEW
+from service.sheets.model import Dimension, Drawing, Item, Label, Layer, Line, Mark, Point, Ring, Symbol
+from service.sheets.scales import scale_for
+from service.sheets.subject import Subject
+from service.sheets.surface import (
+    Bounds,
+    Numbered,
+    closed_parts,
+    ground,
+    numbered,
+    openings,
+    things_before,
+    wall_of,
+    zone_items,
+    zone_rows,
+)
+from service.sheets.view import filled_window
+from service.usecases.results import SurfaceRegions
+
+_SAME_MM = 2
+"""A distance as measured and one as drawn are the same within this [mm]: both are rounded."""
+_MOST_DIMENSIONS = 5
+_DETAIL_MM, _FARTHEST_MM = 900.0, 2400.0
+"""Half of what a detail shows at least, and how far off a thing is still dimensioned in it [mm]."""
+CENTRE_NOTE = "Zones are of the terminal's centre: its radius is added to what a rule asks of its edge."
+SEEN_NOTE = "Seen from outside; distances run from the left-hand end."
+NEAREST_NOTE = "Dimensions at the terminal are those the rules measure, from its edge to what is nearest."
+
+
+def elevations(subject: Subject) -> Iterator[Drawing]:
+    """The surface at which the terminal is, whole, and round the terminal at a larger scale."""
+    design = subject.design
+    if design is None or not design.has(Part.TERMINAL):
+        return
+    terminal = design.terminal
+    surface_id = terminal.roof_id if isinstance(terminal, RoofTerminal) else terminal.facade_id
+    regions = next(r for r in subject.surfaces if r.surface_id == surface_id)
+    surface: Facade | RoofPlane
+    if isinstance(terminal, RoofTerminal):
+        surface, at = subject.building.roof_plane(surface_id), (float(terminal.x_mm), float(terminal.y_mm))
+    else:
+        surface, at = subject.building.facade(surface_id), (float(terminal.s_mm), float(terminal.z_mm))
+    zones = numbered(wall_of(surface), regions.zones)
+    is_roof = isinstance(surface, RoofPlane)
+    title = f"Roof plane {surface_id} from above" if is_roof else f"Facade {surface_id} from outside"
+    turn = -subject.building.frame.angle_rad if is_roof else None
+    notes = (CENTRE_NOTE,) if is_roof else (SEEN_NOTE, CENTRE_NOTE)
+    whole = tuple(_surface_items(subject, design, surface, regions, zones, None, at))
+    rows = zone_rows(subject, zones)
+    yield Drawing("elevation", f"{title}: where the terminal is", whole, rows, notes, turn)
+    nearest = () if isinstance(surface, RoofPlane) else tuple(_nearest(subject, surface, at, design))
+    window = filled_window(_round(at, nearest), VIEW, EDGE_MM, subject.survey.units)
+    near = tuple(_surface_items(subject, design, surface, regions, zones, window, at))
+    shown = tuple(i.lines[0] for i in near if isinstance(i, Label) and i.layer is Layer.ZONE)
+    yield Drawing("elevation-detail", f"{title}: round the terminal", (*near, *nearest),
+                  tuple(r for r in rows if r.number in shown), (*notes, NEAREST_NOTE), turn, window)  # fmt: skip
+
+
+def _surface_items(
+    subject: Subject,
+    design: Design,
+    surface: Facade | RoofPlane,
+    regions: SurfaceRegions,
+    zones: tuple[Numbered, ...],
+    window: Bounds | None,
+    at: Point,
+) -> Iterator[Item]:
+    yield from closed_parts(surface, regions)
+    yield from zone_items(zones, window)
+    if isinstance(surface, Facade):
+        yield from openings(surface)
+        yield from things_before(subject, surface)
+        yield from ground(surface)
+        yield from _case(design, surface)
+        yield from _placed(subject, design, surface, at, window)
+    yield from _terminals(design, at)
+
+
+def _terminals(design: Design, at: Point) -> Iterator[Item]:
+    radius = design.heater.outlet(design.outdoors).radius_mm
+    yield Line(_circle(at, radius), Layer.TERMINAL, closed=True)
+    yield Mark(at, Symbol.TERMINAL, Layer.TERMINAL)
+    yield Label(at, ("flue outlet" if design.outdoors else "terminal",), Layer.TERMINAL)
+    intake, listing = design.intake, design.heater.vent.intake
+    if intake is not None and listing is not None:
+        centre = (float(intake.s_mm), float(intake.z_mm))
+        yield Line(_circle(centre, listing.terminal_radius_mm), Layer.TERMINAL, closed=True)
+        yield Label(centre, ("intake",), Layer.TERMINAL)
+
+
+def _case(design: Design, facade: Facade) -> Iterator[Item]:
+    """The case of a heater outdoors."""
+    if design.outdoors and design.has(Part.MOUNT) and design.mount.facade_id == facade.id:
+        heater, low = design.heater, design.mount.bottom_z_mm
+        left = design.mount.s_mm - heater.line_dx_mm(outdoors=True)
+        right, high = left + heater.width_mm, low + heater.height_mm
+        yield Line(((left, low), (right, low), (right, high), (left, high)), Layer.HEATER, closed=True)
+        yield Label((left, low), (heater.id,), Layer.HEATER)
+
+
+def _placed(subject: Subject, design: Design, facade: Facade, at: Point, window: Bounds | None) -> Iterator[Item]:
+    """How far along the facade the terminal is, and how high above the ground."""
+    s, z = at
+    x0, _, x1, top = wall_of(facade).bounds
+    scale = scale_for(x1 - x0, top - wall_of(facade).bounds[1], (VIEW.wide - 2 * EDGE_MM, VIEW.high - 2 * EDGE_MM),
+                      subject.survey.units)  # fmt: skip
+    grade = max((g.z for g in facade.grade if g.s0 <= s <= g.s1), default=None)
+    if window is None:
+        yield Dimension((0.0, z), (s, z), subject.say(s), max((top - z) / scale, 0.0) + 6.0)
+        yield Mark((0.0, z), Symbol.CORNER, Layer.DIMENSION)
+        yield Label((0.0, z), (f"end of {facade.id} {subject.say_point(facade.start)}",), Layer.DIMENSION)
+    if grade is not None and isinstance(design.terminal, Terminal):
+        yield Dimension((s, float(grade)), (s, z), subject.say(z - grade), -7.0)
+
+
+def _nearest(subject: Subject, facade: Facade, at: Point, design: Design) -> Iterator[Dimension]:
+    """Distances as the checker measured them, to openings of the same facade, where a straight line shows them."""
+    holes = {h.opening_id: (h.s0, h.s1, h.z0, h.z1) for h in facade.holes}
+    radius = design.heater.outlet(design.outdoors).radius_mm
+    measured = [f for f in subject.findings if f.subject == "terminal" and f.actual_mm is not None]
+    seen: set[tuple[Point, Point]] = set()
+    for finding in sorted(measured, key=lambda f: (f.actual_mm or 0, f.rule_id, f.object_id)):
+        if finding.object_id not in holes or len(seen) >= _MOST_DIMENSIONS:
+            continue
+        line = _as_drawn(at, radius, holes[finding.object_id], finding)
+        if line is not None and line not in seen:
+            seen.add(line)
+            yield Dimension(*line, subject.say(finding.actual_mm or 0))
+
+
+def _as_drawn(
+    at: Point, radius: float, hole: tuple[int, int, int, int], finding: Finding
+) -> tuple[Point, Point] | None:
+    """The line from the terminal's edge along which a finding's distance lies; None if no straight line has it."""
+    s0, s1, z0, z1 = hole
+    near = (min(max(at[0], s0), s1), min(max(at[1], z0), z1))
+    ds, dz = near[0] - at[0], near[1] - at[1]
+    ways = ((ds, dz), (ds, 0.0), (0.0, dz))
+    for x, y in ways:
+        far = hypot(x, y)
+        if far and far <= _FARTHEST_MM and abs(far - radius - (finding.actual_mm or 0)) <= _SAME_MM:
+            edge = (at[0] + x / far * radius, at[1] + y / far * radius)
+            return edge, (at[0] + x, at[1] + y)
+    return None
+
+
+def _round(at: Point, nearest: tuple[Dimension, ...]) -> Bounds:
+    xs = [at[0] - _DETAIL_MM, at[0] + _DETAIL_MM, *(d.end[0] for d in nearest)]
+    ys = [at[1] - _DETAIL_MM, at[1] + _DETAIL_MM, *(d.end[1] for d in nearest)]
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def _circle(at: Point, radius: float) -> Ring:
+    return tuple((at[0] + radius * cos(2 * pi * k / 48), at[1] + radius * sin(2 * pi * k / 48)) for k in range(48))

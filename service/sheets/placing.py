@@ -1,0 +1,129 @@
+"""Where words stand on a page: never over other words or off the page, rather beside lines than over them, near what
+they belong to, and joined to it by a line where they are not at it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from math import cos, hypot, pi, sin
+
+from shapely import LineString, Point, Polygon, STRtree, box
+from shapely.geometry.base import BaseGeometry
+
+from service.sheets import model
+from service.sheets.model import Ring
+
+CLEAR_MM = 0.5
+"""Least distance between words [mm]."""
+_AT_MM = 3.0
+"""Words nearer than this to their point need no line to it [mm]."""
+_DISTANCES_MM = (1.2, 2.5, 4.0, 6.0, 9.0, 12.0, 16.0, 21.0, 27.0, 34.0, 42.0, 52.0, 64.0, 80.0, 100.0, 125.0)
+_ANGLES = 24
+_OVER_LINE_MM = 8.0
+_LEADER_OVER_LINE_MM = 0.6
+"""What a line under the words, or under their leader, counts in the choice, as distance [mm]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Upper left corner of a box of words [mm], and the line to its point, if it needs one."""
+
+    x: float
+    y: float
+    leader: Ring = ()
+
+
+@dataclass
+class Board:
+    """A page's room for words: what is taken already, and the lines drawn."""
+
+    area: tuple[float, float, float, float]
+    lines: Sequence[LineString]
+    taken: list[BaseGeometry] = field(default_factory=list)
+    leaders: list[LineString] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self._tree = STRtree(list(self.lines))
+        self._room = box(*self.area)
+
+    def fits(self, corners: Ring) -> bool:
+        """Whether words may stand there."""
+        shape = Polygon(corners)
+        near = shape.buffer(CLEAR_MM, join_style="mitre")
+        return bool(self._room.covers(shape)) and not any(near.intersects(t) for t in (*self.taken, *self.leaders))
+
+    def take(self, corners: Ring) -> None:
+        """Keep other words off."""
+        self.taken.append(Polygon(corners))
+
+    def place(self, at: model.Point, wide: float, high: float) -> Place | None:
+        """The best place of a box for words about a point, which is then taken; None where no room is left."""
+        best: tuple[float, int, Place] | None = None
+        for number, (cost, x, y) in enumerate(_candidates(at, wide, high)):
+            if best is not None and cost >= best[0]:
+                continue
+            corners = ((x, y), (x + wide, y), (x + wide, y + high), (x, y + high))
+            if not self.fits(corners):
+                continue
+            leader = _leader(at, x, y, wide, high)
+            if leader and any(t.intersects(LineString(leader)) for t in self.taken if not t.covers(Point(at))):
+                continue
+            total = cost + self._over(corners, leader)
+            if best is None or total < best[0]:
+                best = (total, number, Place(x, y, leader))
+        if best is None:
+            return None
+        self._settle(best[2], wide, high)
+        return best[2]
+
+    def place_within(self, at: model.Point, wide: float, high: float, reach: tuple[float, float]) -> Place | None:
+        """As ``place``, but only where the box stays within ``reach`` (half width, half height) of the point, without
+        a line to it."""
+        best: tuple[float, float, Place] | None = None
+        steps = [k / 8 for k in range(-8, 9)]
+        for u in steps:
+            for v in steps:
+                dx, dy = u * max(reach[0] - wide / 2, 0.0), v * max(reach[1] - high / 2, 0.0)
+                x, y = at[0] + dx - wide / 2, at[1] + dy - high / 2
+                corners = ((x, y), (x + wide, y), (x + wide, y + high), (x, y + high))
+                cost = hypot(dx, dy) * 0.3 + self._over(corners, ())
+                if (best is None or cost < best[0]) and self.fits(corners):
+                    best = (cost, 0.0, Place(x, y))
+        if best is None or wide > 2 * reach[0] or high > 2 * reach[1]:
+            return None
+        self._settle(best[2], wide, high)
+        return best[2]
+
+    def _over(self, corners: Ring, leader: Ring) -> float:
+        under = len(self._tree.query(Polygon(corners), predicate="intersects")) * _OVER_LINE_MM
+        if leader:
+            under += len(self._tree.query(LineString(leader), predicate="intersects")) * _LEADER_OVER_LINE_MM
+            under += 4.0 * sum(LineString(leader).intersects(other) for other in self.leaders)
+        return under
+
+    def _settle(self, place: Place, wide: float, high: float) -> None:
+        x, y = place.x, place.y
+        self.take(((x, y), (x + wide, y), (x + wide, y + high), (x, y + high)))
+        if place.leader:
+            self.leaders.append(LineString(place.leader))
+
+
+def _candidates(at: model.Point, wide: float, high: float) -> Iterator[tuple[float, float, float]]:
+    """Distance, and the box's corner, ever farther away; to the right and above first."""
+    for distance in _DISTANCES_MM:
+        for k in range(_ANGLES):
+            angle = 2 * pi * k / _ANGLES - pi / 4
+            dx, dy = cos(angle) * distance, sin(angle) * distance
+            x = at[0] + dx - (0.0 if dx > 0.3 else wide if dx < -0.3 else wide / 2)
+            y = at[1] + dy - (0.0 if dy > 0.3 else high if dy < -0.3 else high / 2)
+            yield distance + 0.01 * k, x, y
+
+
+def _leader(at: model.Point, x: float, y: float, wide: float, high: float) -> Ring:
+    """From the point to the nearest point of the box, if that is not beside it."""
+    end = (min(max(at[0], x), x + wide), min(max(at[1], y), y + high))
+    gap = hypot(end[0] - at[0], end[1] - at[1])
+    if gap < _AT_MM:
+        return ()
+    short = 0.4 / gap
+    return (at, (end[0] + (at[0] - end[0]) * short, end[1] + (at[1] - end[1]) * short))

@@ -1,0 +1,87 @@
+"""How layers look: line widths and types, hatches, colours.
+
+Line types as technical drawings have them (continuous, dashed, chain and their widths, after ISO 128-2, from memory).
+Colours are after Okabe and Ito's set for colour-blind readers (Color Universal Design, 2008), darkened until they stand
+out from white paper; every layer can be told by its line type or hatch alone, so print in black loses nothing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from service.sheets.model import Layer
+
+INK = "#1a1a1a"
+PAPER = "#ffffff"
+THIN_MM, MEDIUM_MM, WIDE_MM = 0.18, 0.35, 0.6
+"""Widths of lines [mm on paper]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pen:
+    """Line: width [mm], dashes and gaps in turn [mm] (empty: continuous), colour."""
+
+    width: float
+    dashes: tuple[float, ...] = ()
+    colour: str = INK
+
+
+@dataclass(frozen=True, slots=True)
+class Hatch:
+    """Parallel lines that fill an area: angle [degrees], distance [mm], pen; ``cross``: both ways."""
+
+    angle: float
+    apart: float
+    pen: Pen
+    cross: bool = False
+
+
+PENS: dict[Layer, Pen] = {
+    Layer.WALL: Pen(WIDE_MM),
+    Layer.OUTLINE: Pen(WIDE_MM),
+    Layer.ROOM: Pen(MEDIUM_MM),
+    Layer.OPENING: Pen(THIN_MM),
+    Layer.KEEP_OUT: Pen(THIN_MM, (1.2, 0.8), "#5a5a5a"),
+    Layer.HEATER: Pen(WIDE_MM),
+    Layer.SPACE: Pen(THIN_MM, (2.4, 0.8)),
+    Layer.VENT: Pen(0.9, (), "#b34700"),
+    Layer.GAS: Pen(MEDIUM_MM, (5.0, 0.9, 0.9, 0.9), "#7a5c00"),
+    Layer.COLD: Pen(MEDIUM_MM, (), "#005b94"),
+    Layer.HOT: Pen(MEDIUM_MM, (2.2, 0.9), "#a3336f"),
+    Layer.DRAIN: Pen(MEDIUM_MM, (0.7, 0.9), "#00694d"),
+    Layer.POWER: Pen(MEDIUM_MM, (3.6, 0.8, 0.8, 0.8, 0.8, 0.8), "#3d3d3d"),
+    Layer.TAP: Pen(MEDIUM_MM),
+    Layer.FORBIDDEN: Pen(THIN_MM, (), "#b34700"),
+    Layer.ZONE: Pen(THIN_MM, (4.0, 0.8, 0.6, 0.8, 0.6, 0.8)),
+    Layer.THING: Pen(MEDIUM_MM),
+    Layer.GRADE: Pen(WIDE_MM),
+    Layer.TERMINAL: Pen(WIDE_MM, (), "#005b94"),
+    Layer.DIMENSION: Pen(THIN_MM),
+    Layer.TEXT: Pen(THIN_MM),
+}
+HATCHES: dict[Layer, Hatch] = {
+    Layer.WALL: Hatch(45.0, 1.6, Pen(THIN_MM, (), "#5a5a5a")),
+    Layer.FORBIDDEN: Hatch(135.0, 2.0, Pen(0.13, (), "#b34700")),
+    Layer.KEEP_OUT: Hatch(45.0, 2.4, Pen(0.13, (), "#8a8a8a"), cross=True),
+}
+WORDS: dict[Layer, str] = {
+    Layer.WALL: "outer wall, cut",
+    Layer.OUTLINE: "edge of the surface",
+    Layer.ROOM: "edge of a room",
+    Layer.OPENING: "window or door",
+    Layer.KEEP_OUT: "kept free of pipes: duct, beam, stair, fixture",
+    Layer.HEATER: "water heater",
+    Layer.SPACE: "working space before it",
+    Layer.VENT: "vent",
+    Layer.GAS: "gas",
+    Layer.COLD: "cold water",
+    Layer.HOT: "hot water",
+    Layer.DRAIN: "condensate",
+    Layer.POWER: "power",
+    Layer.FORBIDDEN: "no terminal's centre here",
+    Layer.ZONE: "edge of one rule's zone",
+    Layer.THING: "thing a rule speaks of",
+    Layer.GRADE: "ground",
+    Layer.TERMINAL: "terminal",
+}
+"""What the legend says of each layer."""
