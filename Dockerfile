@@ -7,7 +7,7 @@ RUN python -m venv /venv && /venv/bin/pip install --no-cache-dir .
 
 FROM python:3.11-slim
 ENV PATH=/venv/bin:$PATH PYTHONDONTWRITEBYTECODE=1 PYTHONUNBUFFERED=1 BIND=0.0.0.0:8000
-RUN useradd --system --uid 10001 --no-create-home --shell /usr/sbin/nologin siting
+RUN useradd --uid 10001 --no-create-home --shell /usr/sbin/nologin siting
 COPY --from=build /venv /venv
 USER 10001
 EXPOSE 8000

@@ -57,13 +57,14 @@ def configuration(edge: Edge) -> Json:
     lines = {"()": f"{__name__}.JsonLines", "full": edge.log_errors == "full"}
     handler = {"class": "logging.StreamHandler", "stream": "ext://sys.stderr", "formatter": "lines"}
     logger = {"handlers": ["out"], "level": edge.log_level, "propagate": False}
+    silent = {"handlers": [], "level": "CRITICAL", "propagate": False}  # its lines hold addresses and whole paths
     return {
         "version": 1,
         "disable_existing_loggers": False,
         "formatters": {"lines": lines},
         "handlers": {"out": handler},
         "root": {"handlers": ["out"], "level": "WARNING"},
-        "loggers": dict.fromkeys(("service", "gunicorn.error", "gunicorn.access"), logger),
+        "loggers": {"service": logger, "gunicorn.error": logger, "gunicorn.access": silent},
     }
 
 

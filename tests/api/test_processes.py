@@ -69,6 +69,7 @@ def test_a_signal_to_end_lets_what_runs_finish_and_takes_nothing_more() -> None:
         with pytest.raises(requests.ConnectionError):
             requests.get(f"{server.url}/healthz", timeout=WAIT_S)
     assert server.process.returncode == 0
+    assert not [line for line in server.log if "127.0.0.1" in line and "Listening" not in line]
     last = [json.loads(line) for line in server.log if '"answered"' in line][-1]
     assert (last["endpoint"], last["status"], last["outcome"]) == ("operations.placements", 200, "optimal")
 
