@@ -1,9 +1,9 @@
-"""The Dockerfile's steps for real, without a container engine: ``python .ci/image.py [--keep DIRECTORY]`` (as root, Linux).
+"""The Dockerfile's steps for real, without a container engine, as root on Linux: ``python .ci/image.py``.
 
-A plain Debian root made by debootstrap stands for the base image. Each stage gets a copy of it, each COPY, RUN and USER is
-done in that stage by chroot, then the command runs as the image's user, without any privilege, on a file system that is
-read-only but for what a container has besides: a memory-backed /dev/shm, /proc. It must get ready, answer a sample plan,
-be unable to write, pass the image's own health check, and end orderly on SIGTERM.
+A plain Debian root made by debootstrap stands for the base image. Each stage gets a copy of it, each COPY, RUN and USER
+is done in that stage by chroot, then the command runs as the image's user, without any privilege, on a file system that
+is read-only but for what a container has besides: a memory-backed /dev/shm, /proc. It must get ready, answer a sample
+plan, be unable to write, pass the image's own health check, and end orderly on SIGTERM.
 """
 
 from __future__ import annotations
@@ -108,7 +108,7 @@ def copy(stages: list[Stage], rest: str) -> None:
     if words[0].startswith("--from="):
         origin = next(s.root for s in stages if s.name == words.pop(0).removeprefix("--from="))
     *names, target = words
-    into = stages[-1].root / os.path.join(stages[-1].workdir, target).lstrip("/")
+    into = stages[-1].root / str(Path(stages[-1].workdir) / target).lstrip("/")
     for name in names:
         thing = origin / name.lstrip("/")
         if thing.is_dir():
