@@ -63,20 +63,23 @@ def clearances_text(answer: Json) -> str:
     return "\n".join([*lines, "", *_notes(answer)])
 
 
-def _decision(design: Json, answer: Json) -> list[str]:
+def decision_lines(design: Json, answer: Json) -> list[str]:
+    """What hangs where, how it vents, where its air and power come from: a term and what is said of it each."""
     mount, heater = design["mount"], design["heater"]
-
-    def say(value: float) -> str:
-        return length_text(value, answer)
-
     return [
         f"Heater    {heater['name']} ({heater['id']})",
         _hangs(mount, answer),
         f"Vents     {_vents(mount, design['terminal'], answer)}",
         *_intake(design, answer),
         *([air_line(design, answer)] if "wall" in mount else []),
-        power_line(design),
-        *_status(answer),
+        *([power_line(design)] if "power" in design else []),
+    ]
+
+
+def _decision(design: Json, answer: Json) -> list[str]:
+    return [
+        *decision_lines(design, answer),
+        *status_lines(answer),
         "",
         "Runs",
         *(_run(route, answer) for route in design["routes"]),
@@ -96,8 +99,8 @@ def _decision(design: Json, answer: Json) -> list[str]:
         "",
         "Tightest clearances",
         *_tightest(design["clearances"], answer),
-        *_alarms(answer),
-        *_alternatives(answer),
+        *alarm_lines(answer),
+        *alternative_lines(answer),
     ]
 
 
@@ -153,7 +156,8 @@ def _intake(design: Json, answer: Json) -> Iterator[str]:
         )
 
 
-def _status(answer: Json) -> list[str]:
+def status_lines(answer: Json) -> list[str]:
+    """How the search ended, and within what its proof holds."""
     gap = "" if answer["gap"] is None else f", gap {answer['gap']:.2%}"
     money = answer["units"]["money"]
     bound = "" if answer["bound"] is None else f", bound {answer['bound']:,.2f} {money}"
@@ -211,13 +215,14 @@ def _object(finding: Json) -> str:
     return f" system {finding['object']}" if finding["rule"].startswith("vent.") else f" to {finding['object']}"
 
 
-def _alarms(answer: Json) -> list[str]:
+def alarm_lines(answer: Json) -> list[str]:
     """Where carbon monoxide alarms are asked for with the first design."""
     asked = [a for a in answer["alarms"] if not a["designs"] or 1 in a["designs"]]
     return ["", "Alarms", *(f"  {a['what']}: {a['where']} [{a['citation']}]" for a in asked)] if asked else []
 
 
-def _alternatives(answer: Json) -> list[str]:
+def alternative_lines(answer: Json) -> list[str]:
+    """The other designs, a heading before them; nothing where there are none."""
     others = answer["designs"][1:]
     if not others:
         return []
@@ -239,7 +244,7 @@ def _place(mount: Json) -> str:
 
 
 def _no_design(answer: Json) -> list[str]:
-    lines = _status(answer)
+    lines = status_lines(answer)
     if answer["coverage"]:
         heading = "What forbids: free part of each facade and wall, and what each rule takes, mean of all heaters"
         lines += ["", f"{heading}; {NORTH}"]

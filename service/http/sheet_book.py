@@ -67,16 +67,25 @@ class SheetBook:
 
     @cached_property
     def drawings(self) -> tuple[Drawing, ...]:
-        """Views to scale."""
-        return drawings(self.subject)
+        """Views to scale, everything where it is."""
+        return drawings(self.subject, apart=False)
 
     @cached_property
     def pages(self) -> tuple[Page, ...]:
         """All sheets."""
-        engine, system = self.answer["engine"], self.survey.units
-        origin = f"Rule set {engine['rule_set']}, prices {engine['price_book']}, {engine['name']} {engine['version']}"
-        head = Head(self.survey.name, self.verdict, origin, system)
+        head = Head(self.survey.name, self.verdict, self.origin, self.survey.units)
         return pages(self.subject, self.sides, self._tell(), head)
+
+    @property
+    def origin(self) -> str:
+        """By which rules and prices, and by which service."""
+        engine = self.answer["engine"]
+        return f"Rule set {engine['rule_set']}, prices {engine['price_book']}, {engine['name']} {engine['version']}"
+
+    @property
+    def floors(self) -> dict[str, float]:
+        """Height of the floor that each plan shows [mm], by the drawing's name."""
+        return {d.name: d.floor_mm for d in self.drawings if d.floor_mm is not None}
 
     @property
     def sides(self) -> dict[str, str]:

@@ -14,8 +14,10 @@ from service.http.json_writer import json_bytes
 from service.http.media import JSON, preferred, read_body
 from service.http.operations import Gate, answered
 from service.http.sheet_book import SheetBook
+from service.report import html, pdf
+from service.report.content import report
 from service.settings import Settings
-from service.sheets import svg
+from service.sheets import bill, dxf, geometry, svg
 
 Json = dict[str, Any]
 Writer = Callable[[SheetBook], bytes]
@@ -45,13 +47,43 @@ def stacked_bytes(book: SheetBook) -> bytes:
     return svg.stacked(book.pages).encode()
 
 
+def bill_bytes(book: SheetBook) -> bytes:
+    """Bill of materials."""
+    return bill.bill_csv(book.answer)
+
+
+def dxf_bytes(book: SheetBook) -> bytes:
+    """Plans and elevation."""
+    return dxf.dxf(book.drawings, book.building.frame.angle_rad, book.floors)
+
+
+def geometry_bytes(book: SheetBook) -> bytes:
+    """House and installation as features in local metres."""
+    return json_bytes(geometry.geometry(book.subject))
+
+
+def page_bytes(book: SheetBook) -> bytes:
+    """The report as a page."""
+    return html.page(report(book)).encode()
+
+
+def pdf_bytes(book: SheetBook) -> bytes:
+    """The report to print."""
+    return pdf.pdf(report(book))
+
+
 WRITERS: dict[str, Writer] = {
     JSON: index_bytes,
     svg.MEDIA_TYPE: stacked_bytes,
+    html.MEDIA_TYPE: page_bytes,
+    pdf.MEDIA_TYPE: pdf_bytes,
+    bill.MEDIA_TYPE: bill_bytes,
+    dxf.MEDIA_TYPE: dxf_bytes,
+    geometry.MEDIA_TYPE: geometry_bytes,
 }
 """What sheets can be had as; the first where the caller takes anything."""
 MEDIA, SHEET_MEDIA = tuple(WRITERS), (svg.MEDIA_TYPE,)
-_TEXTS = (svg.MEDIA_TYPE,)
+_TEXTS = (svg.MEDIA_TYPE, html.MEDIA_TYPE, bill.MEDIA_TYPE)
 
 
 def blueprint(settings: Settings, operations: Operations, gate: Gate) -> Blueprint:
@@ -63,7 +95,8 @@ def blueprint(settings: Settings, operations: Operations, gate: Gate) -> Bluepri
         with gate.passed():
             made = answered("sheets", lambda: _made(body, write), lambda m: m[0])
         kind = f"{media}; charset=utf-8" if media in _TEXTS else media
-        return Response(made[1], content_type=kind, headers={"Cache-Control": "no-store", "Vary": "Accept"})
+        policy = {"Content-Security-Policy": html.policy()} if media == html.MEDIA_TYPE else {}
+        return Response(made[1], content_type=kind, headers={"Cache-Control": "no-store", "Vary": "Accept", **policy})
 
     def _made(body: bytes, write: Writer) -> tuple[Json, bytes]:
         book = exchange.sheet_book(body, settings, operations)

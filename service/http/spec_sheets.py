@@ -9,6 +9,11 @@ SUMMARY = "Drawings and documents of a survey, which is solved first, or of a de
 _ABOUT = {
     "application/json": "All sheets by name, each with its drawing as SVG.",
     "image/svg+xml": "All sheets one below the other.",
+    "text/html": "The report as one page that asks for nothing else.",
+    "application/pdf": "The same report to print, pages numbered.",
+    "text/csv": "Bill of materials: priced lines, and parts that rules ask for.",
+    "image/vnd.dxf": "Plans and elevation, layers named VIEW-LAYER, in millimetres.",
+    "application/vnd.heater-siting.geometry+json": "Features in local metres, in the shape of GeoJSON; not geographic.",
 }
 
 

@@ -16,9 +16,10 @@ from service.sheets.plan import plans
 from service.sheets.subject import Subject
 
 
-def drawings(subject: Subject) -> tuple[Drawing, ...]:
-    """Views to scale: plans of the storeys touched, elevation of the terminal's facade."""
-    return (*plans(subject), *elevations(subject))
+def drawings(subject: Subject, apart: bool = True) -> tuple[Drawing, ...]:
+    """Views to scale: plans of the storeys touched, elevation of the terminal's facade. ``apart``: runs that lie over
+    each other are drawn side by side, to be read; else each where it is, to be measured."""
+    return (*plans(subject, apart), *elevations(subject))
 
 
 def pages(subject: Subject, sides: dict[str, str], tell: Tell, head: Head) -> tuple[Page, ...]:

@@ -117,6 +117,7 @@ class KeyRow:
 class Drawing:
     """One view to scale. ``north_rad``: from the view's y axis to north, to the left; None where it looks sideways.
 
+    ``floor_mm``: height of the floor that a plan shows [mm], None of other views.
     ``key`` explains numbers, ``notes`` are sentences; ``window`` (x0, y0, x1, y1) cuts the view, None shows all.
     """
 
@@ -127,3 +128,4 @@ class Drawing:
     notes: tuple[str, ...] = ()
     north_rad: float | None = None
     window: tuple[float, float, float, float] | None = None
+    floor_mm: float | None = None

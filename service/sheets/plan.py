@@ -27,8 +27,9 @@ NEAR_MM, SPARE_MM = 2200.0, 300.0
 Window = tuple[float, float, float, float]
 
 
-def plans(subject: Subject) -> Iterator[Drawing]:
-    """A plan of each storey that the design touches, the lowest first."""
+def plans(subject: Subject, apart: bool = True) -> Iterator[Drawing]:
+    """A plan of each storey that the design touches, the lowest first, and round the heater; ``apart``: runs that lie
+    over each other are drawn side by side."""
     design = subject.design
     if design is None:
         return
@@ -36,7 +37,7 @@ def plans(subject: Subject) -> Iterator[Drawing]:
     for storey, span in storeys(subject.building):
         if _touches(design, subject.building, storey, span):
             number += 1
-            yield from _plan(subject, design, (storey, span), f"plan-{number}")
+            yield from _plan(subject, design, (storey, span), f"plan-{number}", apart)
 
 
 def storeys(building: Building) -> list[tuple[int, Span]]:
@@ -61,7 +62,7 @@ def _mounted_on(design: Design, building: Building, storey: int, span: Span) -> 
     return building.face(design.mount.face_id).storey == storey
 
 
-def _plan(subject: Subject, design: Design, level: tuple[int, Span], name: str) -> Iterator[Drawing]:
+def _plan(subject: Subject, design: Design, level: tuple[int, Span], name: str, apart: bool) -> Iterator[Drawing]:
     """The whole storey, and the part of it round the heater at a larger scale."""
     (storey, span), building = level, subject.building
     house = (*storey_house(building, storey), *room_names(building, storey))
@@ -70,24 +71,25 @@ def _plan(subject: Subject, design: Design, level: tuple[int, Span], name: str) 
     if design.has(Part.MOUNT) and _mounted_on(design, building, storey, span):
         hung = tuple(_heater(subject, design))
     title = f"Plan of storey {next(s.id for i, s in enumerate(subject.survey.storeys) if i == storey)}"
-    whole = _with_runs(subject, level, (*house, *hung, *fixed), None)
-    yield Drawing(name, title, *whole, -building.frame.angle_rad)
+    whole = _with_runs(subject, level, (*house, *hung, *fixed), None, apart)
+    floor = float(min(r.floor_z for r in building.rooms if r.storey == storey))
+    yield Drawing(name, title, *whole, -building.frame.angle_rad, floor_mm=floor)
     if hung:
         near = _round_the_heater(design, span, bounds_of(hung))
         window = filled_window(near, VIEW, EDGE_MM, subject.survey.units)
-        detail = _with_runs(subject, level, (*house, *hung, *fixed), window)
-        yield Drawing(f"{name}-detail", f"{title}: round the heater", *detail, -building.frame.angle_rad, window)
+        detail = _with_runs(subject, level, (*house, *hung, *fixed), window, apart)
+        yield Drawing(f"{name}-detail", f"{title}: round the heater", *detail, -building.frame.angle_rad, window, floor)
 
 
 def _with_runs(
-    subject: Subject, level: tuple[int, Span], items: tuple[Item, ...], window: Window | None
+    subject: Subject, level: tuple[int, Span], items: tuple[Item, ...], window: Window | None, apart: bool
 ) -> tuple[tuple[Item, ...], tuple[KeyRow, ...], tuple[str, ...]]:
     """Items, key and notes of a view of a storey with its runs, which are drawn apart as its scale asks."""
     x0, y0, x1, y1 = window or bounds_of(items)
     room, design = (VIEW.wide - 2 * EDGE_MM, VIEW.high - 2 * EDGE_MM), subject.design
     assert design is not None
     scale = scale_for(x1 - x0, y1 - y0, room, subject.survey.units)
-    aside = _aside(design, subject.building, ((x0 + x1) / 2, (y0 + y1) / 2))
+    aside = _aside(design, subject.building, ((x0 + x1) / 2, (y0 + y1) / 2)) if apart else (0.0, 0.0)
     runs = list(drawn_runs(design.routes, level[1], aside, scale))
     drawn = tuple(i for r in runs for i in _run(subject, r, level[1], window))
     notes = (ASIDE, NORTH_NOTE) if any(r.moved != (0.0, 0.0) for r in runs) else (NORTH_NOTE,)

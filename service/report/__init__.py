@@ -1,0 +1,1 @@
+"""The report on an answer: one content, written as a page of HTML and as PDF."""

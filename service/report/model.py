@@ -1,0 +1,107 @@
+"""What a report is made of, without any look: sections of facts, tables, lists, pictures and forms."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from service.sheets.paper import Page
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """A paragraph; ``strong``: it must not be overlooked."""
+
+    text: str
+    strong: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """Terms, each with what is said of it."""
+
+    rows: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Bullets:
+    """Sentences one below the other."""
+
+    items: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows under headings; ``figures`` are the columns that hold numbers. ``total``: the last row is a sum."""
+
+    caption: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    figures: frozenset[int] = frozenset()
+    total: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """One sheet of drawings."""
+
+    page: Page
+
+
+@dataclass(frozen=True, slots=True)
+class Blanks:
+    """Lines to be filled in, each with its name."""
+
+    names: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A figure to be read and written down, and what is expected."""
+
+    name: str
+    unit: str
+    expected: str
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step with a box to tick, in ``who``'s hands, and readings to take."""
+
+    title: str
+    who: str
+    action: str
+    caution: str
+    source: str
+    readings: tuple[Reading, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Steps:
+    """Steps in their order; ``numbered`` or plain points to be ticked off."""
+
+    steps: tuple[Step, ...]
+    numbered: bool = True
+
+
+Block = Words | Facts | Bullets | Table | Picture | Blanks | Steps
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A heading and what stands under it; ``id`` is a name of ours, good for an anchor."""
+
+    id: str
+    title: str
+    blocks: tuple[Block, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """The whole report. ``good``: a lawful design is in hand."""
+
+    title: str
+    verdict: str
+    good: bool
+    caution: str
+    origin: str
+    sections: tuple[Section, ...]

@@ -1,0 +1,116 @@
+"""The report as PDF: the same content as the page of HTML, drawings on sheets of their own, every page numbered."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable, Iterator
+
+from reportlab.lib.pagesizes import A4, landscape
+from reportlab.lib.units import mm
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import BaseDocTemplate, Flowable, Frame, NextPageTemplate, PageBreak, PageTemplate
+
+from service.report.model import Picture, Report, Section, Steps
+from service.report.pdf_blocks import flowables, heading, title_blocks
+from service.sheets.letters import REGULAR, cut, harmless, typeface
+from service.sheets.paper import Page
+from service.sheets.pdf_ink import draw, printable
+
+MEDIA_TYPE = "application/pdf"
+MARGIN_MM, FOOT_MM = 14.0, 7.0
+_FOOT_SIZE = 7.0
+_UPRIGHT, _WIDE = "upright", "wide"
+
+
+def pdf(report: Report) -> bytes:
+    """The whole document; the same report gives the same bytes."""
+    typeface(False), typeface(True)
+    out = io.BytesIO()
+    document = BaseDocTemplate(
+        out, pagesize=A4, title=printable(harmless(report.title)), author=printable(harmless(report.origin)),
+        subject=printable(harmless(report.verdict)), invariant=1, lang="en",
+    )  # fmt: skip
+    document.addPageTemplates([_template(_UPRIGHT, A4), _template(_WIDE, landscape(A4))])
+    document.build(list(_story(report)), canvasmaker=_numbered(report))
+    return out.getvalue()
+
+
+def _template(name: str, size: tuple[float, float]) -> PageTemplate:
+    margin = MARGIN_MM * mm if name == _UPRIGHT else 0.0
+    frame = Frame(margin, margin, size[0] - 2 * margin, size[1] - 2 * margin, 0, 0, 0, 0, id=name)
+    return PageTemplate(id=name, frames=[frame], pagesize=size)
+
+
+def _story(report: Report) -> Iterator[Flowable]:
+    yield from title_blocks(report)
+    for section in report.sections:
+        pictures = [b.page for b in section.blocks if isinstance(b, Picture)]
+        if pictures:
+            yield from _pictures(pictures)
+        else:
+            yield from _section(section)
+
+
+def _section(section: Section) -> Iterator[Flowable]:
+    if any(isinstance(b, Steps) for b in section.blocks):
+        yield PageBreak()
+    yield heading(section.title)
+    for block in section.blocks:
+        yield from flowables(block)
+
+
+def _pictures(pages: list[Page]) -> Iterator[Flowable]:
+    for page in pages:
+        yield NextPageTemplate(_WIDE)
+        yield PageBreak()
+        yield _Sheet(page)
+    yield NextPageTemplate(_UPRIGHT)
+    yield PageBreak()
+
+
+class _Sheet(Flowable):
+    """One sheet that takes up a whole page."""
+
+    def __init__(self, page: Page) -> None:
+        super().__init__()
+        self._page = page
+
+    def wrap(self, aW: float, aH: float) -> tuple[float, float]:  # noqa: N803 - the library's names
+        """All that there is, less what its rounding might take for too much."""
+        return aW, aH - 1.0
+
+    def draw(self) -> None:
+        """On the page's own origin."""
+        self.canv.translate(0, -1.0)
+        draw(self.canv, self._page)
+
+
+def _numbered(report: Report) -> Callable[..., Canvas]:
+    """A canvas that keeps its pages until it knows how many there are."""
+    name = printable(harmless(report.title))
+
+    class Numbered(Canvas):
+        def __init__(self, *args: object, **kwargs: object) -> None:
+            super().__init__(*args, **kwargs)  # type: ignore[arg-type]  # passed on as they come
+            self._kept: list[dict[str, object]] = []
+
+        def showPage(self) -> None:  # noqa: N802 - the library's name
+            self._kept.append(dict(self.__dict__))
+            self._startPage()  # type: ignore[attr-defined]  # the library's own way to keep a page
+
+        def save(self) -> None:
+            kept = self._kept
+            for number, state in enumerate(kept, 1):
+                self.__dict__.update(state)
+                self._foot(f"Page {number} of {len(kept)}")
+                super().showPage()
+            super().save()
+
+        def _foot(self, told: str) -> None:
+            wide = float(self._pagesize[0])  # type: ignore[attr-defined]
+            self.setFont(REGULAR, _FOOT_SIZE)
+            self.drawRightString(wide - MARGIN_MM * mm, (FOOT_MM - 4.0) * mm, told)
+            room = wide / mm - 2 * MARGIN_MM - 40.0
+            self.drawString(MARGIN_MM * mm, (FOOT_MM - 4.0) * mm, cut(name, _FOOT_SIZE / mm, room))
+
+    return Numbered

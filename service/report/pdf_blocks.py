@@ -1,0 +1,153 @@
+"""Blocks of a report as the flowing parts of a PDF. Text is escaped before it reaches the library's own markup."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from html import escape
+from typing import Any
+
+from reportlab.lib.colors import HexColor
+from reportlab.lib.enums import TA_RIGHT
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.lib.units import mm
+from reportlab.platypus import Flowable, KeepTogether, LongTable, Paragraph, Spacer, TableStyle
+from reportlab.platypus import Table as Grid
+
+from service.report.model import Blanks, Block, Bullets, Facts, Report, Step, Steps, Table, Words
+from service.sheets.letters import BOLD, REGULAR, harmless, width_mm
+from service.sheets.pdf_ink import is_printable, printable
+
+WIDE_MM = 182.0
+BODY, HEAD, TITLE, CELL = 8.5, 12.0, 15.0, 7.0
+"""Sizes of letters [points]."""
+LINE, SOFT = HexColor("#8a8a8a"), HexColor("#f1efe9")
+LACKS = "The typeface of this PDF lacks some letters of the survey's names; each stands as a question mark."
+_MOST_COLUMN_MM, _LEAST_COLUMN_MM = 62.0, 12.0
+
+
+def _style(size: float, bold: bool = False, **more: object) -> ParagraphStyle:
+    told = {"fontName": BOLD if bold else REGULAR, "fontSize": size, "leading": size * 1.3, "splitLongWords": 1}
+    return ParagraphStyle("x", **{**told, **more})  # type: ignore[arg-type]  # the library takes any of its names
+
+
+_WORDS, _STRONG = _style(BODY, spaceAfter=3), _style(BODY, bold=True, spaceAfter=3)
+_BULLET = _style(BODY, leftIndent=10, bulletIndent=2, spaceAfter=1.5)
+_CELL, _FIGURE, _CAPTION = _style(CELL), _style(CELL, alignment=TA_RIGHT), _style(BODY, bold=True, spaceBefore=5)
+_CELL_HEAD, _FIGURE_HEAD = _style(CELL, bold=True), _style(CELL, bold=True, alignment=TA_RIGHT)
+_HEAD = _style(HEAD, bold=True, spaceBefore=12, spaceAfter=4, keepWithNext=1)
+
+
+def words(text: str, style: ParagraphStyle = _WORDS, **more: object) -> Paragraph:
+    """A paragraph of plain text: nothing in it is taken for markup."""
+    bold = style.fontName == BOLD
+    return Paragraph(escape(printable(harmless(text), bold)), style, **more)  # type: ignore[arg-type]
+
+
+def heading(text: str) -> Flowable:
+    """Title of a section."""
+    return words(text, _HEAD)
+
+
+def title_blocks(report: Report) -> Iterator[Flowable]:
+    """Name, verdict, caution; and that letters are lacking, where they are."""
+    yield words(report.title, _style(TITLE, bold=True, spaceAfter=6))
+    verdict = Grid([[words(report.verdict, _style(HEAD, bold=True))]], colWidths=[WIDE_MM * mm])
+    verdict.setStyle(TableStyle([("BOX", (0, 0), (-1, -1), 1.5, HexColor("#00563f" if report.good else "#8a1f00"))]))
+    yield verdict
+    yield Spacer(0, 4)
+    yield words(report.caution, _STRONG)
+    yield words(report.origin)
+    if not is_printable(harmless(report.title)):
+        yield words(LACKS)
+
+
+def flowables(block: Block) -> Iterator[Flowable]:
+    """One block; pictures have pages of their own."""
+    if isinstance(block, Words):
+        yield words(block.text, _STRONG if block.strong else _WORDS)
+    elif isinstance(block, Bullets):
+        yield from (words(item, _BULLET, bulletText="-") for item in block.items)
+    elif isinstance(block, Facts):
+        yield _grid([[words(term, _CELL_HEAD), words(told)] for term, told in block.rows], [24.0, WIDE_MM - 24.0])
+    elif isinstance(block, Table):
+        yield from _table(block)
+    elif isinstance(block, Blanks):
+        rows = [[words(name), ""] for name in block.names]
+        yield _grid(rows, [45.0, WIDE_MM - 45.0], row_mm=8.0)
+    elif isinstance(block, Steps):
+        for number, step in enumerate(block.steps, 1):
+            yield KeepTogether(list(_step(step, f"{number}." if block.numbered else "")))
+
+
+def _table(block: Table) -> Iterator[Flowable]:
+    if not block.rows:
+        return
+    yield words(block.caption, _CAPTION)
+    heads = [words(h, _FIGURE_HEAD if k in block.figures else _CELL_HEAD) for k, h in enumerate(block.heads)]
+    rows = [[words(c, _FIGURE if k in block.figures else _CELL) for k, c in enumerate(row)] for row in block.rows]
+    yield _grid([heads, *rows], _widths(block), head=True, total=block.total)
+    yield Spacer(0, 4)
+
+
+def _widths(block: Table) -> list[float]:
+    """Widths of the columns by what stands in them, which fill the page together [mm]."""
+    size = CELL / mm
+    wishes = [
+        min(max(_LEAST_COLUMN_MM, *(width_mm(row[k], size, True) + 3.5 for row in (block.heads, *block.rows))),
+            _MOST_COLUMN_MM)
+        for k in range(len(block.heads))
+    ]  # fmt: skip
+    scale = WIDE_MM / sum(wishes)
+    return [w * scale for w in wishes]
+
+
+def _grid(
+    rows: Sequence[Sequence[object]],
+    widths: Sequence[float],
+    head: bool = False,
+    total: bool = False,
+    row_mm: float | None = None,
+) -> Flowable:
+    heights = None if row_mm is None else [row_mm * mm] * len(rows)
+    grid = LongTable([list(r) for r in rows], colWidths=[w * mm for w in widths], rowHeights=heights,
+                     repeatRows=1 if head else 0)  # fmt: skip
+    style: list[Any] = [
+        ("LINEBELOW", (0, 0), (-1, -1), 0.4, LINE), ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("LEFTPADDING", (0, 0), (-1, -1), 1), ("RIGHTPADDING", (0, 0), (-1, -1), 4),
+        ("TOPPADDING", (0, 0), (-1, -1), 1), ("BOTTOMPADDING", (0, 0), (-1, -1), 2),
+    ]  # fmt: skip
+    if head:
+        style.append(("BACKGROUND", (0, 0), (-1, 0), SOFT))
+    if total:
+        style.append(("LINEABOVE", (0, -1), (-1, -1), 1.2, HexColor("#1a1a1a")))
+    grid.setStyle(TableStyle(style))
+    return grid
+
+
+class _Box(Flowable):
+    """A box to tick."""
+
+    def wrap(self, aW: float, aH: float) -> tuple[float, float]:  # noqa: N803 - the library's names
+        """Its size."""
+        return 9.0, 9.0
+
+    def draw(self) -> None:
+        """An empty square."""
+        self.canv.rect(0, 0, 8, 8)
+
+
+def _step(step: Step, number: str) -> Iterator[Flowable]:
+    """Box, title, who and why; what to do; readings with room to write."""
+    told: list[Flowable] = [words(f"{number} {step.title}".strip(), _STRONG if step.who else _WORDS)]
+    if step.who:
+        told.append(words(f"{step.who} [{step.source}]", _CELL))
+    if step.action:
+        told.append(words(step.action))
+    if step.caution:
+        told.append(words(step.caution, _STRONG))
+    grid = Grid([[_Box(), told]], colWidths=[6.0 * mm, (WIDE_MM - 6.0) * mm])
+    grid.setStyle(TableStyle([("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (-1, -1), 0)]))
+    yield grid
+    rows = [[words(r.name), "", words(f"{r.unit} ({r.expected})", _CELL)] for r in step.readings]
+    if rows:
+        yield _grid(rows, [70.0, 40.0, WIDE_MM - 110.0])
