@@ -54,10 +54,12 @@ def real_operations() -> Operations:
     from service.usecases.gas import gas_report
     from service.usecases.hot_water import hot_water_report
     from service.usecases.place import place
+    from service.usecases.verify import verify
 
     return Operations(
-        place=place, check=check, clearances=clearances, building=build, gas=gas_report, hot_water=hot_water_report
-    )
+        place=place, check=check, clearances=clearances, building=build, gas=gas_report, hot_water=hot_water_report,
+        verify=verify,
+    )  # fmt: skip
 
 
 def _guard(app: Flask, edge: Edge) -> None:

@@ -1,7 +1,8 @@
 """Command line: the same operations as over HTTP, in this process or on a running service.
 
-Exit codes: 0 a lawful design (optimal or stopped early), 1 infeasible, unlawful or too small, 2 bad input,
-3 the service failed or has no answer, 4 a design given in part is lawful as far as it goes,
+Exit codes: 0 a lawful design (optimal or stopped early) or a confirmed proof, 1 infeasible, unlawful, too small or
+refused, 2 bad input, 3 the service failed or has no answer, 4 a design given in part is lawful as far as it goes, or a
+proof is neither confirmed nor refused,
 141 whoever read the output went away (as a shell says of SIGPIPE).
 """
 
@@ -28,6 +29,7 @@ from service.http.media import JSON
 from service.settings import Settings
 from service.start_up_summary import start_up_text
 from service.summary import check_text, clearances_text, placement_text
+from service.verify_summary import verify_text
 
 Json = dict[str, Any]
 T = TypeVar("T")
@@ -36,6 +38,7 @@ LAWFUL, UNLAWFUL, BAD_INPUT, FAILED, PARTLY, UNREAD = 0, 1, 2, 3, 4, 141
 _SERVER_TIMEOUT_S = 120
 _KEY_VARIABLE = "CALLER_KEY"
 """Holds the key that a running service asks for."""
+_EXIT_OF_VERDICT = {"confirmed": LAWFUL, "refused": UNLAWFUL, "not_confirmed": PARTLY}
 _EXIT_OF_STATUS = {"optimal": LAWFUL, "feasible": LAWFUL, "infeasible": UNLAWFUL, "unknown": FAILED}
 _IN_PROCESS: dict[str, Callable[[bytes, Settings, Operations], Json]] = {
     "placements": exchange.placement,
@@ -43,6 +46,7 @@ _IN_PROCESS: dict[str, Callable[[bytes, Settings, Operations], Json]] = {
     "clearances": exchange.clearance_map,
     "gas-sizings": exchange.gas_sizing,
     "hot-water-demands": exchange.hot_water_demand,
+    "verifications": exchange.verification,
 }
 
 
@@ -110,6 +114,10 @@ def _parser() -> argparse.ArgumentParser:
     gas = commands.add_parser("gas", help="size a gas system and judge its pressures and meter")
     gas.add_argument("system", metavar="FILE", help="gas system, or survey, as JSON; - reads standard input")
     _common(gas, _gas)
+    verify = commands.add_parser("verify", help="re-check a certified answer without the search")
+    verify.add_argument("survey", metavar="FILE", help="survey and answer as one JSON object; or the survey alone")
+    verify.add_argument("answer", metavar="ANSWER", nargs="?", help="answer with its certificate, where FILE lacks it")
+    _common(verify, _verify)
     demand = commands.add_parser("demand", help="reckon the demand for hot water and hold heaters against it")
     demand.add_argument("fixtures", metavar="FILE", help="fixtures, or survey, as JSON; - reads standard input")
     _common(demand, _demand)
@@ -177,6 +185,13 @@ def _clearances(options: argparse.Namespace) -> int:
     return LAWFUL
 
 
+def _verify(options: argparse.Namespace) -> int:
+    body = _read(options.survey) if options.answer is None else _two(options.survey, options.answer)
+    answer = _ask("verifications", body, options.server)
+    _print(answer, verify_text, options.json)
+    return _EXIT_OF_VERDICT[answer["verdict"]]
+
+
 def _gas(options: argparse.Namespace) -> int:
     answer = _ask("gas-sizings", _read(options.system), options.server)
     _print(answer, gas_text, options.json)
@@ -205,6 +220,16 @@ def _check_body(survey: str, design: str) -> bytes:
         if isinstance(given, dict) and isinstance(given.get("designs"), list) and given["designs"]:
             given = given["designs"][0]
         return json_bytes({"survey": strict_json.loads(_read(survey), depth), "design": given})
+    except MalformedJson as error:
+        raise Refused(problems.document("malformed-json", error.detail)) from None
+
+
+def _two(survey: str, answer: str) -> bytes:
+    """Body of a re-check from a file each."""
+    depth = Settings().depth
+    try:
+        given, told = (strict_json.loads(_read(name), depth) for name in (survey, answer))
+        return json_bytes({"survey": given, "answer": told})
     except MalformedJson as error:
         raise Refused(problems.document("malformed-json", error.detail)) from None
 

@@ -19,6 +19,18 @@ def explain_lines(answer: Json) -> Iterator[str]:
         yield from _different(told["different"], answer)
     for front in told["trade_offs"]:
         yield from _front(front, answer)
+    yield from _certified(told)
+
+
+def _certified(told: Json) -> Iterator[str]:
+    """Whether there is a certificate, and how large it is."""
+    if told["no_certificate"]:
+        yield from ("", f"No certificate: {told['no_certificate']}")
+    found = told["certificate"]
+    if found is not None:
+        planes = sum(len(n["planes"]) for n in found["networks"])
+        size = f"{len(found['heaters'])} ways to hang a heater, {len(found['networks'])} networks of {planes} planes"
+        yield from ("", f"Certificate of the first design: {size}; the command verify re-checks it")
 
 
 def _different(found: Json, answer: Json) -> Iterator[str]:

@@ -40,6 +40,7 @@ class Settings:
     alternatives: int = _limit(8, 20, "designs", "ranked designs in one answer")
     what_about: int = _limit(4, 12, "items", "places that one survey asks about")
     solver_seconds: float = _limit(10, 60, "s", "time for one solve")
+    verify_seconds: float = _limit(60, 600, "s", "time for one re-check of a certificate")
     concurrent_solves: int = _limit(2, 64, "solves", "solves under way in one process")
 
     def __post_init__(self) -> None:

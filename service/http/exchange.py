@@ -14,12 +14,14 @@ from service.building.model import Building
 from service.design import Design
 from service.errors import Fault, InvalidRequest
 from service.http import answer, gas_json, hot_water_json, strict_json
+from service.http.certificate_json import sealed
 from service.http.design_schema import load_design
 from service.http.schemas import load_survey
 from service.http.schemas.base import pointer
 from service.http.schemas.demand_body import load_hot_water
 from service.http.schemas.gas_body import load_gas
 from service.http.sheet_book import SheetBook, of_design, of_placement
+from service.http.verify_json import verification_json, verify_request
 from service.settings import Settings
 from service.survey.gas_request import GasRequest
 from service.survey.hot_water_request import HotWaterRequest
@@ -28,6 +30,8 @@ from service.usecases.gas_results import GasReport
 from service.usecases.hot_water_results import HotWaterReport
 from service.usecases.pictured import described
 from service.usecases.results import CheckReport, ClearanceMap, Placement
+from service.usecases.verify import VerifyRequest
+from service.verify.results import Verification
 
 Json = dict[str, Any]
 
@@ -42,6 +46,7 @@ class Operations:
     building: Callable[[Survey], Building]
     gas: Callable[[GasRequest], GasReport]
     hot_water: Callable[[HotWaterRequest], HotWaterReport]
+    verify: Callable[[VerifyRequest, Settings], Verification]
 
 
 def placement(body: bytes, settings: Settings, operations: Operations) -> Json:
@@ -50,8 +55,9 @@ def placement(body: bytes, settings: Settings, operations: Operations) -> Json:
     Raises:
         MalformedJson, InvalidRequest, LimitExceeded: what is wrong with the body.
     """
-    survey = load_survey(strict_json.loads(body, settings.depth), settings)
-    return answer.placement_json(operations.place(survey, settings), survey)
+    document = strict_json.loads(body, settings.depth)
+    survey = load_survey(document, settings)
+    return sealed(answer.placement_json(operations.place(survey, settings), survey), document)
 
 
 def clearance_map(body: bytes, settings: Settings, operations: Operations) -> Json:
@@ -76,6 +82,16 @@ def hot_water_demand(body: bytes, settings: Settings, operations: Operations) ->
     """Fixtures and heaters (or a survey, for its own) in, demand and output out. Raises as ``placement``."""
     request = load_hot_water(strict_json.loads(body, settings.depth), settings)
     return hot_water_json.hot_water_json(operations.hot_water(request), request)
+
+
+def verification(body: bytes, settings: Settings, operations: Operations) -> Json:
+    """Survey and the answer that it was given, with its certificate, in; what a re-check comes to out. An answer that
+    cannot be read is refused. Raises as ``placement`` for the survey."""
+    survey_part, answer_part = _parts(strict_json.loads(body, settings.depth), ("survey", "answer"))
+    with seen_under("survey"):
+        survey = load_survey(survey_part, settings)
+    request = verify_request(survey, survey_part, answer_part, operations.building(survey), settings)
+    return verification_json(operations.verify(request, settings))
 
 
 def sheet_book(body: bytes, settings: Settings, operations: Operations) -> SheetBook:
@@ -109,13 +125,12 @@ def _judged_parts(document: object, settings: Settings, operations: Operations) 
     return survey, design
 
 
-def _parts(value: object) -> tuple[object, object]:
-    """Survey and design of a check request, every fault of its outermost level at once."""
+def _parts(value: object, names: tuple[str, str] = ("survey", "design")) -> tuple[object, object]:
+    """The two members of a request, every fault of its outermost level at once."""
     if not isinstance(value, dict):
-        raise InvalidRequest((Fault("#", "wrong_type", "an object with survey and design is expected"),))
-    names = ("survey", "design")
+        raise InvalidRequest((Fault("#", "wrong_type", f"an object with {' and '.join(names)} is expected"),))
     missing = [Fault(pointer(name), "missing", "this field is compulsory") for name in names if name not in value]
     unknown = [Fault(pointer(name), "unknown_field", "this field is unknown") for name in value if name not in names]
     if missing or unknown:
         raise InvalidRequest(tuple(missing + unknown))
-    return value["survey"], value["design"]
+    return value[names[0]], value[names[1]]

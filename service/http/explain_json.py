@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any
 
+from service.http.certificate_json import CERTIFICATE, certificate_json
 from service.http.quantities import Quantities
 from service.siting.features import FEATURES
 from service.survey.explain import TradeOff
 from service.usecases.checked import CheckedDesign
-from service.usecases.explain_results import Compared, DifferentSet, Explained, Front
+from service.usecases.explain_results import Certified, Compared, DifferentSet, Explained, Front
 
 Json = dict[str, Any]
 WriteDesign = Callable[[CheckedDesign], Json]
@@ -21,7 +22,15 @@ def explained_json(told: Explained, design: WriteDesign, q: Quantities) -> Json:
     return {
         "different": None if told.different is None else _different_json(told.different, design, q),
         "trade_offs": [_front_json(front, design, q) for front in told.trade_offs],
+        **_certified_json(told.certified),
     }
+
+
+def _certified_json(told: Certified | None) -> Json:
+    """The certificate without its digests, null if not asked for or not to be had, and why."""
+    if told is None or told.certificate is None:
+        return {CERTIFICATE: None, "no_certificate": "" if told is None else told.why}
+    return {CERTIFICATE: certificate_json(told.certificate, told.ground), "no_certificate": ""}
 
 
 def _front_json(front: Front, design: WriteDesign, q: Quantities) -> Json:

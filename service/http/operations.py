@@ -71,6 +71,10 @@ def blueprint(settings: Settings, operations: Operations, gate: Gate) -> Bluepri
     def hot_water_demands() -> Response:
         return run(exchange.hot_water_demand)
 
+    @routes.post("/verifications")
+    def verifications() -> Response:
+        return run(exchange.verification)
+
     return routes
 
 

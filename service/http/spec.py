@@ -15,6 +15,7 @@ from service.http.media import JSON
 from service.http.problems import MEDIA_TYPE, REGISTRY, ProblemType
 from service.http.rule_table import CSV, HTML
 from service.http.spec_answers import answer_schemas
+from service.http.spec_certificate import RECHECK, certificate_schemas
 from service.http.spec_demand import demand_schemas
 from service.http.spec_gas import gas_schemas
 from service.http.spec_knowledge import knowledge_schemas
@@ -68,6 +69,7 @@ def specification(settings: Settings) -> Json:
                 **relief_schemas(),
                 **start_up_schemas(),
                 **sheets_schemas(),
+                **certificate_schemas(),
                 **demand_schemas(),
                 **knowledge_schemas(),
                 **_problem_schemas(),
@@ -98,6 +100,7 @@ def _operations() -> Json:
                 "gasSizings", "Size a gas system: sizes, pressures and meter out.", "GasSizingRequest", "GasSizing"
             )
         },
+        "/v1/verifications": {"post": _post("verifications", RECHECK, "VerificationRequest", "Verification")},
         "/v1/hot-water-demands": {
             "post": _post(
                 "hotWaterDemands",

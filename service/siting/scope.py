@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from service.siting.ground import Ground
+from service.siting.narrowed import narrowed
 from service.siting.search import Outcome
-from service.survey.model import GasMethod
 
 CONTINUOUS = (
     "all continuous positions of heater and terminal and all rectilinear routes on wall faces, ceilings and chases"
@@ -35,23 +35,14 @@ TWIN = (
 )
 
 
+def covers_network(ground: Ground, outcome: Outcome) -> bool:
+    """Whether the proof covers the stated network only."""
+    return bool(_narrowed(ground, outcome))
+
+
 def scope_of(ground: Ground, outcome: Outcome) -> str:
     """One paragraph: what is known, and within which set of designs."""
-    notes = []
-    skew = any(w.is_skew for w in ground.sheets.walls)
-    if skew:
-        notes.append("skew walls are reached at their corners only")
-    if outcome.limited:
-        notes.append("a limit on pipe length or bends decides, so routes at that limit are taken from the network")
-    if ground.oblique:
-        notes.append("existing pipes whose ends differ in more than one direction are tapped at their ends only")
-    if ground.survey.gas.method is GasMethod.PRESSURE:
-        notes.append("sized by pressure, old gas pipe is tapped at the places of the network")
-    if any(ground.pressures.values()):
-        notes.append("water pressure binds: the cold run by its cheapest route, sizes and hot run as that asks")
-    if not all(need.gas.is_rigid for need in ground.needs):
-        notes.append("old gas pipes whose fittings are counted are renewed in the smallest sizes that carry the load")
-    notes += _of_roof(ground)
+    notes = _narrowed(ground, outcome)
     covered = NETWORK if notes else CONTINUOUS
     weighed = WEIGHED if ground.waiting is not None else ""
     because = f" ({'; '.join(notes)})" if notes else ""
@@ -61,14 +52,10 @@ def scope_of(ground: Ground, outcome: Outcome) -> str:
     return f"{_claim(outcome)} {covered}{because}. {MODEL}{over_roof}{twin}{outdoors}{weighed}"
 
 
-def _of_roof(ground: Ground) -> list[str]:
-    """Where a roof is not taken to the millimetre."""
-    planes, notes = ground.building.roof, []
-    if any(not p.is_level for p in planes):
-        notes.append("on pitched roofs the room that rules take round a thing is taken at its largest")
-    if any(not p.is_square or (p.axis is None and not p.is_level) for p in planes):
-        notes.append("along skew edges of a roof, and where it rises askew, places are the network's")
-    return notes
+def _narrowed(ground: Ground, outcome: Outcome) -> list[str]:
+    """Why a proof covers the network only; nothing where it covers all positions."""
+    limited = "a limit on pipe length or bends decides, so routes at that limit are taken from the network"
+    return [limited] * outcome.limited + narrowed(ground)
 
 
 def _claim(outcome: Outcome) -> str:

@@ -40,7 +40,8 @@ class Outcome:
     """What the search found and the figures of its proof. Costs in money units.
 
     ``designs`` are proven in their order unless ``cut_off``; then the last may be merely lawful.
-    ``limited``: a limit on length or bends decided somewhere, so the proof covers the network only.
+    ``limited``: a limit on length or bends decided somewhere, so the proof covers the network only. ``actives``: what
+    was cut in for each heater that was looked at closer, by its index.
     """
 
     designs: list[Design] = field(default_factory=list)
@@ -52,6 +53,7 @@ class Outcome:
     states: int = 0
     limited: bool = False
     check: CrossCheck | None = None
+    actives: dict[int, Active] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +110,7 @@ class _Search:
     def _closed(self) -> Outcome:
         """Fall back on the best lawful design if time ran out before the first proof."""
         out = self.outcome
+        out.actives = self.actives
         if not out.designs:
             out.bound_units = float(self.bounds.open(self.banned).min(initial=np.inf))
             if out.cut_off and self.lawful is not None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from service.siting.certificate import Certificate
+from service.siting.ground import Ground
 from service.survey.explain import TradeOff
 from service.usecases.checked import CheckedDesign, Status
 
@@ -56,8 +58,18 @@ class Front:
 
 
 @dataclass(frozen=True, slots=True)
+class Certified:
+    """The proof of the first design and the house that its names are of; without one ``why`` there is none."""
+
+    certificate: Certificate | None
+    ground: Ground
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
 class Explained:
     """The parts that were asked for; None, or nothing, where not."""
 
     different: DifferentSet | None = None
     trade_offs: tuple[Front, ...] = ()
+    certified: Certified | None = None

@@ -36,6 +36,7 @@ from service.usecases.results import (
 from service.usecases.start_up import start_up_sheet
 from service.usecases.start_up_results import Subject
 from service.usecases.vent_report import vent_report
+from service.usecases.verify import verify
 from service.usecases.waiting_report import waiting_report
 from service.usecases.water_quality_report import water_quality_report
 
@@ -182,5 +183,6 @@ def clearances(survey: Survey) -> ClearanceMap:
 
 # Sizing gas needs no stand-in: it is quick, and tests of what is answered ask for real figures.
 FAKES = Operations(
-    place=place, check=check, clearances=clearances, building=build, gas=gas_report, hot_water=hot_water_report
+    place=place, check=check, clearances=clearances, building=build, gas=gas_report, hot_water=hot_water_report,
+    verify=verify,
 )

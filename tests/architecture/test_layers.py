@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import ast
+import subprocess
+import sys
 from functools import cache
 from itertools import chain
 from pathlib import Path
@@ -22,7 +24,8 @@ ALLOWED = {
     "piping": {"piping", *BELOW, *DATA},
     "siting": {"siting", "piping", "routing", "clearance", "building", *BELOW, *DATA},
     "check": {"check", "building", *BELOW, *DATA},
-    "usecases": {"usecases", *STEPS, *BELOW, *DATA},
+    "verify": {"verify", *STEPS, *BELOW, *DATA},
+    "usecases": {"usecases", "verify", *STEPS, *BELOW, *DATA},
     "sheets": {"sheets", "usecases", *STEPS, *BELOW, *DATA},
     "design": {"design", "survey"},
     "errors": set(),
@@ -39,7 +42,7 @@ HOME = {
     "ezdxf": ("sheets/",),
     "jinja2": ("report/",),
     "shapely": (
-        "building/", "clearance/", "routing/", "check/", "sheets/", "survey/plan_checks.py",
+        "building/", "clearance/", "routing/", "check/", "sheets/", "verify/", "survey/plan_checks.py",
         "survey/question_checks.py", "survey/roof_checks.py",
     ),
 }
@@ -94,7 +97,7 @@ def test_every_package_has_a_rule() -> None:
     edges = {
         "http", "report", "app", "cli", "server", "summary", "air_summary", "demand_summary", "gas_summary",
         "here_summary", "explain_summary", "power_summary", "waiting_summary", "water_summary", "start_up_summary",
-        "words", "gunicorn_conf", "__init__", "__main__",
+        "verify_summary", "words", "gunicorn_conf", "__init__", "__main__",
     }  # fmt: skip
     assert {package(p) for p in parsed()} - set(ALLOWED) - edges == set()
 
@@ -103,6 +106,39 @@ def test_checker_shares_nothing_with_the_search() -> None:
     """The checker knows neither clearance zones nor routes nor gas sizing nor siting, so it can contradict them."""
     known = {package(n) for p, t in parsed().items() if p.startswith("check/") for n in imports(t) if "service." in n}
     assert known & {"clearance", "routing", "piping", "siting", "usecases", "http"} == set()
+
+
+SEARCH = (
+    "ortools", "service.routing.fields", "service.routing.labels", "service.siting.search", "service.siting.stage",
+    "service.siting.offers", "service.siting.master", "service.siting.ways", "service.siting.services",
+    "service.siting.eager", "service.siting.broken", "service.siting.bounds", "service.siting.assemble",
+    "service.siting.certify",
+)  # fmt: skip
+"""The search and what only it computes with."""
+
+
+def test_the_recheck_does_not_reach_the_search() -> None:
+    """Nothing that re-checks a certificate imports the search or the solver, however many imports lie between."""
+    names = {p: f"service.{p.removesuffix('.py').replace('/', '.').removesuffix('.__init__')}" for p in parsed()}
+    modules = {names[p]: tree for p, tree in parsed().items()}
+    reached = {name for name in modules if name.startswith("service.verify.")}
+    front = sorted(reached)
+    while front:
+        found = {n for n in imports(modules[front.pop()]) if n in modules} - reached
+        reached |= found
+        front += sorted(found)
+    libraries = {n.split(".")[0] for name in reached for n in imports(modules[name])}
+    assert {"service.verify.certificate", "service.check.prices"} <= reached
+    assert sorted((reached | libraries) & set(SEARCH)) == []
+
+
+def test_the_recheck_loads_no_part_of_the_search() -> None:
+    """The same, of what a fresh interpreter has in memory when all of it is imported."""
+    code = "import sys, service.verify.certificate; print(*sorted(sys.modules))"
+    told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=SERVICE.parent)
+    loaded = told.stdout.split()
+    assert "service.verify.bounds" in loaded
+    assert [m for m in loaded if m in SEARCH or m.split(".")[0] == "ortools"] == []
 
 
 def test_libraries_stay_at_home() -> None:

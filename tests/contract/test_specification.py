@@ -105,13 +105,20 @@ def check_body(client: FlaskClient) -> dict[str, Any]:
     return {"survey": sample(), "design": client.post("/v1/placements", json=sample()).get_json()["designs"][0]}
 
 
+def certified(client: FlaskClient) -> dict[str, Any]:
+    """A survey that asks for a certificate, and what the placement says."""
+    survey = sample() | {"explain": {"certificate": True}}
+    return {"survey": survey, "answer": client.post("/v1/placements", json=survey).get_json()}
+
+
 POSTED = [path for path, item in SPECIFICATION["paths"].items() if "post" in item and "{" not in path]
 
 
 @pytest.mark.parametrize("path", POSTED)
 def test_operations_fit_the_description_both_ways(client: FlaskClient, path: str) -> None:
     """The request that is taken and the answer that is given, closed to members that nobody described."""
-    body = check_body(client) if path == "/v1/checks" else sample()
+    bodies = {"/v1/checks": check_body, "/v1/verifications": certified}
+    body = bodies[path](client) if path in bodies else sample()
     request = SPECIFICATION["paths"][path]["post"]["requestBody"]["content"]["application/json"]["schema"]
     assert misfits(body, request) == []
     response = client.post(path, json=body)

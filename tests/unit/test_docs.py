@@ -120,7 +120,8 @@ def test_commands_of_the_service_are_understood() -> None:
     calls = [line.partition("-m service ")[2].split() for line in lines if "-m service " in line]
     for call in calls:
         _parser().parse_args(call)
-    assert {call[0] for call in calls} == {"place", "check", "clearances", "gas", "demand", "serve", "new-key"}
+    commands = {"place", "check", "clearances", "gas", "demand", "verify", "serve", "new-key"}
+    assert {call[0] for call in calls} == commands
 
 
 def test_curl_asks_paths_there_are_with_files_there_are() -> None:

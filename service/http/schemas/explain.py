@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from service.http.fields import Choice, Int, Number
+from service.http.fields import Choice, Flag, Int, Number
 from service.http.schemas.base import ListOf, Strict, extent
 from service.survey.explain import FEWEST_DIFFERENT, MARGIN_STEP_MM, MOST_DIFFERENT, WAITING_STEP_S, Explain, TradeOff
 
@@ -19,6 +19,7 @@ class ExplainSchema(Strict):
     trade_offs = ListOf(Choice(TradeOff))
     waiting_step = Number(LEAST_STEP_S, MOST_STEP_S)
     margin_step = extent()
+    certificate = Flag()
 
 
 def build_explain(entry: Mapping[str, Any] | None) -> Explain:
@@ -29,4 +30,5 @@ def build_explain(entry: Mapping[str, Any] | None) -> Explain:
         trade_offs=tuple(dict.fromkeys(given.get("trade_offs", ()))),
         waiting_step_s=given.get("waiting_step", WAITING_STEP_S),
         margin_step_mm=given.get("margin_step", MARGIN_STEP_MM),
+        certificate=given.get("certificate", False),
     )

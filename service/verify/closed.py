@@ -1,0 +1,70 @@
+"""Which places of a network the named zones close, and which of those inside a round zone stand in for its rim."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Collection, Iterable, Sequence
+from math import isqrt
+
+import numpy as np
+
+from service.clearance.model import Zone
+from service.verify.network import Bools, Ints
+
+Place = tuple[int, int]
+
+
+def closed(zones: Iterable[Zone], s: Ints, z: Ints, shut: Collection[Place] = ()) -> Bools:
+    """Places on one surface that may not be used, shape (places,).
+
+    A rectangle closes what lies in it. Of a round zone a place stays open where the rim runs between it and the next
+    line of the network: the cheapest place may lie on the rim there, and is no dearer than this one bounds. ``shut``:
+    places said to be closed though; that is believed where every rim about them is on the network already.
+    """
+    lines = sorted(set(s.tolist())), sorted(set(z.tolist()))
+    out = np.zeros(len(s), dtype=bool)
+    for zone in zones:
+        for i in np.flatnonzero(_near(zone, s, z) & ~out):
+            place = int(s[i]), int(z[i])
+            if zone.covers(*place):
+                out[i] = not zone.radius2 or not _stands_in(zone, place, lines) or (
+                    place in shut and _rim_is_there(zone, place, lines)
+                )  # fmt: skip
+    return out
+
+
+def _near(zone: Zone, s: Ints, z: Ints) -> Bools:
+    """A box that holds the zone."""
+    r = isqrt(zone.radius2) + 1 if zone.radius2 else 0
+    return np.asarray((s > zone.s0 - r) & (s < zone.s1 + r) & (z > zone.z0 - r) & (z < zone.z1 + r))
+
+
+def _rims(zone: Zone, place: Place) -> tuple[tuple[int, int], tuple[int, int]]:
+    """First whole places beyond the rim on the lines through a place: left and right, down and up [mm]."""
+    s, z = place
+    along = _half(zone.radius2, max(zone.z0 - z, z - zone.z1, 0))
+    up = _half(zone.radius2, max(zone.s0 - s, s - zone.s1, 0))
+    return (zone.s0 - along, zone.s1 + along), (zone.z0 - up, zone.z1 + up)
+
+
+def _half(radius2: int, gap: int) -> int:
+    """Half a chord, rounded up."""
+    rest = radius2 - gap * gap
+    return isqrt(rest - 1) + 1 if rest > 0 else 0
+
+
+def _stands_in(zone: Zone, place: Place, lines: tuple[Sequence[int], Sequence[int]]) -> bool:
+    """Whether in any direction the rim is passed before the next line."""
+    for at, rim, own in zip(place, _rims(zone, place), lines, strict=True):
+        after, before = bisect_right(own, at), bisect_right(own, at - 1) - 1
+        if (after < len(own) and own[after] > rim[1]) or (before >= 0 and own[before] < rim[0]):
+            return True
+    return False
+
+
+def _rim_is_there(zone: Zone, place: Place, lines: tuple[Sequence[int], Sequence[int]]) -> bool:
+    """Whether the rim on both lines through a place is on the network, or beyond all that is."""
+    for rim, own in zip(_rims(zone, place), lines, strict=True):
+        if any(own[0] <= v <= own[-1] and v not in own for v in rim):
+            return False
+    return True
