@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from service.sureness_summary import sureness_lines
 from service.words import length_text
 
 Json = dict[str, Any]
@@ -19,6 +20,8 @@ def explain_lines(answer: Json) -> Iterator[str]:
         yield from _different(told["different"], answer)
     for front in told["trade_offs"]:
         yield from _front(front, answer)
+    if told["sureness"] is not None:
+        yield from sureness_lines(told["sureness"])
     yield from _certified(told)
 
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from service.http.certificate_json import CERTIFICATE, certificate_json
 from service.http.quantities import Quantities
+from service.http.sureness_json import sureness_json
 from service.siting.features import FEATURES
 from service.survey.explain import TradeOff
 from service.usecases.checked import CheckedDesign
@@ -22,6 +23,7 @@ def explained_json(told: Explained, design: WriteDesign, q: Quantities) -> Json:
     return {
         "different": None if told.different is None else _different_json(told.different, design, q),
         "trade_offs": [_front_json(front, design, q) for front in told.trade_offs],
+        "sureness": None if told.sureness is None else sureness_json(told.sureness, q),
         **_certified_json(told.certified),
     }
 

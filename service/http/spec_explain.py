@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from service.http.spec_certificate import certificate_members
 from service.http.spec_here import deadlock, here_answer
+from service.http.spec_sureness import sureness
 from service.http.spec_words import Json, array, choice, flag, integer, length, money, nullable, number, obj, ref, text
 from service.survey.explain import TradeOff
 from service.usecases.checked import Status
@@ -24,6 +25,7 @@ def besides_schemas(design: Json) -> Json:
     told = {
         "different": nullable(_different()),
         "trade_offs": array(_front(), "fronts of cost, in the order asked for"),
+        "sureness": nullable(sureness()),
         **certificate_members(),
     }
     return {

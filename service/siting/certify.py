@@ -24,10 +24,10 @@ from service.siting.certificate import (
 from service.siting.costing import intake_units, route_units, works_units
 from service.siting.eager import bar
 from service.siting.gas_plan import Tapping
-from service.siting.ground import Ground
+from service.siting.ground import Ground, first_planes
 from service.siting.needs import Need
 from service.siting.scope import covers_network, scope_of
-from service.siting.search import Outcome, first_planes, search
+from service.siting.search import Outcome, search
 from service.siting.stage import Stage, Table
 from service.siting.tariffs import vent_tariff
 from service.siting.zones import Zones

@@ -13,7 +13,10 @@ from service.piping.network import Network
 from service.piping.options import branch_options
 from service.routing.ends import Anchor, AnchorLine, anchors_at, lines_along
 from service.routing.obstacles import Obstacle, obstacles_of
+from service.routing.planes import Planes, base_planes
+from service.routing.roof import add_roof_planes
 from service.routing.sheets import Sheets, sheets_of
+from service.routing.sources import add_anchor_planes
 from service.siting.air_plan import AirPlan
 from service.siting.needs import Need, needs_of
 from service.siting.power import ASSUMED
@@ -163,3 +166,17 @@ def _receptacles(survey: Survey) -> tuple[tuple[Receptacle, ...], tuple[str, ...
     farthest = max(corners, key=lambda c: (abs(c[0] - x) + abs(c[1] - y) + abs(c[2] - z), c))
     note = "No outlet or panel is given: power is taken from the corner of the house farthest from the gas entry."
     return (replace(ASSUMED, at=farthest),), (note,)
+
+
+def first_planes(ground: Ground, needs: Iterable[Need] = (), extra: Iterable[tuple[int, int]] = ()) -> Planes:
+    """Planes of the sheets, of every end and of what stands in the way of these heaters' vents to the roof; ``extra``
+    ones by axis and coordinate [mm]."""
+    planes = base_planes(ground.sheets)
+    for service in sorted(ground.ends):
+        add_anchor_planes(planes, ground.sheets, ground.ends[service].every)
+    for axis, value in (place for tee in ground.tees for place in enumerate(tee)):
+        planes.add(axis, value, "supply of a fixture")
+    for axis, value in extra:
+        planes.add(axis, value, "asked for")
+    add_roof_planes(planes, ground.building, (need.heater.vent.pipe_radius_mm for need in needs))
+    return planes

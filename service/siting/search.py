@@ -13,15 +13,12 @@ import numpy as np
 
 from service.design import Design
 from service.routing.labels import OutOfTime
-from service.routing.planes import Planes, base_planes
-from service.routing.roof import add_roof_planes
-from service.routing.sources import add_anchor_planes
 from service.siting.active import Active
 from service.siting.assemble import choice_at, design_of
 from service.siting.bounds import Bounds
 from service.siting.broken import mount_broken, routes_broken, terminal_broken
 from service.siting.eager import activate_everything, bar, in_force
-from service.siting.ground import Ground
+from service.siting.ground import Ground, first_planes
 from service.siting.limits import LIMIT_OF, add_tight_planes, tighten
 from service.siting.master import Column, CrossCheck, columns_of, cross_check
 from service.siting.needs import Need
@@ -68,16 +65,16 @@ class Found:
 
 def search(
     ground: Ground, zones: Zones, count: int, deadline: float, clock: Callable[[], float] = time.monotonic,
-    eager: bool = False, extra_planes: Iterable[tuple[int, int]] = (),
+    eager: bool = False, extra_planes: Iterable[tuple[int, int]] = (), ceiling: float = np.inf,
 ) -> Outcome:  # fmt: skip
     """Up to ``count`` cheapest designs, each on a mounting wall, or outdoors on a facade, of its own.
 
     ``deadline`` is in the clock's seconds; past it the outcome holds what was proven so far. ``eager``
     cuts everything in at the start, ``extra_planes`` adds (axis, coordinate [mm]) pairs: neither may
-    change the cost.
+    change the cost. Without a design there is none below the ``ceiling`` [money units].
     """
     work = _Search(ground, zones, deadline, clock)
-    work.extra, work.eager = list(extra_planes), eager
+    work.extra, work.eager, work.ceiling = list(extra_planes), eager, ceiling
     return work.run(count)
 
 
@@ -87,7 +84,7 @@ class _Search:
     def __init__(self, ground: Ground, zones: Zones, deadline: float, clock: Callable[[], float]) -> None:
         self.ground, self.zones, self.deadline, self.clock = ground, zones, deadline, clock
         self.extra: list[tuple[int, int]] = []
-        self.eager = False
+        self.eager, self.ceiling = False, np.inf
         self.outcome = Outcome()
         self.banned: list[int] = []
         self.bounds = Bounds(ground.needs, len(ground.sheets.walls) + len(ground.building.facades))
@@ -113,6 +110,7 @@ class _Search:
         out.actives = self.actives
         if not out.designs:
             out.bound_units = float(self.bounds.open(self.banned).min(initial=np.inf))
+            out.limited = self.ceiling < np.inf and self._limits_bite(self.ceiling)
             if out.cut_off and self.lawful is not None:
                 out.designs, out.cost_units = [self.lawful.design], self.lawful.units
         return out
@@ -122,9 +120,12 @@ class _Search:
         if not out.designs:
             out.cost_units = out.bound_units = found.units
             out.check = cross_check(found.columns)
-            out.limited = any(bite < found.units for bite in self.bites.values())
+            out.limited = self._limits_bite(found.units)
         out.designs.append(found.design)
         self.banned.append(found.surface)
+
+    def _limits_bite(self, units: float) -> bool:
+        return any(bite < units for bite in self.bites.values())
 
     def _bound_all(self) -> None:
         """Bounds of every heater on every wall and facade, from one relaxed stage; those behind others share theirs."""
@@ -137,9 +138,7 @@ class _Search:
             self.bounds.keep(h, table, np.inf)
 
     def _fresh(self, need: Need | None) -> Active:
-        active = Active(first_planes(self.ground, self.ground.needs if need is None else (need,)))
-        for axis, value in self.extra:
-            active.planes.add(axis, value, "asked for")
+        active = Active(first_planes(self.ground, self.ground.needs if need is None else (need,), self.extra))
         self.zones.hold(self.ground, active, need)
         if any(self.ground.pressures.values()):
             bar(self.ground, active, (0,))
@@ -159,7 +158,7 @@ class _Search:
             bounds = self.bounds.open(self.banned)
             bounds[sorted(finished)] = np.inf
             h = int(np.argmin(bounds))
-            if bounds[h] == np.inf or (self.lawful is not None and bounds[h] >= self.lawful.units):
+            if bounds[h] == np.inf or bounds[h] >= self._most():
                 if not self.again:
                     return self.lawful
                 h = min(self.again)
@@ -174,9 +173,9 @@ class _Search:
     def _advance(self, h: int) -> bool:
         """One round for one heater; True once it is known that it has nothing better to offer."""
         need = self.ground.needs[h]
-        if h not in self.actives:
+        if is_new := h not in self.actives:
             self.actives[h] = self._fresh(need)
-        if self.lawful is None:
+        if self.lawful is None and (is_new or self.ceiling == np.inf):
             self._start(h)
         surfaces = sorted({*self._surfaces_of(h), *self.again.pop(h, ())})
         if not surfaces:
@@ -211,11 +210,15 @@ class _Search:
 
     def _surfaces_of(self, h: int) -> list[int]:
         """Walls, or facades, on which a heater may still beat the best lawful design."""
-        most = np.inf if self.lawful is None else self.lawful.units
-        return [w for w in self.bounds.within(h, most) if w not in self.banned]
+        return [w for w in self.bounds.within(h, self._most()) if w not in self.banned]
+
+    def _most(self) -> float:
+        """Above this no design is of use [money units]."""
+        return self.ceiling if self.lawful is None else min(self.lawful.units, self.ceiling)
 
     def _keep_lawful(self, found: Found | None) -> None:
-        if found is not None and (self.lawful is None or found.units < self.lawful.units):
+        best = np.inf if self.lawful is None else self.lawful.units
+        if found is not None and found.units <= self.ceiling and found.units < best:
             self.lawful = found
 
     def _is_over(self) -> bool:
@@ -226,10 +229,11 @@ class _Search:
 
     def _stage(self, h: int, surfaces: list[int]) -> Stage:
         """Build a round and keep the bounds it proves."""
-        budget = None if self.lawful is None else Budget(self.lawful.units, self.parts[h][1])
+        most = self._most()
+        budget = None if most == np.inf else Budget(most, self.parts[h][1])
         stage = Stage(self.ground, self.actives[h], (self.ground.needs[h],), budget=budget, surfaces=surfaces)
         self.bites[h] = stage.bite
-        self.bounds.keep(h, stage.tables[0], np.inf if self.lawful is None else self.lawful.units)
+        self.bounds.keep(h, stage.tables[0], most)
         out = self.outcome
         out.rounds, out.states = out.rounds + 1, max(out.states, stage.lattice.count)
         out.planes = max(out.planes, self.actives[h].planes.count)
@@ -262,7 +266,7 @@ class _Search:
 
     def _is_dearer(self, place: tuple[Table, int]) -> bool:
         """Whether a bound is above the best lawful design: then nothing more is to be found here."""
-        return self.lawful is not None and float(place[0].total[place[1]]) > self.lawful.units
+        return float(place[0].total[place[1]]) > self._most()
 
     def _cheapest(self, stage: Stage) -> tuple[Table, int] | None:
         best: tuple[float, Table, int] | None = None
@@ -284,14 +288,3 @@ class _Search:
                 tight |= bool(np.isfinite(offer.cost[hub])) and add_tight_planes(stage, table, hub, service)
         table.refresh(hub)
         return float(table.total[hub]) != before, tight
-
-
-def first_planes(ground: Ground, needs: Iterable[Need] = ()) -> Planes:
-    """Planes of the sheets, of every end and of what stands in the way of these heaters' vents to the roof."""
-    planes = base_planes(ground.sheets)
-    for service in sorted(ground.ends):
-        add_anchor_planes(planes, ground.sheets, ground.ends[service].every)
-    for axis, value in (place for tee in ground.tees for place in enumerate(tee)):
-        planes.add(axis, value, "supply of a fixture")
-    add_roof_planes(planes, ground.building, (need.heater.vent.pipe_radius_mm for need in needs))
-    return planes

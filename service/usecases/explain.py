@@ -15,6 +15,7 @@ from service.usecases.checked import CheckedDesign
 from service.usecases.different import different
 from service.usecases.explain_results import Certified, Explained
 from service.usecases.fronts import fronts
+from service.usecases.sureness import sureness
 
 
 def explained(
@@ -31,6 +32,7 @@ def explained(
     return Explained(
         different=different(ground, zones, outcome, asked.different, seconds, judge) if asked.different else None,
         trade_offs=tuple(fronts(ground, zones, seconds, judge)),
+        sureness=sureness(ground, zones, outcome, seconds) if asked.sureness else None,
         certified=_certified(ground, zones, outcome, seconds) if asked.certificate else None,
     )
 

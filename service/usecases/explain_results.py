@@ -58,6 +58,67 @@ class Front:
 
 
 @dataclass(frozen=True, slots=True)
+class Rival:
+    """Another design: its features, its heater with the vent, and what it costs at the prices of now, waiting weighed
+    where that has a price [cents]."""
+
+    features: Features
+    heater: str
+    cents: int
+
+
+@dataclass(frozen=True, slots=True)
+class RangeEnd:
+    """The last price at which the winner is among the cheapest [cents], None if none was met as far as was looked;
+    ``rival`` costs less beyond it. ``known`` False: time ran out before, so it may end sooner; ``network_only``: a
+    limit on a run may decide there, so it is proven on the network of positions alone."""
+
+    cents: int | None
+    rival: Rival | None
+    known: bool
+    network_only: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class PriceRange:
+    """How far one price of the winning design may move, all others as they are, with the winner still among the
+    cheapest. ``everywhere``: every design buys just as many, so its price decides nothing."""
+
+    key: str
+    description: str
+    per: str
+    cents: int
+    low: RangeEnd
+    high: RangeEnd
+    everywhere: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """A missing answer that could change the design: where it would stand, what to ask, how it is taken now, how much
+    less the design ``rival`` costs with the best answer [cents]; None where nothing is lawful without it."""
+
+    pointer: str
+    question: str
+    taken_as: str
+    saving_cents: int | None
+    rival: Rival
+
+
+@dataclass(frozen=True, slots=True)
+class Sureness:
+    """Prices by their share of the bill, missing answers that could change the design, pointers to those that cannot,
+    ``together`` what several of them open though none alone does. ``complete``: all is known."""
+
+    prices: tuple[PriceRange, ...]
+    answers: tuple[Answered, ...]
+    idle: tuple[str, ...]
+    together: Rival | None
+    complete: bool
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
 class Certified:
     """The proof of the first design and the house that its names are of; without one ``why`` there is none."""
 
@@ -72,4 +133,5 @@ class Explained:
 
     different: DifferentSet | None = None
     trade_offs: tuple[Front, ...] = ()
+    sureness: Sureness | None = None
     certified: Certified | None = None

@@ -7,9 +7,8 @@ import pytest
 from service.building.build import build
 from service.settings import Settings
 from service.siting.active import Active
-from service.siting.ground import ground_of
+from service.siting.ground import first_planes, ground_of
 from service.siting.master import columns_of, cross_check
-from service.siting.search import first_planes
 from service.siting.stage import Stage, Table
 from service.survey.model import Survey
 from service.usecases.place import place

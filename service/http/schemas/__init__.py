@@ -97,7 +97,7 @@ Document (``*`` compulsory; ids are made up where left out, except where others 
     what_about[] id, mount (room*, at* [x, y], height over the room's floor),
                 terminal (at* [x, y], height over the ground)
     explain     different (how many designs that differ), trade_offs[] ("waiting" | "margin"), waiting_step (seconds),
-                margin_step
+                margin_step, sureness
     preferences rooms_refused[], rooms_wanted[] (room ids), outdoors ("allowed" | "refused", the default), alternatives,
                 solver_seconds, water_items[],
                 waiting_cents_per_second (what a second less of waiting for hot water is worth), recirculation

@@ -19,6 +19,7 @@ class ExplainSchema(Strict):
     trade_offs = ListOf(Choice(TradeOff))
     waiting_step = Number(LEAST_STEP_S, MOST_STEP_S)
     margin_step = extent()
+    sureness = Flag()
     certificate = Flag()
 
 
@@ -30,5 +31,6 @@ def build_explain(entry: Mapping[str, Any] | None) -> Explain:
         trade_offs=tuple(dict.fromkeys(given.get("trade_offs", ()))),
         waiting_step_s=given.get("waiting_step", WAITING_STEP_S),
         margin_step_mm=given.get("margin_step", MARGIN_STEP_MM),
+        sureness=given.get("sureness", False),
         certificate=given.get("certificate", False),
     )

@@ -1,0 +1,158 @@
+"""The cheapest design as prices change: how far a price may move before another design costs less.
+
+With quantities as they are a design's cost is a straight line in each price, and the least cost over all designs is the
+lower hull of such lines: concave. So a design that is the cheapest at two prices is so at all between, and the end of
+its range is found by the lines that undercut it (Eisner and Severance 1976; the step is Newton's): search at the
+farthest price that no known line rules out; whatever costs less there is one more line, nearer by.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from math import ceil, floor
+
+from service.design import Design
+from service.siting.costing import piece_keys
+from service.siting.ground import Ground, ground_of
+from service.siting.needs import extras_in
+from service.siting.search import Outcome, search
+from service.siting.zones import Zones
+from service.survey.equipment import MONEY_SCALE, Per, Price, PriceBook
+from service.survey.model import Survey
+
+HEATER = "heater."
+TOP_TIMES, TOP_CENTS = 100, 100_000
+"""A price is looked at up to so many times what it is, and at least up to this [cents]."""
+Quantities = Mapping[str, int]
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A design with what it uses by price key (millimetres, or items) and its objective at today's prices [money
+    units]."""
+
+    design: Design
+    uses: Quantities
+    units: int
+
+
+@dataclass(frozen=True, slots=True)
+class End:
+    """Where a range ends: the last price at which the design is among the cheapest [cents], and one that costs less
+    beyond it, None if there is none as far as was looked. ``known`` is False if time ran out before; ``limited``: a
+    limit on a run may decide there, so it is proven on the network of positions alone."""
+
+    cents: int
+    rival: Line | None
+    known: bool = True
+    limited: bool = False
+
+
+def priced(survey: Survey, key: str, cents: int) -> Survey:
+    """The survey at another price. KeyError for a price that there is not."""
+    if key.startswith(HEATER):
+        heaters = (replace(h, price_cents=cents) if HEATER + h.id == key else h for h in survey.heaters)
+        return replace(survey, heaters=tuple(heaters))
+    items = {**survey.prices.items, key: replace(survey.prices[key], cents=cents)}
+    return replace(survey, prices=replace(survey.prices, items=items))
+
+
+def price_of(survey: Survey, key: str) -> Price:
+    """A price of the book, or of a heater. KeyError if there is none."""
+    if not key.startswith(HEATER):
+        return survey.prices[key]
+    heater = next((h for h in survey.heaters if HEATER + h.id == key), None)
+    if heater is None:
+        raise KeyError(key)
+    return Price(key, "heater", heater.name, heater.price_cents, Per.EACH)
+
+
+def units_a_cent(book: PriceBook, key: str) -> int:
+    """What one cent more makes of each item or millimetre [money units]."""
+    if key.startswith(HEATER) or book[key].per is Per.EACH:
+        return MONEY_SCALE
+    return replace(book[key], cents=1).units_per_mm
+
+
+def used_alike(ground: Ground) -> dict[str, int]:
+    """What every design buys by the piece, and how often: no price of these can tell two designs apart. Things for
+    combustion air are not among them: their price decides which of them are bought."""
+    survey, alike = ground.survey, None
+    for need in ground.needs:
+        found = (extras_in(ground.air, survey, room, need) for room in ground.building.rooms)
+        for extras in filter(None, found):
+            rest = replace(extras, air=None, air_openings=False)
+            bought = set(Counter(piece_keys(need.heater, (), rest, survey.prices)).items())
+            alike = bought if alike is None else alike & bought
+    return dict(alike or ())
+
+
+@dataclass(slots=True)
+class Pricing:
+    """Ranges of prices for the cheapest design of one house. ``uses`` takes a design's quantities."""
+
+    ground: Ground
+    zones: Zones
+    best: Line
+    uses: Callable[[Design], Quantities]
+    deadline: float
+    known: list[Line] = field(default_factory=list)
+
+    def low(self, key: str) -> End:
+        """How far a price may fall."""
+        return self._end(key, 0)
+
+    def high(self, key: str) -> End:
+        """How far a price may rise, looked for up to a limit."""
+        return self._end(key, most_cents(price_of(self.ground.survey, key).cents))
+
+    def _end(self, key: str, limit: int) -> End:
+        now = price_of(self.ground.survey, key).cents
+        while True:
+            cents, rival = self._nearest(key, now, limit)
+            if cents == now:
+                return End(now, rival)
+            outcome, found = self._cheaper(key, cents, now)
+            if found is None:
+                return End(cents, rival, not outcome.cut_off, outcome.limited)
+            self.known.append(found)
+
+    def _nearest(self, key: str, now: int, limit: int) -> tuple[int, Line | None]:
+        """The farthest whole price toward a limit at which no known design undercuts the best, and the one that does
+        so beyond it."""
+        nearest, rival = limit, None
+        for line in self.known:
+            fewer = (self.best.uses.get(key, 0) - line.uses.get(key, 0)) * units_a_cent(self.ground.survey.prices, key)
+            if fewer * (limit - now) <= 0:
+                continue
+            apart = (line.units - self.best.units) / fewer
+            end = now + (floor(apart) if limit > now else ceil(apart))
+            if abs(end - now) < abs(nearest - now):
+                nearest, rival = end, line
+        return nearest, rival
+
+    def _cheaper(self, key: str, cents: int, now: int) -> tuple[Outcome, Line | None]:
+        """What a search finds that costs less than the best at a price."""
+        survey, rate = priced(self.ground.survey, key, cents), units_a_cent(self.ground.survey.prices, key)
+        there = self.best.units + self.best.uses.get(key, 0) * rate * (cents - now)
+        ground = ground_of(survey, self.ground.building)
+        outcome = search(ground, self.zones, 1, self.deadline, ceiling=there)
+        if outcome.cut_off or not outcome.designs or (outcome.cost_units or 0) >= there:
+            return outcome, None
+        design = as_today(outcome.designs[0], self.ground.survey)
+        uses = self.uses(design)
+        units = round(outcome.cost_units or 0) - uses.get(key, 0) * rate * (cents - now)
+        return outcome, Line(design, uses, units)
+
+
+def most_cents(now: int) -> int:
+    """The highest price that is looked at [cents]."""
+    return max(TOP_TIMES * now, TOP_CENTS)
+
+
+def as_today(design: Design, survey: Survey) -> Design:
+    """The design with its heater as the survey has it."""
+    price = next(h.price_cents for h in survey.heaters if h.id == design.heater.id)
+    return replace(design, heater=replace(design.heater, price_cents=price))

@@ -1,0 +1,126 @@
+"""How sure is the choice? How far each price may move before another design is cheaper, and which missing answers could
+change it."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from service.building.build import build
+from service.check.check import findings
+from service.check.prices import quantities
+from service.design import CostLine, Design
+from service.errors import CheckFailed
+from service.siting.features import Featured
+from service.siting.ground import Ground, ground_of
+from service.siting.pricing import End, Line, Pricing, price_of, used_alike
+from service.siting.search import Outcome, search
+from service.siting.zones import Zones
+from service.survey.equipment import MONEY_SCALE
+from service.survey.model import Survey
+from service.survey.open_facts import OpenFact, open_facts
+from service.usecases.checked import BROKEN
+from service.usecases.explain_results import Answered, PriceRange, RangeEnd, Rival, Sureness
+
+NOT_PROVEN = "The cheapest design itself is not proven: nothing is told of how sure it is."
+CUT_OFF = "Ended by the time limit: what is not known is marked so."
+
+
+def sureness(ground: Ground, zones: Zones, outcome: Outcome, seconds: float) -> Sureness:
+    """Ranges of all prices in the cheapest design, the dearest line first, and missing answers, within ``seconds`` [s].
+
+    Missing answers are told where nothing is lawful too: one of them may open a design. Raises CheckFailed if the
+    checker and the search disagree on what a design costs, or the checker refuses one.
+    """
+    design = next(iter(outcome.designs), None)
+    if outcome.cut_off or (design is not None and outcome.bound_units < (outcome.cost_units or 0)):
+        return Sureness((), (), (), None, False, NOT_PROVEN)
+    deadline = time.monotonic() + seconds
+    asking = _Asking(ground, zones, outcome.cost_units, deadline)
+    answers = tuple(asking.answers())
+    ranges = _ranges(ground, zones, outcome, deadline)
+    known = asking.is_known and all(r.low.known and r.high.known for r in ranges)
+    idle = tuple(f.pointer for f in asking.facts if f.pointer not in {a.pointer for a in answers})
+    return Sureness(ranges, answers, idle if asking.is_known else (), asking.together, known, "" if known else CUT_OFF)
+
+
+def _ranges(ground: Ground, zones: Zones, outcome: Outcome, deadline: float) -> tuple[PriceRange, ...]:
+    """Ranges of all prices of the cheapest design, none if there is no design."""
+    if not outcome.designs:
+        return ()
+    design = outcome.designs[0]
+    best = Line(design, _uses(ground, design), round(outcome.cost_units or 0))
+    pricing = Pricing(ground, zones, best, lambda d: _uses(ground, d), deadline)
+    featured, alike = Featured(ground, zones), used_alike(ground)
+    lines = sorted(design.lines, key=lambda line: (-line.amount_cents, line.key))
+    return tuple(_range(pricing, featured, line, alike.get(line.key) == best.uses.get(line.key)) for line in lines)
+
+
+def _range(pricing: Pricing, featured: Featured, line: CostLine, everywhere: bool) -> PriceRange:
+    low, high = RangeEnd(0, None, True), RangeEnd(None, None, True)
+    if not everywhere:
+        low, high = _end(featured, pricing.low(line.key)), _end(featured, pricing.high(line.key))
+    cents = price_of(featured.ground.survey, line.key).cents
+    return PriceRange(line.key, line.description, line.per, cents, low, high, everywhere)
+
+
+def _uses(ground: Ground, design: Design) -> dict[str, int]:
+    return quantities(ground.survey, ground.building, design)
+
+
+def _end(featured: Featured, end: End) -> RangeEnd:
+    rival = None if end.rival is None else _rival(featured, end.rival.design, end.rival.units)
+    return RangeEnd(end.cents, rival, end.known, end.limited)
+
+
+def _rival(featured: Featured, design: Design, units: float) -> Rival:
+    return Rival(featured.of(design), design.heater.label, round(units / MONEY_SCALE))
+
+
+@dataclass(slots=True)
+class _Asking:
+    """Searches with facts told at their best. ``units`` is what the cheapest design costs without, None: there is none
+    [money units]."""
+
+    ground: Ground
+    zones: Zones
+    units: float | None
+    deadline: float
+    is_known: bool = True
+    together: Rival | None = None
+
+    @property
+    def facts(self) -> tuple[OpenFact, ...]:
+        """All that nobody told."""
+        return open_facts(self.ground.survey)
+
+    def answers(self) -> Iterator[Answered]:
+        """Facts any of which, told at its best, changes the design. If all at once change nothing, none does: what is
+        told at its best only opens more."""
+        facts, survey = self.facts, self.ground.survey
+        for fact in facts:
+            survey = fact.told(survey)
+        every = self._cheaper(survey) if facts else None
+        if every is None:
+            return
+        alone = [(fact, found) for fact in facts if (found := self._cheaper(fact.told(self.ground.survey))) is not None]
+        if not alone:
+            self.together = every[0]
+        for fact, (rival, saving) in alone:
+            yield Answered(fact.pointer, fact.question, fact.taken_as, saving, rival)
+
+    def _cheaper(self, survey: Survey) -> tuple[Rival, int | None] | None:
+        """What costs less than the cheapest design once more is told, and how much [cents]; None if nothing does."""
+        building = build(survey)
+        ground, zones = ground_of(survey, building), Zones(building, survey)
+        ceiling = float("inf") if self.units is None else self.units
+        outcome = search(ground, zones, 1, self.deadline, ceiling=ceiling)
+        self.is_known &= not outcome.cut_off
+        if outcome.cut_off or not outcome.designs or (outcome.cost_units or 0) >= ceiling:
+            return None
+        design, units = outcome.designs[0], outcome.cost_units or 0
+        if broken := [f for f in findings(survey, building, design) if f.verdict in BROKEN]:
+            raise CheckFailed(f"{broken[0].rule_id} {broken[0].verdict}: {broken[0].detail}")
+        saving = None if self.units is None else round((self.units - units) / MONEY_SCALE)
+        return _rival(Featured(ground, zones), design, units), saving
