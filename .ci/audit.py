@@ -1,8 +1,7 @@
 """What is known against the packages of an environment: ``python .ci/audit.py [--strict] [PYTHON]``.
 
 Ends with 1 if any package has a known vulnerability. The index answers for each version by itself; one that it does
-not answer for is counted and named as not looked up, never as clean; with ``--strict`` (a release) that ends with 1
-too.
+not answer for is counted and named as not looked up, never as clean; with ``--strict`` (a release) that is a 1 too.
 """
 
 from __future__ import annotations

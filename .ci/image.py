@@ -124,7 +124,7 @@ def in_root(stage: Stage, line: str) -> None:
     lent = [p for p in (*FROM_HOST, *wheel_directories()) if Path(p).exists()]
     mounts = "".join(bound(p, stage.root) for p in lent)
     carried = {k: v for k, v in os.environ.items() if k.startswith("PIP_")}
-    settings = carried | {"PATH": search_path(stage), "HOME": "/root", "PIP_DISABLE_PIP_VERSION_CHECK": "1"}
+    settings = carried | {"PATH": search_path(stage), "PIP_DISABLE_PIP_VERSION_CHECK": "1"}
     inner = f"cd {shlex.quote(stage.workdir)} && {line}"
     script = f"{mounts}exec chroot {shlex.quote(str(stage.root))} /bin/sh -ec {shlex.quote(inner)}"
     run(["unshare", "--mount", "/bin/sh", "-ec", script], settings | stage.environment)

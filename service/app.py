@@ -6,10 +6,12 @@ from flask import Flask, Response, current_app, g, request
 
 from service.errors import Fault, InvalidRequest
 from service.http import headers, health, keys, knowledge, logs, operations, pages, problems, sheets
+from service.http.apart import Apart
 from service.http.edge import Edge
 from service.http.exchange import Operations
 from service.http.media import JSON, check_accept
 from service.http.metrics import Metrics, metrics_of
+from service.http.solving import Here, Solver
 from service.http.spec import specification
 from service.settings import Settings
 
@@ -20,21 +22,24 @@ _OTHER_MEDIA = {
 _ANY_MEDIA = {"pages.docs_part"}
 
 
-def create_app(settings: Settings, use_cases: Operations | None = None, edge: Edge | None = None) -> Flask:
-    """Application with its limits and use cases; None takes the service's own, and a door that asks for no key."""
-    chosen, door = use_cases or real_operations(), edge or Edge()
+def create_app(
+    settings: Settings, use_cases: Operations | None = None, edge: Edge | None = None, solver: Solver | None = None
+) -> Flask:
+    """Application with its limits and use cases; None takes the service's own, a door that asks for no key, and
+    solves in the caller's thread."""
+    solves = solver or Here(settings, use_cases or real_operations())
+    door = edge or Edge()
     app = Flask("service", static_folder=None)
     app.extensions["siting_metrics"] = metrics = Metrics()
     metrics.places.set(settings.concurrent_solves)
-    app.extensions["siting_readiness"] = health.readiness(settings, chosen)
+    app.extensions["siting_readiness"] = health.readiness(solves, settings.solver_seconds)
     problems.register(app)
     logs.register(app)
     _guard(app, door)
     app.before_request(_judge_request)
     app.after_request(_finish)
-    gate = operations.Gate(settings.concurrent_solves)
-    app.register_blueprint(operations.blueprint(settings, chosen, gate))
-    app.register_blueprint(sheets.blueprint(settings, chosen, gate))
+    app.register_blueprint(operations.blueprint(settings, solves))
+    app.register_blueprint(sheets.blueprint(settings, solves))
     app.register_blueprint(knowledge.blueprint(settings))
     app.register_blueprint(health.blueprint(app.extensions["siting_readiness"]))
     app.register_blueprint(pages.blueprint(specification(settings)))
@@ -42,8 +47,9 @@ def create_app(settings: Settings, use_cases: Operations | None = None, edge: Ed
 
 
 def serving_app() -> Flask:
-    """Application for a server: settings from the environment."""
-    return create_app(Settings.from_environment(), edge=Edge.from_environment())
+    """Application for a server: settings from the environment, solves in processes of their own."""
+    settings = Settings.from_environment()
+    return create_app(settings, edge=Edge.from_environment(), solver=Apart(settings, real_operations()))
 
 
 def real_operations() -> Operations:

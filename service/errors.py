@@ -35,6 +35,10 @@ class InvalidRequest(ServiceError):  # noqa: N818
         super().__init__("; ".join(f"{f.pointer}: {f.detail}" for f in faults))
         self.faults = faults
 
+    def __reduce__(self) -> tuple[type[InvalidRequest], tuple[object, ...]]:
+        """As it travels between processes."""
+        return type(self), (self.faults,)
+
 
 class LimitExceeded(ServiceError):  # noqa: N818
     """Something is larger than the service takes; ``name`` is the setting's."""
@@ -46,9 +50,22 @@ class LimitExceeded(ServiceError):  # noqa: N818
         self.given = given
         self.limit = limit
 
+    def __reduce__(self) -> tuple[type[LimitExceeded], tuple[object, ...]]:
+        """As it travels between processes."""
+        return type(self), (self.name, self.given, self.limit)
+
 
 class Busy(ServiceError):  # noqa: N818
     """Too many solves are under way."""
+
+
+class SolveFailed(ServiceError):  # noqa: N818
+    """A process that solved has failed; ``kind`` is that of the exception in it."""
+
+    def __init__(self, kind: str) -> None:
+        """Keep the kind; where it happened is in the log."""
+        super().__init__(kind)
+        self.kind = kind
 
 
 class CheckFailed(ServiceError):  # noqa: N818

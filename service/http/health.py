@@ -4,21 +4,19 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable
-from functools import cached_property
+from functools import cached_property, partial
 from importlib import resources
 from threading import Lock
-from typing import Any
 
 from flask import Blueprint, Response, current_app
 
-from service.errors import ServiceError
+from service.errors import Busy, ServiceError
 from service.http import exchange
-from service.http.exchange import Operations
 from service.http.json_writer import json_bytes
 from service.http.media import JSON
 from service.http.metrics import metrics_of
 from service.http.problems import document, respond
-from service.settings import Settings
+from service.http.solving import Solver, as_json
 
 PLAIN = "text/plain"
 SMOKE_SURVEY = "smoke_survey.json"
@@ -29,8 +27,8 @@ _log = logging.getLogger("service")
 class Readiness:
     """Solves a stored survey once; ready if and only if a proven design comes out."""
 
-    def __init__(self, solve: Callable[[], dict[str, Any]]) -> None:
-        """``solve`` gives the answer for the stored survey."""
+    def __init__(self, solve: Callable[[], str]) -> None:
+        """``solve`` gives the status of the answer for the stored survey."""
         self._solve = solve
         self._lock = Lock()
 
@@ -42,7 +40,9 @@ class Readiness:
     @cached_property
     def _outcome(self) -> bool:
         try:
-            status = self._solve()["status"]
+            status = self._solve()
+        except Busy:
+            raise
         except (ServiceError, ValueError, LookupError, ArithmeticError, OSError):
             _log.exception("the smoke survey could not be solved")
             return False
@@ -51,10 +51,15 @@ class Readiness:
         return bool(status == "optimal")
 
 
-def readiness(settings: Settings, operations: Operations) -> Readiness:
-    """Readiness by the smoke survey that ships with the service."""
+def readiness(solver: Solver, seconds: float) -> Readiness:
+    """Readiness by the smoke survey that ships with the service, solved within so much time [s]."""
     body = resources.files("service.http").joinpath("static", SMOKE_SURVEY).read_bytes()
-    return Readiness(lambda: exchange.placement(body, settings, operations))
+
+    def solve() -> str:
+        with solver.place() as place:
+            return place(partial(as_json, exchange.placement), body, seconds).status
+
+    return Readiness(solve)
 
 
 def blueprint(state: Readiness) -> Blueprint:

@@ -3,32 +3,48 @@
 from __future__ import annotations
 
 from flask import Request
+from werkzeug.exceptions import ClientDisconnected
 
 from service.errors import LimitExceeded
 from service.http.problems import Problem
+from service.http.wire import closing_after, wire_of
+from service.settings import Settings
 
 JSON = "application/json"
 
 
-def read_body(request: Request, body_bytes: int) -> bytes:
+def read_body(request: Request, settings: Settings) -> bytes:
     """Body of a POST, after its headers have been judged.
 
     The media type comes first, since a wrong one makes every other message misleading. A chunked
     body is refused: the server would cut it at the limit without a word.
 
     Raises:
-        Problem: unsupported-media-type or length-required.
+        Problem: unsupported-media-type, length-required, body-timeout or caller-gone.
         LimitExceeded: more than ``body_bytes`` announced or sent.
     """
+    body_bytes = settings.body_bytes
     _check_media_type(request)
     if request.content_length is None or request.headers.get("Transfer-Encoding"):
         raise Problem("length-required", "the request needs a Content-Length header")
     if request.content_length > body_bytes:
         raise LimitExceeded("body_bytes", request.content_length, body_bytes)
-    body = request.stream.read(body_bytes + 1)
+    with closing_after(wire_of(request), settings.body_seconds) as closed:
+        body = _received(request, body_bytes + 1)
+    if len(body) < request.content_length:
+        late = closed.is_set()
+        raise Problem("body-timeout" if late else "caller-gone", f"{len(body)} bytes of {request.content_length} came")
     if len(body) > body_bytes:
         raise LimitExceeded("body_bytes", len(body), body_bytes)
     return body
+
+
+def _received(request: Request, most: int) -> bytes:
+    """What came before the caller stopped sending."""
+    try:
+        return request.stream.read(most)
+    except ClientDisconnected:
+        return b""
 
 
 def _check_media_type(request: Request) -> None:

@@ -2,54 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
-from threading import BoundedSemaphore
+from collections.abc import Callable
+from functools import partial
 from time import monotonic
-from typing import Any, TypeVar
+from typing import Any
 
 from flask import Blueprint, Response, current_app, request
 
-from service.errors import Busy
 from service.http import exchange, logs
 from service.http.exchange import Operations
-from service.http.json_writer import json_bytes
 from service.http.media import JSON, read_body
 from service.http.metrics import metrics_of
+from service.http.solving import Solved, Solver, Work, as_json
 from service.settings import Settings
 
-Json = dict[str, Any]
-T = TypeVar("T")
-Exchange = Callable[[bytes, Settings, Operations], Json]
+Exchange = Callable[[bytes, Settings, Operations], dict[str, Any]]
 
 
-class Gate:
-    """Lets so many solves run at once and turns the next one away without a queue."""
-
-    def __init__(self, places: int) -> None:
-        """``places``: solves that may run at once."""
-        self._places = BoundedSemaphore(places)
-
-    @contextmanager
-    def passed(self) -> Iterator[None]:
-        """Hold one place; raises Busy when none is free."""
-        if not self._places.acquire(blocking=False):
-            raise Busy("every place for a solve is taken")
-        try:
-            yield
-        finally:
-            self._places.release()
-
-
-def blueprint(settings: Settings, operations: Operations, gate: Gate) -> Blueprint:
+def blueprint(settings: Settings, solver: Solver) -> Blueprint:
     """The operations that compute."""
     routes = Blueprint("operations", __name__, url_prefix="/v1")
 
-    def run(work: Exchange) -> Response:
-        body = read_body(request, settings.body_bytes)
-        with gate.passed():
-            result = _timed(work, body, settings, operations)
-        return Response(json_bytes(result), content_type=JSON, headers={"Cache-Control": "no-store"})
+    def run(work: Exchange, seconds: float = settings.solver_seconds) -> Response:
+        solved = answered(work.__name__, solver, partial(as_json, work), read_body(request, settings), seconds)
+        return Response(solved.content, content_type=JSON, headers={"Cache-Control": "no-store"})
 
     @routes.post("/placements")
     def placements() -> Response:
@@ -73,26 +49,23 @@ def blueprint(settings: Settings, operations: Operations, gate: Gate) -> Bluepri
 
     @routes.post("/verifications")
     def verifications() -> Response:
-        return run(exchange.verification)
+        return run(exchange.verification, settings.verify_seconds)
 
     return routes
 
 
-def _timed(work: Exchange, body: bytes, settings: Settings, operations: Operations) -> Json:
-    return answered(work.__name__, lambda: work(body, settings, operations), lambda result: result)
-
-
-def answered(name: str, work: Callable[[], T], told: Callable[[T], Json]) -> T:
-    """What the work gives, its time and outcome counted; ``told`` finds the answer in it."""
-    began = monotonic()
-    outcome, gap = "unanswered", None
-    try:
-        with metrics_of(current_app).under_way():
-            result = work()
-        outcome, gap = str(told(result).get("status", "done")), told(result).get("gap")
-        return result
-    finally:
-        _count(name, outcome, monotonic() - began, gap)
+def answered(name: str, solver: Solver, work: Work, body: bytes, seconds: float) -> Solved:
+    """What the work gives, its time and outcome counted; ``seconds`` is the time that it gives itself [s]. Raises Busy
+    when there is no place for it."""
+    with solver.place() as place, metrics_of(current_app).under_way():
+        began = monotonic()
+        outcome, gap = "unanswered", None
+        try:
+            solved = place(work, body, seconds)
+            outcome, gap = solved.status, solved.gap
+            return solved
+        finally:
+            _count(name, outcome, monotonic() - began, gap)
 
 
 def _count(operation: str, outcome: str, seconds: float, gap: float | None) -> None:

@@ -14,7 +14,7 @@ from typing import Any
 from flask import Flask, Response, current_app, g
 from werkzeug.exceptions import HTTPException
 
-from service.errors import Busy, Fault, InvalidRequest, LimitExceeded, MalformedJson
+from service.errors import Busy, Fault, InvalidRequest, LimitExceeded, MalformedJson, SolveFailed
 from service.http.json_writer import json_bytes
 from service.http.metrics import metrics_of
 
@@ -87,10 +87,34 @@ REGISTRY: dict[str, ProblemType] = {
             "errors lists every fault found, each with a JSON Pointer to its place.",
         ),
         ProblemType(
+            "caller-gone",
+            400,
+            "The connection was closed before the answer",
+            "Keep it open, also for sending, until the answer has come: whoever closes it has the solve ended.",
+        ),
+        ProblemType(
+            "body-timeout",
+            408,
+            "The body did not arrive in time",
+            "Send it at once: body_seconds of GET /v1/limits is the time for all of it.",
+        ),
+        ProblemType(
             "busy",
             503,
             "Too many solves are under way",
             "Ask again after the seconds in Retry-After.",
+        ),
+        ProblemType(
+            "interrupted",
+            503,
+            "The solve was lost",
+            "The process that solved has ended before its answer. Ask again; if it happens again, the log tells more.",
+        ),
+        ProblemType(
+            "overrun",
+            503,
+            "The solve did not keep its time",
+            "It was ended long after its time was up. Asking again will not help; a smaller plan may.",
         ),
         ProblemType(
             "not-ready",
@@ -175,5 +199,6 @@ def _unexpected(error: Exception) -> Response:
     """A fault of ours: the caller gets an id, the log gets everything."""
     incident = secrets.token_hex(8)
     _log.error("incident %s", incident, exc_info=error)
-    metrics_of(current_app).internal_errors.labels(type(error).__name__).inc()
+    kind = error.kind if isinstance(error, SolveFailed) else type(error).__name__
+    metrics_of(current_app).internal_errors.labels(kind).inc()
     return respond(document("internal-error", "the incident is in the log under this id", incident=incident))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 from flask import Blueprint, Response, request
@@ -12,8 +13,9 @@ from service.http import exchange
 from service.http.exchange import Operations
 from service.http.json_writer import json_bytes
 from service.http.media import JSON, preferred, read_body
-from service.http.operations import Gate, answered
+from service.http.operations import answered
 from service.http.sheet_book import SheetBook
+from service.http.solving import Solved, Solver
 from service.report import html, pdf
 from service.report.content import report
 from service.settings import Settings
@@ -86,21 +88,22 @@ MEDIA, SHEET_MEDIA = tuple(WRITERS), (svg.MEDIA_TYPE,)
 _TEXTS = (svg.MEDIA_TYPE, html.MEDIA_TYPE, bill.MEDIA_TYPE)
 
 
-def blueprint(settings: Settings, operations: Operations, gate: Gate) -> Blueprint:
-    """The routes; ``gate`` is that of all other solves."""
+def made(write: Writer, body: bytes, settings: Settings, operations: Operations) -> Solved:
+    """A survey's sheets, as a piece of work that may be done in another process."""
+    book = exchange.sheet_book(body, settings, operations)
+    return Solved(write(book), str(book.answer["status"]), book.answer.get("gap"))
+
+
+def blueprint(settings: Settings, solver: Solver) -> Blueprint:
+    """The routes; ``solver`` is that of all other solves."""
     routes = Blueprint("sheets", __name__, url_prefix="/v1")
 
     def run(media: str, write: Writer) -> Response:
-        body = read_body(request, settings.body_bytes)
-        with gate.passed():
-            made = answered("sheets", lambda: _made(body, write), lambda m: m[0])
+        solved = answered("sheets", solver, partial(made, write), read_body(request, settings), settings.solver_seconds)
         kind = f"{media}; charset=utf-8" if media in _TEXTS else media
         policy = {"Content-Security-Policy": html.policy()} if media == html.MEDIA_TYPE else {}
-        return Response(made[1], content_type=kind, headers={"Cache-Control": "no-store", "Vary": "Accept", **policy})
-
-    def _made(body: bytes, write: Writer) -> tuple[Json, bytes]:
-        book = exchange.sheet_book(body, settings, operations)
-        return book.answer, write(book)
+        fields = {"Cache-Control": "no-store", "Vary": "Accept", **policy}
+        return Response(solved.content, content_type=kind, headers=fields)
 
     @routes.post("/sheets")
     def sheets() -> Response:
@@ -109,7 +112,7 @@ def blueprint(settings: Settings, operations: Operations, gate: Gate) -> Bluepri
 
     @routes.post("/sheets/<sheet>")
     def sheet(sheet: str) -> Response:
-        return run(svg.MEDIA_TYPE, lambda book: one_sheet(book, sheet))
+        return run(svg.MEDIA_TYPE, partial(one_sheet, name=sheet))
 
     return routes
 

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from service import __version__
 from service.http.media import JSON
-from service.http.problems import MEDIA_TYPE, REGISTRY, ProblemType
+from service.http.problems import MEDIA_TYPE
 from service.http.rule_table import CSV, HTML
 from service.http.spec_answers import answer_schemas
 from service.http.spec_certificate import RECHECK, certificate_schemas
@@ -21,6 +21,7 @@ from service.http.spec_gas import gas_schemas
 from service.http.spec_knowledge import knowledge_schemas
 from service.http.spec_power import power_schemas
 from service.http.spec_pressure import pressure_schemas
+from service.http.spec_problems import problem_ref, problem_refs, problem_responses, problem_schemas
 from service.http.spec_relief import relief_schemas
 from service.http.spec_requests import RequestSchemas
 from service.http.spec_sheets import SUMMARY, all_forms, one_form, sheets_schemas
@@ -28,7 +29,7 @@ from service.http.spec_start_up import start_up_schemas
 from service.http.spec_vent import vent_schemas
 from service.http.spec_waiting import waiting_schemas
 from service.http.spec_water import water_schemas
-from service.http.spec_words import Json, array, integer, number, obj, ref, text
+from service.http.spec_words import Json, ref
 from service.settings import Settings
 
 COMMITTED = Path(__file__).parents[2] / "openapi" / "openapi.yaml"
@@ -39,7 +40,7 @@ _ABOUT = (
 )
 _KEY = "A key from the operator, where the service was started with a file of keys; else none is asked for."
 _POSTED = ("malformed-json", "unauthorised", "not-acceptable", "length-required", "limit-exceeded",
-           "unsupported-media-type", "invalid-request", "internal-error", "busy")  # fmt: skip
+           "unsupported-media-type", "invalid-request", "internal-error", "busy", "body-timeout")  # fmt: skip
 _READ = ("unauthorised", "not-acceptable", "invalid-request", "internal-error")
 
 
@@ -72,9 +73,9 @@ def specification(settings: Settings) -> Json:
                 **certificate_schemas(),
                 **demand_schemas(),
                 **knowledge_schemas(),
-                **_problem_schemas(),
+                **problem_schemas(),
             },
-            "responses": {slug: _problem_response(kind) for slug, kind in REGISTRY.items()},
+            "responses": problem_responses(),
             "securitySchemes": {"key": {"type": "http", "scheme": "bearer", "description": _KEY}},
         },
     }
@@ -148,7 +149,7 @@ def _rule_set() -> Json:
 def _running() -> Json:
     problem = _get("problem", "What a problem type means.", "ProblemType", "slug")
     ready = {**_get("ready", "Whether it has solved its own survey.", "State")}
-    ready["responses"] = {**ready["responses"], "503": _problem_ref("not-ready")}
+    ready["responses"] = {**ready["responses"], "503": problem_ref("not-ready")}
     return {
         "/healthz": {"get": _get("alive", "Whether the process lives.", "State")},
         "/readyz": {"get": ready},
@@ -162,7 +163,7 @@ def _running() -> Json:
 
 
 def _post(name: str, summary: str, request: str, answer: str) -> Json:
-    statuses = {str(REGISTRY[slug].status): _problem_ref(slug) for slug in _POSTED}
+    statuses = problem_refs(*_POSTED)
     return {
         "operationId": name,
         "summary": summary,
@@ -172,7 +173,7 @@ def _post(name: str, summary: str, request: str, answer: str) -> Json:
 
 
 def _get(name: str, summary: str, answer: str, parameter: str = "") -> Json:
-    statuses = {str(REGISTRY[slug].status): _problem_ref(slug) for slug in _READ}
+    statuses = problem_refs(*_READ)
     missing = {"404": _other()} if parameter else {}
     responses = {"200": _success(answer), **missing, "405": _other(), **statuses}
     return {
@@ -188,7 +189,7 @@ def _page(name: str, summary: str, media: str) -> Json:
     return {
         "operationId": name,
         "summary": summary,
-        "responses": {"200": {"description": "the page", "content": content}, "406": _problem_ref("not-acceptable")},
+        "responses": {"200": {"description": "the page", "content": content}, "406": problem_ref("not-acceptable")},
     }
 
 
@@ -212,41 +213,6 @@ def _success(schema: str) -> Json:
 
 def _other() -> Json:
     return {"description": "the framework's own refusal", "content": {MEDIA_TYPE: {"schema": ref("Problem")}}}
-
-
-def _problem_ref(slug: str) -> Json:
-    return {"$ref": f"#/components/responses/{slug}"}
-
-
-def _problem_response(kind: ProblemType) -> Json:
-    schema = {"invalid-request": "InvalidRequest", "limit-exceeded": "LimitExceeded", "internal-error": "Incident"}
-    content = {MEDIA_TYPE: {"schema": ref(schema.get(kind.slug, "Problem"))}}
-    response: Json = {"description": f"{kind.title}. {kind.text}", "content": content}
-    if kind.slug == "busy":
-        response["headers"] = {"Retry-After": {"schema": {"type": "integer"}}}
-    return response
-
-
-def _problem_schemas() -> Json:
-    base = {
-        "type": text("about:blank, or a path of this service that explains the problem"),
-        "title": text("the same for every problem of the type"),
-        "status": integer("HTTP status"),
-        "detail": text("this occurrence, in words"),
-    }
-    fault = {
-        "pointer": text("JSON Pointer to the place, as a URI fragment"),
-        "code": text("kind of fault"),
-        "detail": text("the fault in words"),
-    }
-    limit = {"name": text("limit"), "given": number("what was sent"), "limit": number("what is allowed")}
-    return {
-        "Problem": obj("Problem details (RFC 9457).", base),
-        "InvalidRequest": obj("Every fault at once.", {**base, "errors": array(ref("Fault"))}),
-        "Fault": obj("One thing wrong with a request.", fault),
-        "LimitExceeded": obj("Something is too large.", {**base, **limit}),
-        "Incident": obj("A fault of ours.", {**base, "incident": text("id that is in the log")}),
-    }
 
 
 def main(arguments: list[str] | None = None) -> int:

@@ -25,9 +25,19 @@ class Server:
     log: list[str] = field(default_factory=list)
 
     def workers(self) -> list[int]:
-        """Process ids of its workers, by Linux's process file system."""
-        text = Path(f"/proc/{self.process.pid}/task/{self.process.pid}/children").read_text("ascii")
-        return [int(p) for p in text.split()]
+        """Process ids of its workers."""
+        return self.children(self.process.pid)
+
+    def solvers(self) -> list[int]:
+        """Process ids of all solvers of all workers."""
+        quiet = (q for w in self.workers() for q in self.children(w))
+        return [s for q in quiet for s in self.children(q)]
+
+    @staticmethod
+    def children(process: int) -> list[int]:
+        """By Linux's process file system, of all threads."""
+        found = (p.read_text("ascii") for p in Path(f"/proc/{process}/task").glob("*/children"))
+        return sorted(int(p) for text in found for p in text.split())
 
 
 @contextmanager

@@ -13,7 +13,7 @@ from statistics import median
 SERVICE = Path(__file__).resolve().parents[2] / "service"
 STEPS = {"building", "clearance", "routing", "piping", "siting", "check"}
 BELOW = {"trades", "rules"}
-DATA = {"survey", "design", "errors", "settings", "units"}
+DATA = {"survey", "design", "errors", "settings", "units", "deadline"}
 ALLOWED = {
     "rules": {"rules", *DATA},
     "trades": {*BELOW, *DATA},
@@ -30,6 +30,7 @@ ALLOWED = {
     "design": {"design", "survey"},
     "errors": set(),
     "settings": set(),
+    "deadline": set(),
     "units": {"survey"},
 }
 """What each package may import of our own. The two edges, ``http`` and the programs, may import everything."""

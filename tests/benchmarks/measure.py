@@ -51,14 +51,14 @@ class Latency:
 
 
 @contextmanager
-def serving(workers: int) -> Iterator[tuple[str, int]]:
-    """The real server on a free port: its address, and the process id of the arbiter."""
+def serving(solvers: int) -> Iterator[tuple[str, int]]:
+    """The real server with so many solvers on a free port: its address, and the process id of the arbiter."""
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]
     command = [sys.executable, "-m", "service", "serve", "--port", str(port)]
     with tempfile.TemporaryFile() as log:
-        environment = os.environ | {"WEB_CONCURRENCY": str(workers)}
+        environment = os.environ | {"WEB_CONCURRENCY": "1", "SITING_CONCURRENT_SOLVES": str(solvers)}
         process = subprocess.Popen(command, cwd=ROOT, env=environment, stderr=log)
         try:
             address = f"http://127.0.0.1:{port}"
@@ -73,7 +73,7 @@ def _stop(process: subprocess.Popen[bytes]) -> None:
     """Ask the server and its workers to end; whoever does not is killed."""
     if process.poll() is not None:
         return
-    group = [*_children(process.pid), process.pid]
+    group = [*descendants(process.pid), process.pid]
     process.terminate()
     try:
         process.wait(timeout=STOP_SECONDS)
@@ -132,18 +132,37 @@ def _gathered(answers: Sequence[tuple[float, str, bool]]) -> Latency:
     return Latency(tuple(s for s, _, good in answers if good), dict(sorted(counted.items())))
 
 
-def workers_memory_mib(arbiter: int) -> list[tuple[float, float]]:
-    """(now, peak) resident memory of each worker [MiB]; needs a /proc file system."""
-    return [(_status_mib(child, "VmRSS"), _status_mib(child, "VmHWM")) for child in _children(arbiter)]
+def solvers_memory_mib(arbiter: int) -> list[tuple[float, float]]:
+    """(now, peak) resident memory of each solver [MiB]; needs a /proc file system."""
+    return [m for m in map(memory_mib, solvers(arbiter)) if m is not None]
 
 
-def _children(process: int) -> list[int]:
-    """Ids of a process's children; none of one that has ended."""
+def memory_mib(process: int) -> tuple[float, float] | None:
+    """(now, peak) resident memory of a process [MiB], what it shares counted whole; None once it has ended."""
     try:
-        text = Path(f"/proc/{process}/task/{process}/children").read_text(encoding="ascii")
+        return _status_mib(process, "VmRSS"), _status_mib(process, "VmHWM")
+    except (FileNotFoundError, ProcessLookupError, LookupError):
+        return None
+
+
+def solvers(arbiter: int) -> list[int]:
+    """Ids of the processes that solve: below each worker is a quiet one that made them."""
+    return [s for w in children(arbiter) for quiet in children(w) for s in children(quiet)]
+
+
+def descendants(process: int) -> list[int]:
+    """Ids of all processes below one."""
+    below = children(process)
+    return [*below, *(d for child in below for d in descendants(child))]
+
+
+def children(process: int) -> list[int]:
+    """Ids of a process's children, whichever thread made them; none of one that has ended."""
+    try:
+        texts = [p.read_text(encoding="ascii") for p in Path(f"/proc/{process}/task").glob("*/children")]
     except (FileNotFoundError, ProcessLookupError):
         return []
-    return [int(p) for p in text.split()]
+    return [int(p) for text in texts for p in text.split()]
 
 
 def _status_mib(process: int, field: str) -> float:

@@ -67,10 +67,10 @@ def over_http(seeds: int, repeats: int) -> Report:
     """Latency with one client, plans a second with one client for each process, memory of the processes."""
     bodies = [measure.body_of(document(seed)) for seed in range(seeds)] * repeats
     with measure.serving(WORKERS) as (address, arbiter):
-        start = measure.workers_memory_mib(arbiter)
+        start = measure.solvers_memory_mib(arbiter)
         alone = measure.latency(address, bodies)
         rate, together = measure.throughput(address, bodies, WORKERS)
-        end = measure.workers_memory_mib(arbiter)
+        end = measure.solvers_memory_mib(arbiter)
     return {
         "requests": len(bodies),
         "statuses": alone.statuses,

@@ -15,7 +15,7 @@ from service.siting.ground import Ground, ground_of
 from service.siting.search import search
 from service.siting.zones import Zones
 from service.survey.model import Survey
-from tests.benchmarks import measure, peers
+from tests.benchmarks import load, measure, peers
 from tests.benchmarks.grid_problem import Problem, problem_of
 from tests.benchmarks.typical_house import ALL_OUTER_OPENINGS, document
 
@@ -94,6 +94,14 @@ def test_limits_are_kept_by_the_flow_model(problem: Problem) -> None:
     assert solved.cents is None
 
 
+def test_mixed_load_beyond_capacity(capsys: pytest.CaptureFixture[str]) -> None:
+    """Four callers for each place, a solver killed: no wrong answer, nothing lost but its request, health answers."""
+    assert load.main(["--minutes", "0.15", "--kills", "1", "--houses", "1", "--untimed"]) == 0
+    told = capsys.readouterr().out
+    assert "solvers killed, requests lost, connections lost | 1, " in told
+    assert "503 busy" in told
+
+
 def test_phases_are_all_measured() -> None:
     """Each phase of a request takes time; the search's part is not lost."""
     spent = measure.phases(measure.body_of(document(SEED)), replace(Settings(), alternatives=1))
@@ -112,7 +120,7 @@ def test_the_server_is_measured_from_outside() -> None:
     """One request over a socket to one worker, whose memory is read."""
     with measure.serving(1) as (address, arbiter):
         rate, found = measure.throughput(address, [measure.body_of(document(SEED))], 1)
-        memory = measure.workers_memory_mib(arbiter)
+        memory = measure.solvers_memory_mib(arbiter)
     assert rate > 0
     assert sum(found.statuses.values()) == 1
     assert len(memory) == 1
