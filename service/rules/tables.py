@@ -13,7 +13,7 @@ import io
 import math
 import tomllib
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from itertools import pairwise
 from pathlib import Path
@@ -119,13 +119,18 @@ class Table:
     columns: tuple[Column, ...]
     rows: tuple[Row, ...]
     facts: dict[str, str]
+    _asked: dict[tuple[tuple[str, Cell], ...], Row] = field(default_factory=dict, compare=False, repr=False)
 
     def where(self, **cells: Cell) -> Row:
-        """The one row whose cells equal those given; KeyError when there is none."""
-        found = [r for r in self.rows if all(r.cells[name] == value for name, value in cells.items())]
-        if len(found) != 1:
-            raise KeyError(f"{self.name}: {len(found)} rows with {cells}")
-        return found[0]
+        """The one row whose cells equal those given; KeyError when there is none. A row once found is kept: a search
+        asks for the same ones thousands of times, and a table has no more answers than rows and keys."""
+        asked = tuple(cells.items())
+        if asked not in self._asked:
+            found = [r for r in self.rows if all(r.cells[name] == value for name, value in asked)]
+            if len(found) != 1:
+                raise KeyError(f"{self.name}: {len(found)} rows with {cells}")
+            self._asked[asked] = found[0]
+        return self._asked[asked]
 
     def constant(self, symbol: str) -> float:
         """Value [SI] of the row with that symbol, for tables of single constants."""
