@@ -78,7 +78,7 @@ def _surface_items(
     yield from closed_parts(surface, regions)
     yield from zone_items(zones, window)
     if isinstance(surface, Facade):
-        yield from openings(surface)
+        yield from openings(surface, pane=window)
         yield from things_before(subject, surface)
         yield from ground(surface)
         yield from _case(design, surface)

@@ -36,6 +36,7 @@ class Layer(StrEnum):
     GRADE = "grade"
     TERMINAL = "terminal"
     DIMENSION = "dimension"
+    LEADER = "leader"
     TEXT = "text"
 
 
@@ -94,12 +95,13 @@ class Label:
 @dataclass(frozen=True, slots=True)
 class Dimension:
     """Distance between two points told in words; its line is drawn ``off`` [mm on paper] to the left of start -> end,
-    or along the points themselves where it is 0."""
+    or to the right where that is negative, ``beyond`` [mm] farther off; along the points themselves where it is 0."""
 
     start: Point
     end: Point
     text: str
     off: float = 0.0
+    beyond: float = 0.0
 
 
 Item = Line | Area | Mark | Label | Dimension

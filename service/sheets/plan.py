@@ -68,7 +68,7 @@ def _plan(subject: Subject, design: Design, level: tuple[int, Span], name: str, 
     house = (*storey_house(building, storey), *room_names(building, storey))
     fixed = (*_meter(subject, span), *_terminal(subject, design, span))
     hung: tuple[Item, ...] = ()
-    if design.has(Part.MOUNT) and _mounted_on(design, building, storey, span):
+    if _has_detail(subject, design, level):
         hung = tuple(_heater(subject, design))
     title = f"Plan of storey {next(s.id for i, s in enumerate(subject.survey.storeys) if i == storey)}"
     whole = _with_runs(subject, level, (*house, *hung, *fixed), None, apart)
@@ -81,6 +81,11 @@ def _plan(subject: Subject, design: Design, level: tuple[int, Span], name: str, 
         yield Drawing(f"{name}-detail", f"{title}: round the heater", *detail, -building.frame.angle_rad, window, floor)
 
 
+def _has_detail(subject: Subject, design: Design, level: tuple[int, Span]) -> bool:
+    """Whether the heater hangs on the storey, so that its surroundings are shown at a larger scale."""
+    return design.has(Part.MOUNT) and _mounted_on(design, subject.building, *level)
+
+
 def _with_runs(
     subject: Subject, level: tuple[int, Span], items: tuple[Item, ...], window: Window | None, apart: bool
 ) -> tuple[tuple[Item, ...], tuple[KeyRow, ...], tuple[str, ...]]:
@@ -91,7 +96,8 @@ def _with_runs(
     scale = scale_for(x1 - x0, y1 - y0, room, subject.survey.units)
     aside = _aside(design, subject.building, ((x0 + x1) / 2, (y0 + y1) / 2)) if apart else (0.0, 0.0)
     runs = list(drawn_runs(design.routes, level[1], aside, scale))
-    drawn = tuple(i for r in runs for i in _run(subject, r, level[1], window))
+    brief = window is None and _has_detail(subject, design, level)
+    drawn = tuple(i for r in runs for i in _run(subject, r, level[1], window, brief))
     notes = (ASIDE, NORTH_NOTE) if any(r.moved != (0.0, 0.0) for r in runs) else (NORTH_NOTE,)
     return (*items, *drawn), tuple(_run_row(subject, r.route) for r in runs), notes
 
@@ -128,13 +134,14 @@ def _heater(subject: Subject, design: Design) -> Iterator[Item]:
     heater, mount = design.heater, design.mount
     wall: Face | Facade
     if mount.facade_id:
-        wall = subject.building.facade(mount.facade_id)
+        wall, thick = subject.building.facade(mount.facade_id), 0
         left = mount.s_mm - heater.line_dx_mm(outdoors=True)
         ends, side, corner = (left, left + heater.width_mm), -1.0, wall.start
     else:
-        wall = subject.building.face(mount.face_id)
+        wall = face = subject.building.face(mount.face_id)
         left = mount.s_mm + heater.vent_dx_mm
         ends, side, corner = (left - heater.width_mm, left), 1.0, wall.end
+        thick = max((s.thickness_mm for s in face.stretches if s.s0 <= left <= s.s1), default=0)
     line = (wall.start, wall.end)
     deep, wide = _working_space(subject)
     spare = max(wide - heater.width_mm, 0) / 2
@@ -148,7 +155,8 @@ def _heater(subject: Subject, design: Design) -> Iterator[Item]:
     yield Line((case[1], case[3]), Layer.HEATER)
     yield Label(_middle(case), (heater.id, f"{subject.say(heater.width_mm)} wide"), Layer.HEATER)
     distance = wall.length_mm - left if corner == wall.end else left
-    yield Dimension(corner, off_line(*line, left, 0), subject.say(distance), 7.0 if side > 0 else -7.0)
+    off = 5.0 if side > 0 else -7.0
+    yield Dimension(corner, off_line(*line, left, 0), subject.say(distance), off, float(thick))
     yield Mark(corner, Symbol.CORNER, Layer.DIMENSION)
     yield Label(corner, (f"corner {subject.say_point(corner)}",), Layer.DIMENSION)
 
@@ -161,7 +169,8 @@ def _working_space(subject: Subject) -> tuple[int, int]:
     return max(asked, default=(0, 0))
 
 
-def _run(subject: Subject, run: Drawn, span: Span, window: Window | None) -> Iterator[Item]:
+def _run(subject: Subject, run: Drawn, span: Span, window: Window | None, brief: bool) -> Iterator[Item]:
+    """One run; ``brief``: with its letter alone, as the key and a detail tell the rest."""
     layer, route = LAYER_OF[run.route.service], run.route
     yield from (Line(line, layer) for line in run.lines)
     yield from (Mark(at, Symbol.RISER, layer) for at in run.risers)
@@ -171,19 +180,27 @@ def _run(subject: Subject, run: Drawn, span: Span, window: Window | None) -> Ite
         if moved != (end[0], end[1]):
             yield Line((moved, (end[0], end[1])), Layer.TAP)
         yield Mark((end[0], end[1]), Symbol.TAP, Layer.TAP)
-    name = f"{route.service.value} {route.option}"
-    if window is None:
-        yield Label(run.middle(None), (name,), layer)
-    else:
-        yield Label(run.middle(window), (name, subject.say(route.length_mm)), layer)
+    told = (run_letter(route),) if brief else (run_name(route), subject.say(route.length_mm))
+    yield Label(run.middle(window), told, layer, bold=brief)
+
+
+def run_letter(route: Route) -> str:
+    """What the key knows a run by."""
+    return route.service.value[0].upper()
+
+
+def run_name(route: Route) -> str:
+    """Service and option, once where they are the same word."""
+    service = route.service.value
+    return service if route.option == service else f"{service} {route.option}"
 
 
 def _run_row(subject: Subject, route: Route) -> KeyRow:
     say = subject.say
-    told = f"{route.service.value} {route.option} to {route.end_id}: {say(route.length_mm)}, elbows {route.elbows}"
+    told = f"{run_name(route)} to {route.end_id}: {say(route.length_mm)}, elbows {route.elbows}"
     if route.equivalent_mm is not None and route.limit_mm is not None:
         told += f", equivalent {say(route.equivalent_mm)} of at most {say(route.limit_mm)}"
-    return KeyRow(route.service.value[0].upper(), f"{told}{', pumped' if route.pumped else ''}")
+    return KeyRow(run_letter(route), f"{told}{', pumped' if route.pumped else ''}")
 
 
 def _meter(subject: Subject, span: Span) -> Iterator[Item]:
@@ -215,7 +232,7 @@ def _in_facade(subject: Subject, name: str, place: Terminal) -> Iterator[Item]:
     yield Mark(at, Symbol.TERMINAL, Layer.TERMINAL)
     yield Label(at, (name,), Layer.TERMINAL)
     if name != "intake":
-        yield Dimension(facade.start, at, subject.say(place.s_mm), -12.0)
+        yield Dimension(facade.start, at, subject.say(place.s_mm), -13.0)
         yield Mark(facade.start, Symbol.CORNER, Layer.DIMENSION)
         yield Label(facade.start, (f"end of {facade.id} {subject.say_point(facade.start)}",), Layer.DIMENSION)
 

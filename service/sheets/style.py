@@ -57,6 +57,7 @@ PENS: dict[Layer, Pen] = {
     Layer.GRADE: Pen(WIDE_MM),
     Layer.TERMINAL: Pen(WIDE_MM, (), "#005b94"),
     Layer.DIMENSION: Pen(THIN_MM),
+    Layer.LEADER: Pen(THIN_MM),
     Layer.TEXT: Pen(THIN_MM),
 }
 HATCHES: dict[Layer, Hatch] = {

@@ -65,19 +65,26 @@ def closed_parts(surface: Facade | RoofPlane, regions: SurfaceRegions) -> Iterat
     yield from (Line(ring, Layer.OUTLINE, closed=True) for ring in rings_of(wall))
 
 
-def openings(facade: Facade, named: bool = True) -> Iterator[Item]:
-    """Windows and doors, with what is known of their opening."""
+def openings(facade: Facade, named: bool = True, pane: Bounds | None = None) -> Iterator[Item]:
+    """Windows and doors, with what is known of their opening; names stand in what a window shows (None: all)."""
     for hole in facade.holes:
         ring = ((hole.s0, hole.z0), (hole.s1, hole.z0), (hole.s1, hole.z1), (hole.s0, hole.z1))
         yield Area((ring,), Layer.OPENING, covers=True)
         if hole.kind is OpeningKind.WINDOW:
             yield Line((ring[0], ring[2]), Layer.OPENING)
             yield Line((ring[1], ring[3]), Layer.OPENING)
-        if named:
-            middle = ((hole.s0 + hole.s1) / 2, (hole.z0 + hole.z1) / 2)
+        seen = box(hole.s0, hole.z0, hole.s1, hole.z1).intersection(box(*pane) if pane else box(*wall_box(facade)))
+        if named and seen.area:
+            x0, y0, x1, y1 = seen.bounds
             how = (_OPENS[hole.operable],) if hole.kind is OpeningKind.WINDOW else ()
-            half = ((hole.s1 - hole.s0) / 2, (hole.z1 - hole.z0) / 2)
+            middle, half = ((x0 + x1) / 2, (y0 + y1) / 2), ((x1 - x0) / 2, (y1 - y0) / 2)
             yield Label(middle, (hole.opening_id, *how), Layer.OPENING, half)
+
+
+def wall_box(facade: Facade) -> Bounds:
+    """Box round a facade's wall and openings [mm]."""
+    spans = facade.spans
+    return min(s[0] for s in spans), min(s[2] for s in spans), max(s[1] for s in spans), max(s[3] for s in spans)
 
 
 def ground(facade: Facade) -> Iterator[Item]:

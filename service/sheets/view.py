@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from math import copysign
 
 from shapely import LineString
 from shapely.geometry import box
@@ -16,7 +17,7 @@ from service.sheets.model import Area, Dimension, Drawing, Item, Label, Layer, L
 from service.sheets.paper import ASCENT, DESCENT, Fill, Ink, Stroke, Words, blank
 from service.sheets.placing import Board, Place
 from service.sheets.scales import scale_for
-from service.sheets.style import HATCHES, INK, PAPER, PENS, THIN_MM, Pen
+from service.sheets.style import HATCHES, PAPER, PENS, THIN_MM, Pen
 from service.survey.model import UnitSystem
 
 LONGEST_LABEL_MM = 46.0
@@ -121,7 +122,12 @@ def _shape(item: Item, to: Projection) -> Iterator[Ink]:
     elif isinstance(item, Mark):
         yield from marked(item.symbol, to(item.at), item.layer)
     elif isinstance(item, Dimension):
-        yield from dimension_lines(to(item.start), to(item.end), item.off)
+        yield from dimension_lines(to(item.start), to(item.end), _off(item, to))
+
+
+def _off(item: Dimension, to: Projection) -> float:
+    """How far off its line is, to the left [mm on paper]."""
+    return item.off + copysign(item.beyond / to.scale, item.off)
 
 
 def _in_the_way(ink: Ink) -> bool:
@@ -140,7 +146,7 @@ def _words(items: Sequence[Item], to: Projection, board: Board) -> tuple[list[In
     left_over: list[str] = []
     labels = [i for i in items if isinstance(i, Label)]
     for item in (i for i in items if isinstance(i, Dimension)):
-        told = dimension_words(to(item.start), to(item.end), item.off, item.text)
+        told = dimension_words(to(item.start), to(item.end), _off(item, to), item.text)
         if told is not None and board.fits(told.corners()):
             board.take(told.corners())
             inks += _on_blank(told)
@@ -175,7 +181,7 @@ def _placed(label: Label, to: Projection, board: Board) -> list[Ink]:
 def _lettered(label: Label, lines: list[str], place: Place, box_of: tuple[float, float, float]) -> Iterator[Ink]:
     size, wide, high = box_of
     if place.leader:
-        yield Stroke(place.leader, Pen(THIN_MM, (), INK), Layer.DIMENSION)
+        yield Stroke(place.leader, PENS[Layer.LEADER], Layer.LEADER)
     yield blank(place.x, place.y, wide, high)
     for i, line in enumerate(lines):
         y = place.y + _PAD + ASCENT * size + i * size * LEADING
