@@ -101,6 +101,11 @@ class Case:
         spared = {Service.DRAIN: not self.need.heater.condensing, Service.VENT: self.need.outdoors}
         return {s: list(make()) for s, make in made.items() if not spared.get(s, False)}
 
+    @property
+    def is_exact(self) -> bool:
+        """Whether all ways are what a design pays, none a bound alone."""
+        return all(way.exact for ways in self.ways.values() for way in ways)
+
     @cached_property
     def open(self) -> Bools:
         """Places that no named zone closes, shape (places,)."""

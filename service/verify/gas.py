@@ -46,6 +46,7 @@ class GasSteps:
         """Find the zones that can feed the heater."""
         self.survey, self.heater, self.gas = survey, heater, survey.gas
         self.feeds = feeds_of(survey.gas, survey.site.gas, survey.prices, heater)
+        self._options: dict[GasSegment, tuple[Option, ...]] = {}
         self._picked: dict[tuple[int, int, bool, int], Option | None] = {}
 
     @property
@@ -96,7 +97,7 @@ class GasSteps:
     def _lengths(self, feed: Feed, branches: Sequence[Option]) -> list[int]:
         """Lengths at which the capacity of some pipe may change, shortest first [mm]."""
         zone = [p for p in feed.network.pipes if p.zone == feed.zone]
-        options = [*branches, *(o for p in zone for o in options_for(p.segment, self.survey.prices))]
+        options = [*branches, *(o for p in zone for o in self._may_be(p.segment))]
         if self.gas.method in BY_TABLES:
             return sorted({mm for o in options for mm in rows_mm(o.material, feed.terms)})
         both = (load for p in zone for load in (p.load, p.load.plus(self.heater.input_max_w)))
@@ -168,7 +169,7 @@ class GasSteps:
 
     def _today(self, feed: Feed) -> list[Option]:
         """What each pipe is, or the cheapest that a new one may be."""
-        return [o[0] for p in feed.network.pipes if (o := options_for(p.segment, self.survey.prices))]
+        return [o[0] for p in feed.network.pipes if (o := self._may_be(p.segment))]
 
     def _runs(self, feed: Feed, picks: list[Option]) -> list[int]:
         """Run of pipe with its fittings from its zone's root to the end of each pipe [mm]."""
@@ -192,9 +193,15 @@ class GasSteps:
             zone = feed.network.zones[pipe.zone]
             terms, load = Terms(feed.network.gas, zone.supply_pa, zone.drop_pa), pipe.load
             drawn = self._drawn(load.plus(self.heater.input_max_w) if with_heater else load)
-            able = (o for o in options_for(pipe.segment, self.survey.prices) if self._carries(o, drawn, over_mm, terms))
+            able = (o for o in self._may_be(pipe.segment) if self._carries(o, drawn, over_mm, terms))
             self._picked[key] = next(able, None)
         return self._picked[key]
+
+    def _may_be(self, segment: GasSegment) -> tuple[Option, ...]:
+        """What a segment is, and what may take its place, by rising cost."""
+        if segment not in self._options:
+            self._options[segment] = options_for(segment, self.survey.prices)
+        return self._options[segment]
 
     def _carries(self, option: Option, load_w: float, length_mm: int, terms: Terms) -> bool:
         if load_w <= 0:
