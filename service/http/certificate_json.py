@@ -75,7 +75,7 @@ def _case_json(case: CaseBounds, building: Building, cost_units: int) -> Json:
         "surfaces": [
             {
                 "surface": hung_id(building, b.surface), "least_units": b.units,
-                "closed_by": _closed_by(b.units, cost_units),
+                "closed_by": closed_by(b.units, cost_units),
             }
             for b in case.surfaces
         ],
@@ -88,7 +88,8 @@ def hung_id(building: Building, surface: int) -> str:
     return building.faces[surface].id if surface < walls else building.facades[surface - walls].id
 
 
-def _closed_by(units: int | None, cost_units: int) -> str:
+def closed_by(units: int | None, cost_units: int) -> str:
+    """Why a surface holds nothing cheaper than the design."""
     if units is None:
         return "nothing fits"
     return "price" if units >= cost_units else "limits on runs"

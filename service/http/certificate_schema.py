@@ -10,6 +10,7 @@ from marshmallow import ValidationError, validate
 from service.clearance.model import Zone
 from service.design import Service
 from service.errors import Fault, InvalidRequest
+from service.http.certificate_json import closed_by
 from service.http.fields import Choice, Flag, Int, Text
 from service.http.schemas.base import ListOf, Strict, faults_of, many, one, pointer
 from service.routing.obstacles import Obstacle
@@ -185,10 +186,16 @@ class _Reader:
         self.needs = {(n.heater.label, n.outdoors): n for n in ground.needs}
 
     def faults(self) -> Iterator[Fault]:
-        """Names that the house does not have."""
+        """Names that the house does not have, and words that its own figures contradict."""
         for path, name, known in self._names():
             if name not in known:
                 yield Fault(pointer(*path), "unknown_reference", f"the house has no {name}")
+        for h, case in enumerate(self.raw["heaters"]):
+            for i, s in enumerate(case["surfaces"]):
+                word = closed_by(s["least_units"], self.raw["cost_units"])
+                if s["closed_by"] != word:
+                    at = pointer("heaters", h, "surfaces", i, "closed_by")
+                    yield Fault(at, "contradiction", f"{word} is meant by its own figures")
 
     def _names(self) -> Iterator[tuple[tuple[str | int, ...], object, Container[Any]]]:
         faces = {w.face.id for w in self.ground.sheets.walls if w.is_skew}

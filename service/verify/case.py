@@ -15,7 +15,7 @@ from service.design import NO_EXPOSED_VENT, Service, Surface
 from service.routing.ends import Anchor
 from service.routing.roof import in_the_way
 from service.routing.sources import anchors_on
-from service.siting.active import Active
+from service.siting.active import Active, AddPlane, hung_on, on_surface
 from service.siting.ground import Ground
 from service.siting.needs import Need, extras_in
 from service.siting.power import power_ways
@@ -23,7 +23,7 @@ from service.siting.terminals import sides_of, terminal_key
 from service.survey.intake_listing import IntakeSide
 from service.trades import condensate
 from service.trades.vent import exhaust_limit
-from service.verify.closed import closed
+from service.verify.closed import Lacks, closed
 from service.verify.ends import Charge, Outlet, ends_of, outlet_ends, outlets_of
 from service.verify.gas import GasSteps
 from service.verify.limits import Way
@@ -71,6 +71,14 @@ class Board:
             out |= columns.entering(o.sheet, (o.c0, o.c1, o.d0, o.d1))
         return out
 
+    def lacking(self, along: AddPlane, up: AddPlane) -> Lacks:
+        """Whether a line of a surface could be added to the planes, by what would add it."""
+
+        def lacks(axis: int, value: int) -> bool:
+            return (along, up)[axis](self.active.planes.copy(), value, "")
+
+        return lacks
+
     @cached_property
     def exposed(self) -> Bools:
         """Arcs on walls that carry no open vent."""
@@ -114,7 +122,9 @@ class Case:
         for surface, zones in active.mount.get(key, {}).items():
             here = np.flatnonzero(p.surface == surface)
             shut = {(s, z) for k, on, s, z in active.shut_hubs if (k, on) == (key, surface)}
-            out[here[closed(zones, p.s[here], p.bottom[here], shut)]] = False
+            on = hung_on(self.board.ground.building, self.board.network.sheets, surface)
+            lacks = self.board.lacking(on.add_line, on.add_hub)
+            out[here[closed(zones, p.s[here], p.bottom[here], shut, lacks)]] = False
         return out
 
     @cached_property
@@ -161,7 +171,7 @@ class Case:
         for side in sides_of(listing):
             ends = outlet_ends(self._free_outlets(side, run), run, self._rises(), listing.elbow_equivalent_mm)
             yield self._way(
-                listing.system, run, ends, self.places.vent, shut, float(longest - heater.vent_rise_mm),
+                listing.system, Run(run.rates, 0), ends, self.places.vent, shut, float(longest - heater.vent_rise_mm),
                 listing.elbow_equivalent_mm, inf if few is None else few, riser,
             )  # fmt: skip
 
@@ -179,13 +189,15 @@ class Case:
         for surface, zones in board.active.terminal.get(key, {}).items():
             here = np.flatnonzero(index == surface)
             places = {(a, b) for on, a, b in board.active.shut.get(key, ()) if on == surface}
-            free[here[closed(zones, s[here], z[here], places)]] = False
+            on = on_surface(board.ground.building, board.network.sheets, surface)
+            lacks = board.lacking(on.add_line, on.add_height)
+            free[here[closed(zones, s[here], z[here], places, lacks)]] = False
         rooms = np.array([self._room_below(o) for o in outlets], dtype=np.int64)
         radii = heater.vent.pipe_radius_mm, heater.vent.terminal_radius_mm
         free &= ~in_the_way(board.ground.building, radii, (rooms, index, s, z))
         walls = board.network.sheets.walls
         finished = [o.wall is not None and walls[o.wall].surface in FINISHED for o in outlets]
-        return [(o, float(jog * f)) for o, f, ok in zip(outlets, finished, free, strict=True) if ok]
+        return [(o, float(run.once + jog * f)) for o, f, ok in zip(outlets, finished, free, strict=True) if ok]
 
     def _room_below(self, out: Outlet) -> int:
         """The wall, or -1 - room for what goes through a roof."""

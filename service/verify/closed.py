@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from math import isqrt
 
 import numpy as np
@@ -12,14 +12,17 @@ from service.clearance.model import Zone
 from service.verify.network import Bools, Ints
 
 Place = tuple[int, int]
+Lacks = Callable[[int, int], bool]
+"""Whether the network has no line where it could: along the surface (0) or up (1), and where [mm]."""
 
 
-def closed(zones: Iterable[Zone], s: Ints, z: Ints, shut: Collection[Place] = ()) -> Bools:
+def closed(zones: Iterable[Zone], s: Ints, z: Ints, shut: Collection[Place], lacks: Lacks) -> Bools:
     """Places on one surface that may not be used, shape (places,).
 
     A rectangle closes what lies in it. Of a round zone a place stays open where the rim runs between it and the next
     line of the network: the cheapest place may lie on the rim there, and is no dearer than this one bounds. ``shut``:
-    places said to be closed though; that is believed where every rim about them is on the network already.
+    places said to be closed though; that is believed where every rim about them is on the network already, or off the
+    surface: where ``lacks`` has none of them.
     """
     lines = sorted(set(s.tolist())), sorted(set(z.tolist()))
     out = np.zeros(len(s), dtype=bool)
@@ -27,10 +30,14 @@ def closed(zones: Iterable[Zone], s: Ints, z: Ints, shut: Collection[Place] = ()
         for i in np.flatnonzero(_near(zone, s, z) & ~out):
             place = int(s[i]), int(z[i])
             if zone.covers(*place):
-                out[i] = not zone.radius2 or not _stands_in(zone, place, lines) or (
-                    place in shut and _rim_is_there(zone, place, lines)
-                )  # fmt: skip
+                is_open = zone.radius2 and _stands_in(zone, place, lines)
+                out[i] = not is_open or (place in shut and not _lacks_rim(zone, place, lacks))
     return out
+
+
+def _lacks_rim(zone: Zone, place: Place, lacks: Lacks) -> bool:
+    """Whether the rim on a line through a place, along or up, is not on the network though it could be."""
+    return any(lacks(axis, v) for axis, rim in enumerate(_rims(zone, place)) for v in rim)
 
 
 def _near(zone: Zone, s: Ints, z: Ints) -> Bools:
@@ -61,10 +68,3 @@ def _stands_in(zone: Zone, place: Place, lines: tuple[Sequence[int], Sequence[in
             return True
     return False
 
-
-def _rim_is_there(zone: Zone, place: Place, lines: tuple[Sequence[int], Sequence[int]]) -> bool:
-    """Whether the rim on both lines through a place is on the network, or beyond all that is."""
-    for rim, own in zip(_rims(zone, place), lines, strict=True):
-        if any(own[0] <= v <= own[-1] and v not in own for v in rim):
-            return False
-    return True
