@@ -8,13 +8,15 @@ from dataclasses import dataclass
 
 from service.building.build import build
 from service.check.check import findings
-from service.design import Design
+from service.design import Design, Service
 from service.settings import Settings
 from service.siting.certificate import Certificate
 from service.survey.model import Survey
 from service.usecases.checked import BROKEN
 from service.verify.certificate import Recheck
 from service.verify.results import Outcome, Step, Verification
+
+DRAIN = Service.DRAIN
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +76,7 @@ def _lawful(survey: Survey, design: Design) -> Step:
     broken = [f"{f.rule_id} {f.verdict} {f.object_id}: {f.detail}" for f in found if f.verdict in BROKEN]
     if not design.whole:
         broken.append("the design is not whole")
+    broken += [f"the {r.service} run is said to be pumped" for r in design.routes if r.pumped and r.service != DRAIN]
     if broken:
         return Step("design", Outcome.REFUSED, "; ".join(broken))
     return Step("design", Outcome.CONFIRMED, f"{len(found)} findings, none failed, none unknown")

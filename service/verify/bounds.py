@@ -90,7 +90,7 @@ class _Descent:
         ceiling = self.cost - (total - before)
         if not self.network:
             _learn(way, place, ceiling)
-            return float(way.bound[place]) > before
+            return float(way.bound[place]) > before or way.settle_if_found(place, ceiling)
         way.settle(place, ceiling)
         count = self.settles[id(way)] = self.settles.get(id(way), 0) + 1
         if count >= LEARN_AT and not count & (count - 1):

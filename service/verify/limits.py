@@ -105,6 +105,14 @@ class Way:
         self.settled[place] = found is not None
         self.bound[place] = ceiling if found is None else found + float(self.once[place])
 
+    def settle_if_found(self, place: int, ceiling: float) -> bool:
+        """Whether there is a run within the limits at a place that costs less than ``ceiling``; then it is the bound.
+        Where there is none the bound stays: near by there may be one. Raises GivenUp."""
+        found = self._search(place, ceiling - float(self.once[place]))
+        if found is not None:
+            self.settled[place], self.bound[place] = True, found + float(self.once[place])
+        return found is not None
+
     @cached_property
     def _moves(self) -> tuple[Ints, Ints, Floats, Floats]:
         """Moves from the heater's side: pointer by state, goal, money units and length."""
