@@ -1,8 +1,8 @@
 """Time and memory against the size of the house: ``python -m tests.benchmarks.scaling [--json FILE]``.
 
 One thing grows at a time, the rest stays as in a middling house. Each house is solved in a process of its own, so that
-its memory is its own. Printed: a table with a bar for each time, how steep each curve is (the slope of log time over log
-size), and where it bends.
+its memory is its own. Printed: a table with a bar for each time, how steep each curve is (the slope of log time over
+log size), and where it bends.
 """
 
 from __future__ import annotations

@@ -9,6 +9,7 @@ from math import inf, isfinite
 import pytest
 
 from service.building.build import build
+from service.design import Service
 from service.http.schemas import load_survey
 from service.settings import Settings
 from service.siting.ground import Ground, ground_of
@@ -16,6 +17,7 @@ from service.siting.search import search
 from service.siting.zones import Zones
 from service.survey.model import Survey
 from tests.benchmarks import load, measure, peers
+from tests.benchmarks.flow_models import cp_sat_model, flow_model
 from tests.benchmarks.grid_problem import Problem, problem_of
 from tests.benchmarks.typical_house import ALL_OUTER_OPENINGS, document
 
@@ -61,17 +63,27 @@ def problem(ground: Ground) -> Problem:
     return problem_of(ground, zones, designs[0], COARSE_MM)
 
 
-def test_both_ways_by_shortest_paths_agree(problem: Problem) -> None:
-    """SciPy's and networkx's Dijkstra find the same cost."""
+def test_all_ways_by_shortest_paths_agree(problem: Problem) -> None:
+    """SciPy's, networkx's and rustworkx's Dijkstra find the same cost."""
     assert peers.scipy_dijkstra(problem).cents == pytest.approx(peers.networkx_dijkstra(problem).cents)
+    assert peers.scipy_dijkstra(problem).cents == pytest.approx(peers.rustworkx_dijkstra(problem).cents)
 
 
 def test_the_flow_model_without_limits_is_the_shortest_paths(problem: Problem) -> None:
     """HiGHS on one linear model comes to the sum of shortest paths."""
     short = peers.shortlisted(peers.unlimited(problem), 5)
-    solved = peers.flow_model(short, 60, whole=False)
+    solved = flow_model(short, 60, whole=False)
     assert solved.finished
     assert solved.cents == pytest.approx(peers.scipy_dijkstra(problem).cents)
+
+
+def test_both_solvers_of_the_flow_model_agree(problem: Problem) -> None:
+    """CP-SAT on the model in whole numbers, of one service, comes to what HiGHS does."""
+    short = peers.shortlisted(peers.unlimited(problem), 3)
+    short = replace(short, legs={Service.POWER: short.legs[Service.POWER]})
+    by_sat, by_lp = cp_sat_model(short, 120), flow_model(short, 60)
+    assert by_sat.finished
+    assert by_sat.cents == pytest.approx(by_lp.cents, abs=1)
 
 
 def with_limit(problem: Problem, length_mm: float) -> Problem:
@@ -83,13 +95,13 @@ def with_limit(problem: Problem, length_mm: float) -> Problem:
 
 def test_limits_that_bind_nowhere_cost_nothing(problem: Problem) -> None:
     """The mixed-integer model with wide limits comes to the sum of shortest paths too."""
-    solved = peers.flow_model(with_limit(problem, 100_000), 60)
+    solved = flow_model(with_limit(problem, 100_000), 60)
     assert solved.cents == pytest.approx(peers.scipy_dijkstra(problem).cents)
 
 
 def test_limits_are_kept_by_the_flow_model(problem: Problem) -> None:
     """No vent or gas pipe is shorter than a millimetre."""
-    solved = peers.flow_model(with_limit(problem, 1), 60)
+    solved = flow_model(with_limit(problem, 1), 60)
     assert solved.finished
     assert solved.cents is None
 
