@@ -17,7 +17,7 @@ from service.settings import Settings
 
 _OTHER_MEDIA = {
     "health.metrics": (health.PLAIN,), "pages.docs": (pages.HTML,), "knowledge.rule_set": knowledge.RULE_SET_MEDIA,
-    "sheets.sheets": sheets.MEDIA, "sheets.sheet": sheets.SHEET_MEDIA,
+    "pages.index": pages.INDEX_MEDIA, "sheets.sheets": sheets.MEDIA, "sheets.sheet": sheets.SHEET_MEDIA,
 }  # fmt: skip
 _ANY_MEDIA = {"pages.docs_part"}
 

@@ -155,7 +155,7 @@ def _running() -> Json:
         "/readyz": {"get": ready},
         "/metrics": {"get": _page("metrics", "Counters of this process.", "text/plain")},
         "/problems/{slug}": {"get": problem},
-        "/": {"get": _get("index", "Where to look next.", "Index")},
+        "/": {"get": _with_page(_get("index", "Where to look next; for people, a page to draw a plan.", "Index"))},
         "/openapi.json": {"get": _get("description", "This description.", "Anything")},
         "/docs": {"get": _page("docs", "This description, to be read.", "text/html")},
         "/docs/{name}": {"get": _asset()},
@@ -193,11 +193,17 @@ def _page(name: str, summary: str, media: str) -> Json:
     }
 
 
+def _with_page(described: Json) -> Json:
+    described["responses"]["200"]["content"][HTML] = {"schema": {"type": "string"}}
+    return described
+
+
 def _asset() -> Json:
-    content = {media: {"schema": {"type": "string"}} for media in ("text/css", "text/javascript")}
+    content = {media: {"schema": {"type": "string"}} for media in ("text/css", "text/javascript", "image/svg+xml")}
+    content[JSON] = {"schema": ref("SurveyRequest")}
     return {
         "operationId": "docsPart",
-        "summary": "Script and style of the documentation page.",
+        "summary": "Scripts and styles of the pages, and the small example survey.",
         "parameters": [_path_parameter("name")],
         "responses": {"200": {"description": "the file", "content": content}, "404": _other()},
     }

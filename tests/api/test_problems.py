@@ -127,7 +127,7 @@ def test_405_names_the_allowed_methods(client: FlaskClient) -> None:
 
 
 @pytest.mark.parametrize("url", ["/nowhere", "/v1/heaters/none", "/v1/rule-sets/common", "/v1/price-books/..",
-                                 "/docs/x", "/docs/smoke_survey.json", "/problems/none"])  # fmt: skip
+                                 "/docs/x", "/docs/page.html", "/problems/none"])  # fmt: skip
 def test_what_is_not_there_is_a_404(client: FlaskClient, url: str) -> None:
     """The framework's own refusals are problem documents too."""
     assert_problem(client.get(url), 404, None)
