@@ -7,7 +7,7 @@ from enum import StrEnum
 
 FEWEST_DIFFERENT, MOST_DIFFERENT = 2, 5
 WAITING_STEP_S = 2.0
-MARGIN_STEP_MM = 150
+MARGIN_STEP_MM = 152
 
 
 class TradeOff(StrEnum):

@@ -1,0 +1,96 @@
+"""The workshop's survey asks to be told everything: the parts agree with the design, the bill and the description."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+import pytest
+
+from service.errors import InvalidRequest
+from service.explain_summary import explain_lines
+from service.http.answer import placement_json
+from service.http.certificate_json import sealed
+from service.http.schemas import load_survey
+from service.settings import Settings
+from service.usecases.place import place
+from tests.contract.test_specification import misfits
+from tests.scenarios.scenarios import document
+
+Json = dict[str, Any]
+EVERYTHING = {"different": 2, "trade_offs": ["waiting", "margin"], "sureness": True, "certificate": True}
+SETTINGS = Settings(solver_seconds=60)
+
+
+@cache
+def answer() -> Json:
+    """The whole answer."""
+    asked = {**document("workshop_circuits"), "explain": EVERYTHING}
+    survey = load_survey(asked, SETTINGS)
+    return sealed(placement_json(place(survey, SETTINGS), survey), asked)
+
+
+def test_the_answer_fits_the_description() -> None:
+    """With every part told, closed to members that nobody described."""
+    assert misfits(answer(), {"$ref": "#/components/schemas/Placement"}) == []
+
+
+def test_sets_and_fronts_begin_with_the_cheapest_design() -> None:
+    """Their first design costs what the cheapest does; the rest cost more, as their own bills say."""
+    told = answer()["explained"]
+    tables = [told["different"]["designs"], *(front["designs"] for front in told["trade_offs"])]
+    for rows in tables:
+        assert rows[0]["cost"] == answer()["cost"]
+        assert [r["cost"] for r in rows] == sorted(r["cost"] for r in rows)
+        for row in rows:
+            assert row["cost"] == row["design"]["cost"]["total"]
+            assert row["cost"] == pytest.approx(sum(t["amount"] for t in row["by_trade"]))
+            assert row["extra_cost"] == pytest.approx(row["cost"] - answer()["cost"])
+    assert told["different"]["total"] == pytest.approx(sum(r["cost"] for r in told["different"]["designs"]))
+
+
+def test_designs_of_the_set_differ_in_two_things() -> None:
+    """Counted by hand."""
+    one, other = answer()["explained"]["different"]["designs"]
+    features = ("room", "way_out", "heater", "gas_pipe")
+    assert sum(one[f] != other[f] for f in features) >= 2
+
+
+def test_every_price_of_the_bill_has_a_range_round_itself() -> None:
+    """Just the lines of the bill, each price within its own range."""
+    prices = answer()["explained"]["sureness"]["prices"]
+    lines = {line["key"]: line["unit_price"] for line in answer()["designs"][0]["cost"]["lines"]}
+    assert {p["key"]: p["price"] for p in prices} == lines
+    for price in prices:
+        low, high = price["from"]["price"], price["to"]["price"]
+        assert low <= price["price"]
+        assert high is None or high >= price["price"]
+
+
+def test_the_command_line_tells_every_part() -> None:
+    """A heading for each."""
+    text = "\n".join(explain_lines(answer()))
+    headings = ("2 designs that differ", "Cost against waiting", "Cost against margin", "How far prices", "Missing")
+    for heading in headings:
+        assert heading in text
+    assert "Certificate of the first design" in text
+
+
+def test_nothing_asked_is_nothing_told() -> None:
+    """Neither without the member nor with an empty one."""
+    raw = document("workshop_circuits")
+    for asked in ({}, {"explain": {}}):
+        survey = load_survey({**raw, **asked}, SETTINGS)
+        assert placement_json(place(survey, SETTINGS), survey)["explained"] is None
+
+
+def test_faults_of_the_wishes_are_all_told_at_once() -> None:
+    """Each with its pointer."""
+    wrong = {"different": 9, "trade_offs": ["price"], "waiting_step": 0, "margin_step": 0, "sureness": 1, "why": True}
+    with pytest.raises(InvalidRequest) as refused:
+        load_survey({**document("workshop_circuits"), "explain": wrong}, SETTINGS)
+    told = {fault.pointer for fault in refused.value.faults}
+    assert told == {
+        "#/explain/different", "#/explain/trade_offs/0", "#/explain/waiting_step", "#/explain/margin_step",
+        "#/explain/sureness", "#/explain/why",
+    }  # fmt: skip
