@@ -5,9 +5,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import product
 from math import cos, hypot, pi, sin
 
-from shapely import LineString, Point, Polygon, STRtree, box
+from shapely import LineString, Point, Polygon, STRtree
 from shapely.geometry.base import BaseGeometry
 
 from service.sheets import model
@@ -19,9 +20,12 @@ _AT_MM = 3.0
 """Words nearer than this to their point need no line to it [mm]."""
 _DISTANCES_MM = (1.2, 2.5, 4.0, 6.0, 9.0, 12.0, 16.0, 21.0, 27.0, 34.0, 42.0, 52.0, 64.0, 80.0, 100.0, 125.0)
 _ANGLES = 24
+_OFF_MIDDLE = 0.3
+"""What a millimetre off the middle of a thing counts, as distance."""
 _OVER_LINE_MM = 8.0
-_LEADER_OVER_LINE_MM = 0.6
-"""What a line under the words, or under their leader, counts in the choice, as distance [mm]."""
+_LEADER_OVER_LINE_MM, _OVER_POINT_MM = 0.6, 40.0
+"""What a line under the words or under their leader, or a point that other words belong to, counts in the choice, as
+distance [mm]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,22 +39,25 @@ class Place:
 
 @dataclass
 class Board:
-    """A page's room for words: what is taken already, and the lines drawn."""
+    """A page's room for words: what is taken already, the lines drawn, and the points that words belong to."""
 
     area: tuple[float, float, float, float]
     lines: Sequence[LineString]
+    points: Sequence[model.Point] = ()
     taken: list[BaseGeometry] = field(default_factory=list)
     leaders: list[LineString] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         self._tree = STRtree(list(self.lines))
-        self._room = box(*self.area)
 
     def fits(self, corners: Ring) -> bool:
         """Whether words may stand there."""
-        shape = Polygon(corners)
-        near = shape.buffer(CLEAR_MM, join_style="mitre")
-        return bool(self._room.covers(shape)) and not any(near.intersects(t) for t in (*self.taken, *self.leaders))
+        xs, ys = [c[0] for c in corners], [c[1] for c in corners]
+        left, top, right, bottom = self.area
+        if min(xs) < left or max(xs) > right or min(ys) < top or max(ys) > bottom:
+            return False
+        near = Polygon(corners).buffer(CLEAR_MM, join_style="mitre")
+        return not any(_meet(near, t) for t in (*self.taken, *self.leaders))
 
     def take(self, corners: Ring) -> None:
         """Keep other words off."""
@@ -58,44 +65,49 @@ class Board:
 
     def place(self, at: model.Point, wide: float, high: float) -> Place | None:
         """The best place of a box for words about a point, which is then taken; None where no room is left."""
-        best: tuple[float, int, Place] | None = None
-        for number, (cost, x, y) in enumerate(_candidates(at, wide, high)):
+        best: tuple[float, Place] | None = None
+        kept_off = [t for t in self.taken if not t.covers(Point(at))]
+        for cost, x, y in _candidates(at, wide, high):
             if best is not None and cost >= best[0]:
-                continue
+                break
             corners = ((x, y), (x + wide, y), (x + wide, y + high), (x, y + high))
             if not self.fits(corners):
                 continue
             leader = _leader(at, x, y, wide, high)
-            if leader and any(t.intersects(LineString(leader)) for t in self.taken if not t.covers(Point(at))):
+            if leader and any(_meet(LineString(leader), t) for t in kept_off):
                 continue
             total = cost + self._over(corners, leader)
             if best is None or total < best[0]:
-                best = (total, number, Place(x, y, leader))
+                best = (total, Place(x, y, leader))
         if best is None:
             return None
-        self._settle(best[2], wide, high)
-        return best[2]
+        self._settle(best[1], wide, high)
+        return best[1]
 
     def place_within(self, at: model.Point, wide: float, high: float, reach: tuple[float, float]) -> Place | None:
         """As ``place``, but only where the box stays within ``reach`` (half width, half height) of the point, without
         a line to it."""
-        best: tuple[float, float, Place] | None = None
-        steps = [k / 8 for k in range(-8, 9)]
-        for u in steps:
-            for v in steps:
-                dx, dy = u * max(reach[0] - wide / 2, 0.0), v * max(reach[1] - high / 2, 0.0)
-                x, y = at[0] + dx - wide / 2, at[1] + dy - high / 2
-                corners = ((x, y), (x + wide, y), (x + wide, y + high), (x, y + high))
-                cost = hypot(dx, dy) * 0.3 + self._over(corners, ())
-                if (best is None or cost < best[0]) and self.fits(corners):
-                    best = (cost, 0.0, Place(x, y))
-        if best is None or wide > 2 * reach[0] or high > 2 * reach[1]:
+        if wide > 2 * reach[0] or high > 2 * reach[1]:
             return None
-        self._settle(best[2], wide, high)
-        return best[2]
+        best: tuple[float, Place] | None = None
+        for u, v in product([k / 6 for k in range(-6, 7)], repeat=2):
+            dx, dy = u * (reach[0] - wide / 2), v * (reach[1] - high / 2)
+            if best is not None and hypot(dx, dy) * _OFF_MIDDLE >= best[0]:
+                continue
+            x, y = at[0] + dx - wide / 2, at[1] + dy - high / 2
+            corners = ((x, y), (x + wide, y), (x + wide, y + high), (x, y + high))
+            cost = hypot(dx, dy) * _OFF_MIDDLE + self._over(corners, ())
+            if (best is None or cost < best[0]) and self.fits(corners):
+                best = (cost, Place(x, y))
+        if best is None:
+            return None
+        self._settle(best[1], wide, high)
+        return best[1]
 
     def _over(self, corners: Ring, leader: Ring) -> float:
         under = len(self._tree.query(Polygon(corners), predicate="intersects")) * _OVER_LINE_MM
+        (x0, y0), (x1, y1) = corners[0], corners[2]
+        under += sum(x0 < x < x1 and y0 < y < y1 for x, y in self.points) * _OVER_POINT_MM
         if leader:
             under += len(self._tree.query(LineString(leader), predicate="intersects")) * _LEADER_OVER_LINE_MM
             under += 4.0 * sum(LineString(leader).intersects(other) for other in self.leaders)
@@ -106,6 +118,13 @@ class Board:
         self.take(((x, y), (x + wide, y), (x + wide, y + high), (x, y + high)))
         if place.leader:
             self.leaders.append(LineString(place.leader))
+
+
+def _meet(a: BaseGeometry, b: BaseGeometry) -> bool:
+    """Whether two shapes meet; most do not by far."""
+    a0, a1, a2, a3 = a.bounds
+    b0, b1, b2, b3 = b.bounds
+    return a0 <= b2 and b0 <= a2 and a1 <= b3 and b1 <= a3 and bool(a.intersects(b))
 
 
 def _candidates(at: model.Point, wide: float, high: float) -> Iterator[tuple[float, float, float]]:

@@ -96,7 +96,9 @@ def drawn(drawing: Drawing, room: Room, scale: int) -> tuple[tuple[Ink, ...], tu
     to = Projection(scale, centre, ((room.left + room.right) / 2, (room.top + room.bottom) / 2))
     items = drawing.items if drawing.window is None else tuple(_clipped(drawing.items, drawing.window))
     shapes = [*_pane(drawing.window, to), *(ink for item in items for ink in _shape(item, to))]
-    board = Board((room.left, room.top, room.right, room.bottom), [_line(s) for s in shapes if _in_the_way(s)])
+    lines = [_line(s) for s in shapes if _in_the_way(s)]
+    points = [to(i.at) for i in items if isinstance(i, Label) and i.within is None]
+    board = Board((room.left, room.top, room.right, room.bottom), lines, points)
     words, left_over = _words(items, to, board)
     return (*shapes, *words), left_over
 
