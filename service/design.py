@@ -10,7 +10,7 @@ from service.survey.air_provision import AirMethod as AirMethod
 from service.survey.air_provision import AirOpening as AirOpening
 from service.survey.air_provision import AirProvision as AirProvision
 from service.survey.equipment import Draft, Heater
-from service.survey.model import Point3, RoomUse, WaterItem
+from service.survey.model import GasSupply, Point3, RoomUse, WaterItem
 
 MANIFOLD_DROP_MM = 300
 """The small pipes meet on the vent port's line so far below the case; one connection each leads to the ports."""
@@ -265,3 +265,20 @@ class Finding:
     actual_mm: int | None = None
     citation: str = ""
     missing: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class JointDesign:
+    """Designs of several dwellings (by their ids) that stand beside one another with what they share done once.
+
+    ``supply``: the shared gas system with every branch on it, its pipes as today; ``heaters``: its node of each heater,
+    by dwelling. ``renewals`` of its segments; ``keys``: price keys of what the supplier changes.
+    """
+
+    designs: tuple[tuple[str, Design], ...]
+    supply: GasSupply
+    heaters: tuple[tuple[str, str], ...]
+    renewals: tuple[Renewal, ...]
+    keys: tuple[str, ...]
+    lines: tuple[CostLine, ...]
+    total_cents: int

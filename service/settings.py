@@ -39,6 +39,7 @@ class Settings:
     coordinate_bound_m: int = _limit(500, 2_000, "m", "distance of any coordinate from the origin, and any length")
     alternatives: int = _limit(8, 20, "designs", "ranked designs in one answer")
     what_about: int = _limit(4, 12, "items", "places that one survey asks about")
+    dwellings: int = _limit(12, 12, "items", "dwellings of a survey, each to have a heater")
     solver_seconds: float = _limit(10, 60, "s", "time for one solve")
     verify_seconds: float = _limit(60, 600, "s", "time for one re-check of a certificate")
     solver_mib: int = _limit(2_048, 65_536, "MiB", "memory of one solve, where solves have processes of their own")

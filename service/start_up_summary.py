@@ -12,7 +12,10 @@ BLANK = "________"
 
 
 def start_up_text(answer: Json) -> str:
-    """Sheet of the first design; a sentence where there is none."""
+    """Sheet of the first design, of several dwellings one for each; a sentence where there is none."""
+    if answer["dwellings"]:
+        sheets = ("\n".join(_sheet(d, d["start_up"])) for d in answer["dwellings"]["designs"])
+        return "\n\n\f".join(sheets)
     if not answer["designs"]:
         return f"No design, no start-up sheet: {answer['status']}."
     design = answer["designs"][0]

@@ -7,6 +7,7 @@ from typing import Any
 
 from service.air_summary import air_line
 from service.demand_summary import design_hot_water
+from service.dwellings_summary import dwelling_lines
 from service.explain_summary import explain_lines
 from service.gas_summary import design_gas
 from service.here_summary import deadlock_lines, here_lines
@@ -27,9 +28,15 @@ def placement_text(answer: Json) -> str:
     """Summary of a placement."""
     designs = answer["designs"]
     lines = _decision(designs[0], answer) if designs else _no_design(answer)
+    if answer["dwellings"]:
+        lines = _together(answer)
     return "\n".join(
         [*lines, *deadlock_lines(answer), *here_lines(answer), *explain_lines(answer), "", *_notes(answer)]
     )
+
+
+def _together(answer: Json) -> list[str]:
+    return [*status_lines(answer), *dwelling_lines(answer, _place, _leaves_by), *alarm_lines(answer)]
 
 
 def check_text(answer: Json) -> str:

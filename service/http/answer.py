@@ -10,6 +10,7 @@ from typing import Any
 from service import ENGINE, __version__
 from service.building.model import Building
 from service.http.design_json import design_json
+from service.http.dwellings_json import joint_json
 from service.http.explain_json import explained_json
 from service.http.findings_json import alarm_json, finding_json, sorted_findings
 from service.http.gas_json import report_json
@@ -63,6 +64,7 @@ def placement_json(placement: Placement, survey: Survey) -> Json:
         "what_about": [here_json(h, proof, told, q) for h in placement.what_about],
         "deadlock": None if placement.deadlock is None else deadlock_json(placement.deadlock, placement.building, q),
         "explained": None if placement.explained is None else explained_json(placement.explained, told, q),
+        "dwellings": None if placement.dwellings is None else joint_json(placement.dwellings, told, q),
         "engine": engine_json(survey, proof.seed),
     }
 

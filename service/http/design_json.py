@@ -44,7 +44,7 @@ def design_json(design: Design, building: Building, q: Quantities) -> Json:
         "water_items": [item.value for item in design.water_items],
         "gas": _gas_json(design.gas, q),
         "routes": [_route_json(r, q) for r in design.routes],
-        "cost": _cost_json(design, q),
+        "cost": cost_json(design.lines, design.total_cents, design.weighed_cents, q),
     }
 
 
@@ -120,7 +120,7 @@ def grade_z_mm(facade: Facade, s_mm: int) -> int:
 
 def _gas_json(works: GasWorks, q: Quantities) -> Json:
     return {
-        "renewals": [_renewal_json(r, q) for r in works.renewals],
+        "renewals": [renewal_json(r, q) for r in works.renewals],
         "pressure_option": works.pressure_option,
         "line_regulators": works.line_regulators,
         "ahead_of_regulator": works.ahead_of_regulator,
@@ -128,7 +128,8 @@ def _gas_json(works: GasWorks, q: Quantities) -> Json:
     }
 
 
-def _renewal_json(renewal: Renewal, q: Quantities) -> Json:
+def renewal_json(renewal: Renewal, q: Quantities) -> Json:
+    """One old pipe, or part of it, that is renewed."""
     return {
         "segment": renewal.segment_id,
         "part": renewal.part.value,
@@ -171,12 +172,13 @@ def _points_json(route: Route, q: Quantities) -> list[list[float]]:
     return [q.point(p) for p in (route.pieces[0].start, *(piece.end for piece in route.pieces))]
 
 
-def _cost_json(design: Design, q: Quantities) -> Json:
+def cost_json(lines: tuple[CostLine, ...], total_cents: int, weighed_cents: int | None, q: Quantities) -> Json:
+    """A bill."""
     return {
-        "lines": [_line_json(line, q) for line in design.lines],
-        "by_trade": _by_trade_json(design.lines, q),
-        "total": q.money(design.total_cents),
-        "weighed_waiting": q.money_or_none(design.weighed_cents),
+        "lines": [_line_json(line, q) for line in lines],
+        "by_trade": _by_trade_json(lines, q),
+        "total": q.money(total_cents),
+        "weighed_waiting": q.money_or_none(weighed_cents),
         "currency": q.units()["money"],
     }
 

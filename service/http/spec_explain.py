@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from service.http.spec_certificate import certificate_members
+from service.http.spec_dwellings import joint_designs
 from service.http.spec_here import deadlock, here_answer
 from service.http.spec_sureness import sureness
 from service.http.spec_words import Json, array, choice, flag, integer, length, money, nullable, number, obj, ref, text
@@ -16,6 +17,7 @@ def besides() -> Json:
         "what_about": array(ref("HereAnswer"), "one for each place that the survey asks about"),
         "deadlock": nullable(deadlock()),
         "explained": {"oneOf": [ref("Explained"), {"type": "null"}], "description": "null if nothing was asked for"},
+        "dwellings": {"oneOf": [ref("JointDesigns"), {"type": "null"}], "description": "null for one heater alone"},
     }
 
 
@@ -31,6 +33,7 @@ def besides_schemas(design: Json) -> Json:
     return {
         "ComparedDesign": obj("A design beside others.", _compared(unranked)),
         "HereAnswer": here_answer(design),
+        "JointDesigns": joint_designs(design),
         "Explained": obj("The parts that the survey's `explain` asks for, null where it does not.", told),
     }
 

@@ -30,6 +30,7 @@ _LIMITED_LISTS = {
     "pressure_options": "pressure_options",
     "outline": "outline_points",
     "what_about": "what_about",
+    "dwellings": "dwellings",
 }
 _LENGTHS = (Quantity.LENGTH, Quantity.ALTITUDE)
 

@@ -125,6 +125,16 @@ def bill(
     return _rounded([(heater_price, 1), *book])
 
 
+def shared_bill(
+    works: GasWorks, supply: GasSupply, prices: PriceBook, keys: Iterable[str]
+) -> tuple[tuple[CostLine, ...], int]:
+    """Cost lines and total [cents] of what several heaters share: works on a gas system and things bought once."""
+    quantities = _of_works(works, supply)
+    for key in keys:
+        quantities[key] = quantities.get(key, 0) + 1
+    return _rounded([(prices[key], n) for key, n in sorted(quantities.items())])
+
+
 def _quantities(route: Route) -> dict[str, int]:
     """Millimetres or pieces by price key."""
     out: dict[str, int] = defaultdict(int)

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise, tee
+from math import inf
 
 import numpy as np
 
@@ -89,7 +90,9 @@ class Tapping:
 
 
 class GasPlan:
-    """All ways of giving one heater gas."""
+    """All ways of giving one heater gas. ``most_mm``: no run of its zone may be longer, where the longest sizes all."""
+
+    most_mm: float = inf
 
     def __init__(self, survey: Survey, heater: Heater) -> None:
         """Find the zones that can feed the heater; nothing is priced yet."""
@@ -156,7 +159,9 @@ class GasPlan:
         }
         most = max(reach.values(), default=0)
         lengths = {*self._trees[index].reaches(feed.zone), *reach.values()}
-        for held in sorted(mm for mm in lengths if 0 < mm <= most):
+        if self.most_mm < inf:
+            lengths.add(int(self.most_mm))
+        for held in sorted(mm for mm in lengths if 0 < mm <= min(most, self.most_mm)):
             yield from ((o, held) for o in _not_undercut((o for o in reach if reach[o] >= held), self.prices))
 
     def _held(

@@ -37,12 +37,12 @@ TWIN = (
 
 def covers_network(ground: Ground, outcome: Outcome) -> bool:
     """Whether the proof covers the stated network only."""
-    return bool(_narrowed(ground, outcome))
+    return bool(notes_of(ground, outcome.limited))
 
 
 def scope_of(ground: Ground, outcome: Outcome) -> str:
     """One paragraph: what is known, and within which set of designs."""
-    notes = _narrowed(ground, outcome)
+    notes = notes_of(ground, outcome.limited)
     covered = NETWORK if notes else CONTINUOUS
     weighed = WEIGHED if ground.waiting is not None else ""
     because = f" ({'; '.join(notes)})" if notes else ""
@@ -52,10 +52,11 @@ def scope_of(ground: Ground, outcome: Outcome) -> str:
     return f"{_claim(outcome)} {covered}{because}. {MODEL}{over_roof}{twin}{outdoors}{weighed}"
 
 
-def _narrowed(ground: Ground, outcome: Outcome) -> list[str]:
-    """Why a proof covers the network only; nothing where it covers all positions."""
-    limited = "a limit on pipe length or bends decides, so routes at that limit are taken from the network"
-    return [limited] * outcome.limited + narrowed(ground)
+def notes_of(ground: Ground, limited: bool) -> list[str]:
+    """Why a proof covers the network only; nothing where it covers all positions. ``limited``: a limit on length or
+    bends decided."""
+    decides = "a limit on pipe length or bends decides, so routes at that limit are taken from the network"
+    return [decides] * limited + narrowed(ground)
 
 
 def _claim(outcome: Outcome) -> str:

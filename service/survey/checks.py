@@ -11,6 +11,7 @@ from typing import Protocol
 
 from service.errors import Fault
 from service.survey.air_checks import joined_faults
+from service.survey.dwelling_checks import dwelling_faults
 from service.survey.equipment import Draft, Heater, PortService, VentListing
 from service.survey.gas_checks import gas_faults, gas_warnings, supply_faults
 from service.survey.heater_checks import outdoor_faults
@@ -53,6 +54,7 @@ def check_survey(survey: Survey) -> tuple[tuple[Fault, ...], tuple[str, ...]]:
         *gas_faults(survey),
         *power_faults(survey),
         *water_faults(survey.water),
+        *dwelling_faults(survey),
     ]
     if unsound := list(outline_faults(survey)):
         return tuple(faults + unsound), ()
@@ -95,6 +97,7 @@ def _named(survey: Survey) -> dict[str, list[tuple[str, str]]]:
         "drain": ("drains", survey.drains),
         "receptacle": ("receptacles", survey.receptacles),
         "place asked about": ("what_about", survey.what_about),
+        "dwelling": ("dwellings", survey.dwellings),
         "heater": ("heaters", survey.heaters),
         **_gas_lists(survey.gas),
         "fixture": ("water/fixtures", survey.water.fixtures),

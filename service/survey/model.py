@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from service.survey.dwellings import Dwelling as Dwelling
 from service.survey.equipment import Heater, PriceBook
 from service.survey.explain import Explain as Explain
 from service.survey.fixtures import DemandMethod as DemandMethod
@@ -148,7 +149,8 @@ class Preferences:
 
 @dataclass(frozen=True, slots=True)
 class Survey:
-    """Everything known at the site, ready to be built upon. ``roof`` None: nobody told of it."""
+    """Everything known at the site, ready to be built upon. ``roof`` None: nobody told of it. ``dwellings``: several
+    heaters are to be placed, one for each; none: one heater for the house."""
 
     name: str
     units: UnitSystem
@@ -167,6 +169,7 @@ class Survey:
     assumptions: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
     roof: Roof | None = None
+    dwellings: tuple[Dwelling, ...] = ()
 
     @property
     def hot_water(self) -> HotWater | None:

@@ -32,6 +32,7 @@ from service.usecases.clearances import (
 )
 from service.usecases.condensate_report import condensate_report
 from service.usecases.deadlock import deadlock
+from service.usecases.dwellings import place_together
 from service.usecases.explain import explained
 from service.usecases.gas_of_design import gas_of_design
 from service.usecases.hot_water import report_of
@@ -52,11 +53,13 @@ from service.usecases.what_about import what_about
 
 
 def place(survey: Survey, settings: Settings) -> Placement:
-    """Cheapest lawful designs for a survey, ranked, each on a mounting wall of its own.
+    """Cheapest lawful designs, ranked, each on a mounting wall of its own; one for each dwelling, if there are any.
 
     Raises CheckFailed if the independent checker refuses a design: that is our fault, never the caller's.
     """
     seconds = min(survey.preferences.solver_seconds or settings.solver_seconds, settings.solver_seconds)
+    if survey.dwellings:
+        return place_together(survey, seconds, checked)
     deadline = time.monotonic() + seconds
     building = build(survey)
     ground = ground_of(survey, building)

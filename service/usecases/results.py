@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from service.building.model import Building
 from service.clearance.model import TerminalSpec, Zone
-from service.design import Design, Finding, Part
+from service.design import Design, Finding, JointDesign, Part
 from service.usecases.alarms import Alarm
 from service.usecases.checked import BROKEN as BROKEN
 from service.usecases.checked import CheckedDesign as CheckedDesign
@@ -101,8 +101,19 @@ class Deadlock:
 
 
 @dataclass(frozen=True, slots=True)
+class JointAnswer:
+    """Designs of several dwellings together: each with its dwelling's id, beside the others with all shared works done,
+    what is shared, and what was found on them together."""
+
+    designs: tuple[tuple[str, CheckedDesign], ...]
+    joint: JointDesign
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Placement:
-    """Answer of the main job. ``designs`` is ranked; empty unless OPTIMAL or FEASIBLE."""
+    """Answer of the main job. ``designs`` is ranked; empty unless OPTIMAL or FEASIBLE, and where several dwellings were
+    to have a heater: then ``dwellings`` holds theirs, if there are any."""
 
     status: Status
     designs: tuple[CheckedDesign, ...]
@@ -116,6 +127,7 @@ class Placement:
     what_about: tuple[HereAnswer, ...] = ()
     deadlock: Deadlock | None = None
     explained: Explained | None = None
+    dwellings: JointAnswer | None = None
 
 
 @dataclass(frozen=True, slots=True)

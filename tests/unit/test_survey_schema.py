@@ -257,6 +257,7 @@ TOO_MUCH: dict[str, Any] = {
     "price_items": lambda d, n: d.update(prices={"items": {str(i): 1 for i in range(n)}}),
     "roof_planes": lambda d, n: d.update(roof={"planes": [{}] * n}),
     "what_about": lambda d, n: d.update(what_about=[{"terminal": {"at": [0, 0]}}] * n),
+    "dwellings": lambda d, n: d.update(dwellings=[{}] * n),
     "string_length": lambda d, n: d.update(name="x" * n),
     "alternatives": lambda d, n: d.update(preferences={"alternatives": n}),
     "solver_seconds": lambda d, n: d.update(preferences={"solver_seconds": n}),

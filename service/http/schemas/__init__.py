@@ -98,6 +98,8 @@ Document (``*`` compulsory; ids are made up where left out, except where others 
                 terminal (at* [x, y], height over the ground)
     explain     different (how many designs that differ), trade_offs[] ("waiting" | "margin"), waiting_step (seconds),
                 margin_step, sureness
+    dwellings[] id, rooms[], heaters[], water_lines[], fixtures[], drains[], receptacles[], gas_taps[] (ids of what one
+                of several heaters may use; left out: all)
     preferences rooms_refused[], rooms_wanted[] (room ids), outdoors ("allowed" | "refused", the default), alternatives,
                 solver_seconds, water_items[],
                 waiting_cents_per_second (what a second less of waiting for hot water is worth), recirculation

@@ -24,6 +24,7 @@ _SUMS = {
     "water_points": ("water.cold.points", "water.hot.points"),
     "price_items": ("prices.items",),
     "what_about": ("what_about",),
+    "dwellings": ("dwellings",),
 }
 _SUMMED = {place: name for name, places in _SUMS.items() for place in places}
 

@@ -23,6 +23,7 @@ from service.http.schemas.build_heaters import intake_faults
 from service.http.schemas.build_services import build_drain, build_receptacle, build_water
 from service.http.schemas.build_site import build_site
 from service.http.schemas.build_storeys import build_chase, build_storeys
+from service.http.schemas.dwellings import build_dwellings
 from service.http.schemas.explain import build_explain
 from service.http.schemas.gas_faults import entry_faults
 from service.http.schemas.limits import check_limits
@@ -98,6 +99,7 @@ def _built(entry: dict[str, Any], settings: Settings) -> tuple[Survey, list[Faul
         what_about=build_questions(entry.get("what_about", [])),
         explain=build_explain(entry.get("explain")),
         roof=roof,
+        dwellings=build_dwellings(entry.get("dwellings", [])),
     )
     note_demand(survey.hot_water, notes)
     faults = [

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from service.http.fields import Choice, Text
 from service.http.schemas.base import AT_LEAST_ONE, ListOf, Strict, many, one, some
+from service.http.schemas.dwellings import DwellingSchema
 from service.http.schemas.equipment import HeaterEntry, PreferencesSchema, PricesSchema
 from service.http.schemas.explain import ExplainSchema
 from service.http.schemas.gas import GasSchema
@@ -33,3 +34,4 @@ class SurveySchema(Strict):
     preferences = one(PreferencesSchema)
     what_about = many(QuestionSchema)
     explain = one(ExplainSchema)
+    dwellings = many(DwellingSchema)

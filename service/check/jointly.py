@@ -1,0 +1,197 @@
+"""Whether designs of several dwellings can stand beside one another: in the rooms, at the walls, on the gas, as paid.
+
+What one design must keep from the things of another is judged with the design itself, in the house as the others leave
+it (``neighbours``); here stands what concerns them together.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from itertools import combinations
+from math import dist
+
+from service.building.model import Building
+from service.check.gas_tree import at_once_w
+from service.check.gas_works import joined_option, split_option
+from service.check.place import rooms_touched
+from service.check.routes import turns
+from service.check.verdicts import all_of, at_least, in_order, stated
+from service.design import Design, Finding, JointDesign, Route, Service, Terminal, Verdict
+from service.rules.rulesets import rule_set
+from service.survey.divided import passable_rooms
+from service.survey.equipment import MONEY_SCALE, Per
+from service.survey.model import GasMaterial, GasSegment, Survey
+from service.trades.gas_equation import ROUNDING
+from service.trades.gas_pipe import is_known
+
+LOAD, EXISTING, PLASTIC = "IFGC 402.2", "IFGC 401.4", "IFGC 404.17"
+TAP_SLACK_MM = 2
+Place = tuple[str, Terminal, int]
+"""What a terminal is, where it is, its radius [mm]."""
+
+
+def joint_findings(survey: Survey, building: Building, joint: JointDesign) -> tuple[Finding, ...]:
+    """Findings that concern several dwellings' designs together. Distances in whole millimetres; equality passes."""
+    designs = dict(joint.designs)
+    missing = [d.id for d in survey.dwellings if d.id not in designs]
+    lacking = (f"{name} has no heater" for name in missing)
+    tree, renewed = _tree_faults(survey, building, joint), _renewal_faults(survey, joint)
+    found = (
+        *all_of("joint.dwellings", "dwellings", "", lacking, "each has a heater"),
+        *_rooms(survey, building, designs),
+        *(f for a, b in combinations(joint.designs, 2) for f in _terminals(survey, building, a, b)),
+        *all_of("joint.gas_system", "gas", "", tree, "as surveyed, and the branches as drawn"),
+        *all_of("joint.renewals", "gas", "", renewed, "every renewal is of pipe that may be renewed", EXISTING),
+        *_supplier(survey, joint),
+        *_bill(survey, joint),
+    )
+    return in_order(found)
+
+
+def _rooms(survey: Survey, building: Building, designs: dict[str, Design]) -> Iterator[Finding]:
+    """Runs stay in the dwelling's rooms and those that no dwelling names; the heater hangs in a room of its own."""
+    for dwelling in survey.dwellings:
+        design, rooms = designs.get(dwelling.id), passable_rooms(survey, dwelling)
+        if design is None:
+            continue
+        places = {f"room {r}" for r in rooms}
+        points = [p for r in design.routes for piece in r.pieces for p in (piece.start, piece.end)]
+        faults = [f"{p} is in rooms of others" for p in points if (t := rooms_touched(building, p)) and not t & places]
+        yield from all_of("joint.rooms", "routes", dwelling.id, dict.fromkeys(faults), "all in its own or common rooms")
+        hangs = next((f.room_id for f in building.faces if f.id == design.mount.face_id), "")
+        own = dwelling.rooms is None or hangs in dwelling.rooms
+        yield stated("joint.room", "mount", dwelling.id, own, f"hangs in {hangs or 'no room'}", "the survey")
+
+
+def _terminals(survey: Survey, building: Building, a: tuple[str, Design], b: tuple[str, Design]) -> Iterator[Finding]:
+    """Two terminals are not in one place; how far exhausts must be from one another no code says."""
+    for (what, at, r), (other, there, q) in ((x, y) for x in _ends(a[1]) for y in _ends(b[1])):
+        apart = _apart_mm(building, at, there)
+        told = f"{what} of {a[0]} to {other} of {b[0]}, edge to edge"
+        yield at_least("joint.terminals", "terminal", b[0], r + q, apart, f"{what} of {a[0]} to {other}, centres")
+        if what == other == "exhaust":
+            cite = f"{rule_set(survey.site.rule_set).id}: silent; the instructions of both heaters decide"
+            yield Finding("joint.exhausts", Verdict.ADVICE, "terminal", b[0], told, None, apart - r - q, cite)
+
+
+def _ends(design: Design) -> Iterator[Place]:
+    listing = design.heater.vent.intake
+    if isinstance(design.terminal, Terminal):
+        yield "exhaust", design.terminal, design.heater.vent.terminal_radius_mm
+    if design.intake is not None and listing is not None:
+        yield "intake", design.intake, listing.terminal_radius_mm
+
+
+def _apart_mm(building: Building, a: Terminal, b: Terminal) -> int:
+    """Straight distance of two centres, rounded down [mm]."""
+    p, q = ((*building.facade(t.facade_id).point(t.s_mm), t.z_mm) for t in (a, b))
+    return int(dist(p, q))
+
+
+def _tree_faults(survey: Survey, building: Building, joint: JointDesign) -> Iterator[str]:
+    """The shared system is the surveyed one, cut where branches leave, and each design's branch as it is drawn."""
+    left, nodes = list(joint.supply.segments), dict(joint.heaters)
+    for segment in survey.gas.segments:
+        parts = _chain(segment, left)
+        if sum(p.length_mm for p in parts) != segment.length_mm or parts[-1].end != segment.end:
+            yield f"segment {segment.id} is not there from {segment.start} to {segment.end} in its length"
+        left = [s for s in left if s not in parts]
+    for name, design in joint.designs:
+        own = [s for s in left if s.end == nodes.get(name)]
+        left = [s for s in left if s not in own]
+        route = design.route(Service.GAS)
+        if len(own) != 1 or route is None or _drawn(own[0]) != _as_run(route):
+            yield f"the branch of {name} is not the gas run of its design"
+        elif not _meets(joint, building, own[0].start, route):
+            yield f"the branch of {name} does not leave where its run ends"
+    yield from (f"segment {s.id} is in no survey and no design" for s in left)
+    if sorted(_burners(survey, joint)) != sorted((a.node, a.input_w) for a in joint.supply.appliances):
+        yield "the appliances are not the surveyed ones and the heaters"
+
+
+def _chain(segment: GasSegment, told: list[GasSegment]) -> list[GasSegment]:
+    """A segment as it is told: itself, or its parts one behind another."""
+    own = [s for s in told if s.id == segment.id or s.id.startswith(f"{segment.id} part ")]
+    same = [s for s in own if (s.material, s.size, s.finished, s.fixed) == _kind(segment)]
+    found = [s for s in same if s.start == segment.start][:1]
+    while found and (onward := [s for s in same if s.start == found[-1].end and s not in found]):
+        found.append(onward[0])
+    return found or [segment]
+
+
+def _kind(s: GasSegment) -> tuple[str, str | None, bool, bool]:
+    return s.material, s.size, s.finished, s.fixed
+
+
+def _drawn(s: GasSegment) -> tuple[str, str | None, int, int | None]:
+    return s.material, s.size, s.length_mm, s.elbows
+
+
+def _as_run(route: Route) -> tuple[str, str | None, int, int | None]:
+    """What a run is as pipe of the tree, where nothing is shorter than a millimetre."""
+    return (*split_option(route.option), max(sum(p.length_mm for p in route.pieces), 1), turns(route.pieces))
+
+
+def _meets(joint: JointDesign, building: Building, node: str, route: Route) -> bool:
+    at = next((building.frame.to_frame3(n.at) for n in joint.supply.nodes if n.id == node), None)
+    return at is not None and dist(at, route.pieces[-1].end) <= TAP_SLACK_MM
+
+
+def _burners(survey: Survey, joint: JointDesign) -> list[tuple[str, float]]:
+    nodes = dict(joint.heaters)
+    return [
+        *((a.node, a.input_w) for a in survey.gas.appliances),
+        *((nodes.get(name, ""), d.heater.input_max_w) for name, d in joint.designs),
+    ]
+
+
+def _renewal_faults(survey: Survey, joint: JointDesign) -> Iterator[str]:
+    told = {s.id: s for s in joint.supply.segments}
+    for renewal in joint.renewals:
+        segment = told.get(renewal.segment_id)
+        if segment is None or segment.length_mm != renewal.length_mm:
+            yield f"there is no segment {renewal.segment_id} of {renewal.length_mm} mm"
+            continue
+        if segment.fixed:
+            yield f"segment {segment.id} cannot be renewed"
+        if not is_known(renewal.material, renewal.size):
+            yield f"there is no {renewal.material} of size {renewal.size}"
+        if (renewal.material == GasMaterial.PE) != (segment.material == GasMaterial.PE):
+            yield f"{renewal.material} does not take the place of {segment.material} ({PLASTIC})"
+    for name, n in Counter(r.segment_id for r in joint.renewals).items():
+        if n > 1:
+            yield f"segment {name} is renewed {n} times"
+
+
+def _supplier(survey: Survey, joint: JointDesign) -> Iterator[Finding]:
+    """Meter and service regulator pass what all burn at once, or are changed."""
+    gas = survey.gas
+    drawn = at_once_w([a.input_w for a in joint.supply.appliances], gas.diversity)
+    passes = {"gas.meter_upgrade": gas.meter_capacity_w, "gas.service_regulator": gas.service_regulator_w}
+    for key, most in passes.items():
+        enough = most is None or drawn <= most * ROUNDING or key in joint.keys
+        planned = "a change planned" if key in joint.keys else "no change planned"
+        detail = f"{drawn:.0f} W drawn at once, {'unknown' if most is None else f'{most:.0f}'} W passed, {planned}"
+        yield stated(f"joint.{key}", "gas", key, enough, detail, LOAD)
+
+
+def _bill(survey: Survey, joint: JointDesign) -> Iterator[Finding]:
+    """What is shared is paid for once, counted here again."""
+    told, book = {s.id: s for s in joint.supply.segments}, survey.prices
+    count = Counter(joint.keys)
+    for r in joint.renewals:
+        old = told.get(r.segment_id)
+        count[f"gas.{joined_option(r.material, r.size)}.pipe"] += r.length_mm
+        count["gas.renew"] += int(old is None or old.size is not None)
+        count["access.pipe.finished"] += r.length_mm if old is not None and old.finished else 0
+    wanted = {key: n for key, n in count.items() if n}
+    extra = {line.key for line in joint.lines} ^ set(wanted)
+    odd = (f"{key} stands in the bill or the works alone" for key in sorted(extra))
+    yield from all_of("joint.lines", "cost", "", odd, "none missing, none extra")
+    rates = {key: book[key].units_each if book[key].per is Per.EACH else book[key].units_per_mm for key in wanted}
+    exact = sum(n * rates[key] for key, n in wanted.items())
+    detail = f"{joint.total_cents} cents stated, {exact / MONEY_SCALE:.4f} computed"
+    yield stated("joint.total", "cost", "", 2 * abs(joint.total_cents * MONEY_SCALE - exact) <= MONEY_SCALE, detail)
+    added = sum(line.amount_cents for line in joint.lines)
+    yield stated("joint.sum", "cost", "", added == joint.total_cents, f"lines add up to {added} cents")

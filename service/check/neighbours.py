@@ -1,0 +1,82 @@
+"""The house as all other dwellings' heaters leave it to one: their intakes, cases and gas, with shared works done."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from shapely import get_coordinates
+
+from service.building.model import Building, Prism
+from service.check.gas_tree import at_once_w
+from service.check.hung import hung_on
+from service.check.routes import face_of
+from service.design import Design, JointDesign, Renewal, Terminal
+from service.survey.divided import of_dwelling
+from service.survey.equipment import Draft
+from service.survey.model import AirInlet, Dwelling, GasSegment, GasSupply, InletKind, KeepOutKind, Survey
+
+
+@dataclass(frozen=True, slots=True)
+class Left:
+    """Survey and building as one dwelling's design is judged in them."""
+
+    survey: Survey
+    building: Building
+
+
+def as_left(survey: Survey, building: Building, joint: JointDesign, dwelling: Dwelling) -> Left:
+    """What the designs of all other dwellings leave to one. KeyError for a dwelling without a heater's node."""
+    own = of_dwelling(survey, dwelling)
+    others = [(name, design) for name, design in joint.designs if name != dwelling.id]
+    inlets = [inlet for name, design in others for inlet in _intakes(building, name, design)]
+    cases = [case for name, design in others for case in _cases(survey, building, name, design)]
+    return Left(
+        replace(
+            own,
+            site=replace(own.site, air_inlets=(*own.site.air_inlets, *inlets)),
+            gas=_supply(survey.gas, joint, dict(joint.heaters)[dwelling.id]),
+        ),
+        replace(building, keep_outs=(*building.keep_outs, *cases)),
+    )
+
+
+def _intakes(building: Building, name: str, design: Design) -> Iterator[AirInlet]:
+    """A direct-vent heater draws its air where its intake is, of concentric pipe that is where its exhaust is."""
+    listing, end = design.heater.vent.intake, design.intake or design.terminal
+    if design.heater.draft is Draft.DIRECT and isinstance(end, Terminal):
+        radius = listing.terminal_radius_mm if listing else design.heater.vent.terminal_radius_mm
+        at = building.frame.to_survey(building.facade(end.facade_id).point(end.s_mm))
+        low, high = end.z_mm - radius, end.z_mm + radius
+        yield AirInlet(f"intake of {name}", InletKind.COMBUSTION, at, 2 * radius, low, high)
+
+
+def _cases(survey: Survey, building: Building, name: str, design: Design) -> Iterator[Prism]:
+    face = face_of(building, design)
+    if face is not None:
+        hung = hung_on(survey, building, design, face)
+        ring = get_coordinates(hung.outline(hung.s0, hung.s1, 0, design.heater.depth_mm))
+        corners = tuple((round(x), round(y)) for x, y in ring.tolist()[:-1])
+        yield Prism(f"case of {name}", KeepOutKind.OTHER, face.storey, corners, hung.z0, hung.z1)
+
+
+def _supply(gas: GasSupply, joint: JointDesign, node: str) -> GasSupply:
+    """The shared system with everything but one dwelling's own branch, pipes and the supplier's things changed."""
+    renewed = {r.segment_id: r for r in joint.renewals}
+    drawn = at_once_w([a.input_w for a in joint.supply.appliances], gas.diversity)
+    supply, passes = joint.supply, gas.service_regulator_w
+    larger_meter, larger_regulator = (f"gas.{what}" in joint.keys for what in ("meter_upgrade", "service_regulator"))
+    return replace(
+        supply,
+        segments=tuple(_renewed(s, renewed) for s in supply.segments if s.end != node),
+        appliances=tuple(a for a in supply.appliances if a.node != node),
+        regulators=tuple(r for r in supply.regulators if r.node != node),
+        meter_capacity_w=max(gas.meter_capacity_w, drawn) if larger_meter else gas.meter_capacity_w,
+        service_regulator_w=max(passes, drawn) if passes is not None and larger_regulator else passes,
+        pressure_options=(),
+    )
+
+
+def _renewed(segment: GasSegment, renewed: dict[str, Renewal]) -> GasSegment:
+    found = renewed.get(segment.id)
+    return segment if found is None else replace(segment, material=found.material, size=found.size)

@@ -1,0 +1,35 @@
+"""JSON Schema of designs of several dwellings together."""
+
+from __future__ import annotations
+
+from service.http.spec_words import Json, array, flag, length, nullable, obj, ref, text
+from service.http.spec_works import renewal
+
+
+def joint_designs(design: Json) -> Json:
+    """The member `dwellings` of a placement; ``design`` are the members of a ranked design."""
+    own = {name: schema for name, schema in design.items() if name != "rank"}
+    branch = {
+        "dwelling": text("id of the dwelling"),
+        "leaves_at": text("node of the survey, or a new one, that its gas branch leaves from"),
+        "after": nullable(text("pipe that leads to that node; null at the delivery")),
+        "length": length("of the branch"),
+    }
+    shared = {
+        "renewals": array(renewal(), "pipe of the shared gas system that is renewed; cut pipe by its parts"),
+        "meter_upgrade": flag("the gas meter is to be changed for a larger one"),
+        "service_regulator": flag("the supplier's regulator is to be changed for a larger one"),
+        "branches": array(obj("Where one heater's branch leaves.", branch)),
+        "cost": ref("Cost"),
+    }
+    return obj(
+        "Where the survey names dwellings: one design for each, lawful beside all others with what they share done. "
+        "Each design's own bill holds nothing shared; `cost` of the answer is the sum of all.",
+        {
+            "designs": array(
+                obj("Design of one dwelling.", {"dwelling": text("id of the dwelling"), **own}), "in the survey's order"
+            ),
+            "shared": obj("What is done once for all heaters.", shared),
+            "findings": array(ref("Finding"), "what concerns the designs together"),
+        },
+    )

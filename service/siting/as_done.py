@@ -1,0 +1,129 @@
+"""A set of designs with all shared works done: what the gas system costs, and each design as it then stands.
+
+Each design is searched again at its own place beside all the others as they are, on the gas system as it will be. So
+lengths, air and routes are those that hold in the end; a set in which some heater cannot be so is no set.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from service.building.model import Building
+from service.design import Design, GasWorks, Renewal, RenewedPart, Terminal
+from service.piping.network import Network
+from service.piping.options import Option
+from service.piping.sizing import size
+from service.siting.dwelling_search import DwellingSearch, Gas, Held, Region
+from service.siting.gas_shares import shared_keys
+from service.siting.neighbours import Neighbour
+from service.siting.search import Outcome
+from service.siting.shared_gas import Hung, SharedSupply, drawn_w, shared_supply
+from service.survey.model import GasSegment, GasSupply, Survey
+
+Search = Callable[[int, Held, Gas], Outcome]
+
+
+@dataclass(frozen=True, slots=True)
+class SharedWorks:
+    """What is done once for all heaters: pipes of the shared system that are renewed, and what the supplier changes.
+    ``supply`` is the system with every branch as it was found, its pipes as they are today."""
+
+    shared: SharedSupply
+    renewals: tuple[Renewal, ...]
+    keys: tuple[str, ...]
+    units: int
+
+    @property
+    def works(self) -> GasWorks:
+        """As a design tells works."""
+        return GasWorks(self.renewals)
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """A lawful set: each design beside the others with the shared works done, those works, and what all of it costs
+    [money units]."""
+
+    designs: tuple[Design, ...]
+    works: SharedWorks
+    units: float
+
+
+class DoneWorld:
+    """The house with all works done."""
+
+    def __init__(
+        self, survey: Survey, building: Building, searches: tuple[DwellingSearch, ...], search: Search
+    ) -> None:
+        """``search`` is one dwelling's search."""
+        self._survey, self._building, self._searches, self._search = survey, building, searches, search
+
+    def done(self, hung: tuple[Hung, ...]) -> Done | None:
+        """The set with its works done, None if pipes or heaters cannot be so."""
+        works = works_of(self._survey, self._building, hung)
+        if works is None:
+            return None
+        designs, units = [], float(works.units)
+        for i, own in enumerate(hung):
+            found = self._search(i, self._pinned(i, own, hung), self._gas(works, own.dwelling))
+            if not found.designs or found.cost_units is None:
+                return None
+            designs.append(found.designs[0])
+            units += found.cost_units
+        return Done(tuple(designs), works, units)
+
+    def _gas(self, works: SharedWorks, dwelling: str) -> Gas:
+        supply = supply_for(self._survey, works, dwelling)
+        own = next(s for s in works.shared.supply.segments if s.end == works.shared.heaters[dwelling])
+        return Gas(supply, frozenset({own.start}))
+
+    def _pinned(self, index: int, own: Hung, hung: tuple[Hung, ...]) -> Held:
+        """Held to the place, the heater and the tap that were found, beside all others."""
+        mount, end = own.design.mount, own.design.terminal
+        at = Region(mount.face_id, (mount.s_mm, mount.s_mm), (mount.bottom_z_mm, mount.bottom_z_mm))
+        ends: tuple[Region, ...] = ()
+        if isinstance(end, Terminal):
+            ends = (Region(end.facade_id, (end.s_mm, end.s_mm), (end.z_mm, end.z_mm)),)
+        others = tuple(Neighbour(h.dwelling, h.design) for k, h in enumerate(hung) if k != index)
+        return Held((at,), ends, None, frozenset({own.design.heater.label}), others)
+
+
+def works_of(survey: Survey, building: Building, hung: tuple[Hung, ...]) -> SharedWorks | None:
+    """The shared system sized for all heaters at once, None if no sizes carry it."""
+    shared = shared_supply(survey, building, hung)
+    network = Network(shared.supply, survey.site.gas)
+    sizing = size(network, survey.prices, survey.gas.method)
+    if sizing.units is None:
+        return None
+    pairs = [(p.segment, s.choice) for p, s in zip(network.pipes, sizing.pipes, strict=True)]
+    renewals = tuple(_renewal(s, o) for s, o in pairs if o is not None and not o.kept)
+    keys = shared_keys(survey, (h.design.heater.input_max_w for h in hung))
+    units = sizing.units + sum(survey.prices[key].units_each for key in keys)
+    return SharedWorks(shared, tuple(sorted(renewals, key=lambda r: r.segment_id)), keys, units)
+
+
+def _renewal(segment: GasSegment, option: Option) -> Renewal:
+    return Renewal(segment.id, RenewedPart.WHOLE, option.material, option.size, segment.length_mm)
+
+
+def supply_for(survey: Survey, works: SharedWorks, dwelling: str) -> GasSupply:
+    """The system as one dwelling's heater meets it: everything of the others there and done, its own branch not yet."""
+    shared, gas = works.shared, survey.gas
+    node = shared.heaters[dwelling]
+    renewed = {r.segment_id: r for r in works.renewals}
+    total = drawn_w(gas, (a.input_w for a in shared.supply.appliances[len(gas.appliances) :]))
+    passes = gas.service_regulator_w
+    return replace(
+        shared.supply,
+        meter_capacity_w=max(gas.meter_capacity_w, total),
+        service_regulator_w=None if passes is None else max(passes, total),
+        segments=tuple(_as_done(s, renewed.get(s.id)) for s in shared.supply.segments if s.end != node),
+        appliances=tuple(a for a in shared.supply.appliances if a.node != node),
+        regulators=tuple(r for r in shared.supply.regulators if r.node != node),
+        pressure_options=(),
+    )
+
+
+def _as_done(segment: GasSegment, renewal: Renewal | None) -> GasSegment:
+    return segment if renewal is None else replace(segment, material=renewal.material, size=renewal.size)

@@ -1,0 +1,220 @@
+"""The search for one dwelling's heater: within its own rooms, beside heaters that hang already."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from itertools import product
+
+from service.building.model import Building, Face
+from service.clearance.model import FAR_MM, Zone
+from service.clearance.mount import mount_rules
+from service.clearance.pins import EVERYWHERE
+from service.design import Service
+from service.routing.ends import Anchor, AnchorLine
+from service.routing.obstacles import obstacles_of
+from service.routing.sheets import sheets_of
+from service.siting.active import Active, OnWall, on_surface
+from service.siting.air_plan import AirPlan
+from service.siting.gas_shares import without_shared_works
+from service.siting.ground import Ends, Ground, ground_of
+from service.siting.needs import Need, with_leaders
+from service.siting.neighbours import Apart, Neighbour, case_of
+from service.siting.own_places import OwnPlaces
+from service.siting.search import Outcome, search
+from service.siting.terminals import sides_of, terminal_key
+from service.siting.zones import ByWall, Zones
+from service.survey.divided import of_dwelling, passable_rooms
+from service.survey.equipment import Heater
+from service.survey.intake_listing import IntakeSide
+from service.survey.model import Dwelling, GasSupply, Survey
+
+HELD = "held_elsewhere"
+"""Stands for a rule in zones that hold a search to a part of the places; no design is judged by it."""
+Box = tuple[int, int, int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class Region:
+    """Places on one surface that a search is held to: distances and heights, ends included [mm]. ``outside``: all
+    places but that surface."""
+
+    surface_id: str
+    s: tuple[int, int] = (-FAR_MM, FAR_MM)
+    z: tuple[int, int] = (-FAR_MM, FAR_MM)
+    outside: bool = False
+
+    def shut(self, surface_id: str) -> Iterator[Box]:
+        """Open boxes of a surface that are closed."""
+        if (surface_id == self.surface_id) == self.outside:
+            yield from EVERYWHERE
+        elif not self.outside:
+            yield -FAR_MM, self.s[0], -FAR_MM, FAR_MM
+            yield self.s[1], FAR_MM, -FAR_MM, FAR_MM
+            yield -FAR_MM, FAR_MM, -FAR_MM, self.z[0]
+            yield -FAR_MM, FAR_MM, self.z[1], FAR_MM
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """What a search for one dwelling is held to: regions of the case and of the exhaust's terminal, names of what it
+    may tap, labels of heaters; None: whatever the dwelling may have. ``beside``: heaters that hang already."""
+
+    mounts: tuple[Region, ...] = ()
+    ends: tuple[Region, ...] = ()
+    taps: frozenset[str] | None = None
+    heaters: frozenset[str] | None = None
+    beside: tuple[Neighbour, ...] = ()
+
+    def takes(self, label: str) -> bool:
+        """Whether a heater is among those held to."""
+        return self.heaters is None or label in self.heaters
+
+
+@dataclass(frozen=True, slots=True)
+class Gas:
+    """The gas system that a search sees, and what may be tapped in it. ``is_bound``: the search is for a bound, so what
+    is bought once for all heaters costs nothing. ``most_mm``: no run of the heater's zone may be longer [mm]."""
+
+    supply: GasSupply
+    taps: frozenset[str] | None
+    is_bound: bool = False
+    most_mm: float = float("inf")
+
+
+class DwellingZones(Zones):
+    """The zones of the house for one dwelling, with those of heaters that hang already and of what it is held to."""
+
+    def __init__(self, base: Zones, part: Building, apart: tuple[Apart, ...], held: Held) -> None:
+        """``part``: the building with the dwelling's rooms alone; ``base`` computes for the whole of it."""
+        super().__init__(base.building, base.survey)
+        self._base, self._part, self._apart, self._held = base, part, apart, held
+
+    def terminal(self, heater: Heater, side: IntakeSide | None = None) -> ByWall:
+        """Zones of a heater's terminal by facade."""
+        more = [a.terminal(heater, side) for a in self._apart]
+        return {
+            facade: (*zones, *(z for found in more for z in found[facade]), *self._shut(self._held.ends, facade))
+            for facade, zones in self._base.terminal(heater, side).items()
+        }
+
+    def mount(self, heater: Heater, face: Face) -> tuple[Zone, ...]:
+        """Zones of a heater's case on a face."""
+        rules = mount_rules(self.survey, heater) if self._apart else ()
+        more = (z for a in self._apart for z in a.mount(heater, face, rules))
+        return (*self._base.mount(heater, face), *more, *self._shut(self._held.mounts, face.id))
+
+    def hang(self, need: Need, surface: int) -> tuple[Zone, ...]:
+        """Zones of a case on a wall of the dwelling."""
+        return self.mount(need.heater, self._part.faces[surface])
+
+    def hold(self, ground: Ground, active: Active, need: Need | None) -> None:
+        """Close at the start what the search is held from; bounds of all heaters know nothing of it."""
+        for n in () if need is None else (need,):
+            for wall in ground.sheets.walls:
+                for zone in self._shut(self._held.mounts, wall.face.id):
+                    active.add_mount(n.key, wall.index, zone, (0, 0), OnWall(wall))
+            self._hold_ends(ground, active, n.heater)
+
+    def _hold_ends(self, ground: Ground, active: Active, heater: Heater) -> None:
+        for i, facade in enumerate(ground.building.facades):
+            on = on_surface(ground.building, ground.sheets, i)
+            for zone, side in product(self._shut(self._held.ends, facade.id), sides_of(heater.vent)):
+                active.add_terminal(terminal_key(heater, side), i, zone, (0, 0), on)
+
+    @staticmethod
+    def _shut(regions: tuple[Region, ...], surface_id: str) -> Iterator[Zone]:
+        for region in regions:
+            yield from (Zone(surface_id, *box, 0, HELD, "held") for box in region.shut(surface_id))
+
+
+class DwellingSearch:
+    """Searches for one dwelling; what does not change from one to the next is kept."""
+
+    def __init__(self, survey: Survey, building: Building, dwelling: Dwelling) -> None:
+        """``building`` is that of the survey without its roof."""
+        self.dwelling, self.building = dwelling, building
+        self.survey = of_dwelling(survey, dwelling)
+        self.part = part_of(building, passable_rooms(survey, dwelling))
+        self.zones = Zones(building, self.survey)
+        self._free = without_shared_works(survey.prices)
+        self._apart: dict[Neighbour, Apart] = {}
+        self._own: dict[Held, OwnPlaces] = {}
+        self.seen = self.ground(Held(), Gas(self.survey.gas, None))
+
+    def found(self, held: Held, gas: Gas, deadline: float) -> Outcome:
+        """The cheapest design of those that it is held to; ``deadline`` is in seconds of the monotonic clock."""
+        ground = self.ground(held, gas)
+        return search(ground, self.zones_of(held), 1, deadline, time.monotonic)
+
+    def inputs(self, held: Held) -> dict[str, float]:
+        """Greatest input of each heater that the dwelling can have and is held to, by label [W]."""
+        every = (n.heater for n in self.seen.needs)
+        return {h.label: h.input_max_w for h in every if held.takes(h.label)}
+
+    def zones_of(self, held: Held) -> DwellingZones:
+        """The zones that a search sees."""
+        return DwellingZones(self.zones, self.part, tuple(self.apart(n) for n in held.beside), held)
+
+    def ground(self, held: Held, gas: Gas) -> Ground:
+        """What a search is given."""
+        prices = self._free if gas.is_bound else self.survey.prices
+        survey = replace(self.survey, gas=gas.supply, prices=prices)
+        whole = ground_of(survey, self.building)
+        cases = tuple(case_of(self.building, n) for n in held.beside if n.has_case)
+        part, sheets = replace(self.part, keep_outs=(*self.part.keep_outs, *cases)), sheets_of(self.part)
+        needs = tuple(n for n in whole.needs if not n.outdoors and held.takes(n.heater.label))
+        open_taps = {Service.GAS: gas.taps}
+        for need in needs:
+            need.gas.most_mm = gas.most_mm
+        return replace(
+            whole,
+            building=self.part,
+            sheets=sheets,
+            obstacles=obstacles_of(part, sheets),
+            ends={s: _ends_in(whole, self.part, e, open_taps.get(s)) for s, e in whole.ends.items()},
+            needs=with_leaders(needs, survey),
+            air=AirPlan(survey, self.building),
+        )
+
+    def own_places(self, held: Held, gas: Gas) -> OwnPlaces:
+        """Places critical for the one heater that a search is held to, wherever else it is held."""
+        free = Held(heaters=held.heaters, beside=held.beside)
+        if free not in self._own:
+            (label,) = held.heaters or ("",)
+            self._own[free] = OwnPlaces(self.ground(free, gas), self.zones_of(free), label)
+        return self._own[free]
+
+    def apart(self, neighbour: Neighbour) -> Apart:
+        """Zones that a neighbour's heater makes here."""
+        if neighbour not in self._apart:
+            rules = mount_rules(self.survey, neighbour.design.heater)
+            work = next((r for r in rules if r.rule.relation == "working_space"), None)
+            self._apart[neighbour] = Apart(self.survey, self.building, neighbour, work)
+        return self._apart[neighbour]
+
+
+def part_of(building: Building, rooms: Iterable[str]) -> Building:
+    """The building with some of its rooms alone; its outer walls stay whole."""
+    kept = frozenset(rooms)
+    return replace(
+        building,
+        rooms=tuple(r for r in building.rooms if r.id in kept),
+        faces=tuple(f for f in building.faces if f.room_id in kept),
+    )
+
+
+def _ends_in(whole: Ground, part: Building, ends: Ends, names: frozenset[str] | None) -> Ends:
+    """Ends that lie in rooms of a part of the building, those of some names alone."""
+    place = {r.id: i for i, r in enumerate(part.rooms)}
+    rooms = [r.id for r in whole.building.rooms]
+
+    def is_open(anchor: Anchor) -> bool:
+        return rooms[anchor.room] in place and (names is None or anchor.end_id in names)
+
+    def moved(anchor: Anchor) -> Anchor:
+        return replace(anchor, room=place[rooms[anchor.room]])
+
+    lines = (AnchorLine(line.end_id, moved(line.a), moved(line.b)) for line in ends.lines if is_open(line.a))
+    return Ends(tuple(moved(a) for a in ends.anchors if is_open(a)), tuple(lines))

@@ -1,0 +1,219 @@
+"""Where a heater may not be because of others that hang already: told as zones, so that a search sees them like rules.
+
+Each side is looked at both ways: what the rules keep this heater's exhaust from the other's intake, and the other's
+exhaust from this one's intake; what stands in this case's space, and whether this case stands in the other's.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from service.building.model import Building, Face, Prism
+from service.clearance.model import FAR_MM, TerminalSpec, Zone, spec_of
+from service.clearance.mount import face_zones
+from service.clearance.plane import face_plane
+from service.clearance.strips import prism_within
+from service.clearance.terminal import terminal_zones
+from service.design import KEEP_OUT_REACH_MM, Design, Piece, Surface, Terminal
+from service.rules.mounting import SizedMountRule
+from service.siting.holes import shifted_back
+from service.survey.equipment import Draft, Heater
+from service.survey.intake_listing import IntakeSide
+from service.survey.model import AirInlet, InletKind, KeepOutKind, Survey
+
+APART, CASE, WORK = "dwelling_terminals_apart", "dwelling_cases_apart", "dwelling_working_space"
+"""Stand for rules in zones that keep two heaters apart bodily; the checker judges by the rules themselves."""
+TURNED_SLACK_MM = 4
+"""What an intake is taken wider by where a plan lies askew, for its place is rounded on the way [mm]."""
+ON_WALL = (Surface.WALL, Surface.WALL_FINISHED)
+ByFacade = dict[str, list[Zone]]
+
+
+@dataclass(frozen=True, slots=True)
+class Neighbour:
+    """Another dwelling's heater as its design has it; of a design that is settled in part the case, the terminals or
+    the runs alone."""
+
+    id: str
+    design: Design
+    has_case: bool = True
+    has_ends: bool = True
+    has_runs: bool = True
+
+    @property
+    def intake(self) -> tuple[Terminal, int] | None:
+        """Where it draws its air outdoors, and that terminal's radius [mm]; None where it burns room air."""
+        heater, end = self.design.heater, self.design.intake or self.design.terminal
+        if heater.draft is not Draft.DIRECT or not isinstance(end, Terminal):
+            return None
+        return end, intake_radius_mm(heater)
+
+
+def intake_radius_mm(heater: Heater) -> int:
+    """Radius of the terminal that air comes in by [mm]."""
+    listing = heater.vent.intake
+    return heater.vent.terminal_radius_mm if listing is None else listing.terminal_radius_mm
+
+
+def case_of(building: Building, neighbour: Neighbour) -> Prism:
+    """Its case as a thing in the room."""
+    heater, mount = neighbour.design.heater, neighbour.design.mount
+    face = building.face(mount.face_id)
+    left, right = mount.s_mm + heater.vent_dx_mm, mount.s_mm + heater.vent_dx_mm - heater.width_mm
+    z0 = mount.bottom_z_mm
+    return _box(f"case of {neighbour.id}", face, (right, left), (0, heater.depth_mm), (z0, z0 + heater.height_mm))
+
+
+def _box(name: str, face: Face, s: tuple[int, int], n: tuple[int, int], z: tuple[int, int]) -> Prism:
+    plane = face_plane(face)
+    outline = tuple(plane.point(a, b) for a, b in ((s[0], n[0]), (s[1], n[0]), (s[1], n[1]), (s[0], n[1])))
+    return Prism(name, KeepOutKind.OTHER, face.storey, outline, *z)
+
+
+class Apart:
+    """Zones that one neighbour's heater makes for another heater, each kind of heater's once."""
+
+    def __init__(self, survey: Survey, building: Building, neighbour: Neighbour, work: SizedMountRule | None) -> None:
+        """``work`` is the rule on working space that the neighbour falls under, None if there is none."""
+        self._other, self._work = neighbour, work
+        self._case = case_of(building, neighbour)
+        self._survey = survey
+        open_walls = tuple(replace(f, holes=()) for f in building.facades)
+        self._bare = replace(building, facades=open_walls, keep_outs=(self._case,))
+        self._ends: dict[tuple[TerminalSpec, int, IntakeSide | None], ByFacade] = {}
+        self._mounts: dict[tuple[str, str], tuple[Zone, ...]] = {}
+
+    def terminal(self, heater: Heater, side: IntakeSide | None) -> ByFacade:
+        """Zones of the centre of a heater's exhaust by facade."""
+        key = (spec_of(heater), intake_radius_mm(heater), side)
+        if key not in self._ends:
+            found: ByFacade = {f.id: [] for f in self._bare.facades}
+            ends = (*self._of_exhaust(heater), *self._of_intake(heater, side)) if self._other.has_ends else ()
+            for zone in ends:
+                found[zone.surface_id].append(zone)
+            self._ends[key] = found
+        return self._ends[key]
+
+    def mount(self, heater: Heater, face: Face, rules: tuple[SizedMountRule, ...]) -> tuple[Zone, ...]:
+        """Zones of a heater's case on a face."""
+        key = (heater.label, face.id)
+        if key not in self._mounts:
+            case = (*self._of_case(heater, face, rules), *self._in_its_space(heater, face))
+            runs = tuple(self._on_its_runs(heater, face)) if self._other.has_runs else ()
+            self._mounts[key] = (*(case if self._other.has_case else ()), *runs)
+        return self._mounts[key]
+
+    def _of_case(self, heater: Heater, face: Face, rules: tuple[SizedMountRule, ...]) -> Iterator[Zone]:
+        """The other's case stands in the space that the heater asks for."""
+        zones = face_zones(self._bare, self._survey, heater, face, rules)
+        return (z for z in zones if z.object_id == self._case.id)
+
+    def _of_exhaust(self, heater: Heater) -> Iterator[Zone]:
+        """What keeps the exhaust from the other's intake, and from its terminals bodily."""
+        if self._other.intake is not None:
+            end, radius = self._other.intake
+            yield from self._to_inlet(spec_of(heater), end, radius)
+        yield from self._bodily(heater.vent.terminal_radius_mm)
+
+    def _of_intake(self, heater: Heater, side: IntakeSide | None) -> Iterator[Zone]:
+        """What keeps the other's exhaust from the heater's own intake, as zones of the heater's exhaust."""
+        if heater.draft is not Draft.DIRECT:
+            return
+        zones = self._mirrored(intake_radius_mm(heater))
+        if side is None:
+            yield from zones
+            return
+        yield from shifted_back((*zones, *self._bodily(intake_radius_mm(heater))), heater.vent, side)
+
+    def _bodily(self, radius: int) -> Iterator[Zone]:
+        """Two terminals are not in the same place."""
+        design = self._other.design
+        ends = [(design.terminal, design.heater.vent.terminal_radius_mm)]
+        ends += [] if design.intake is None else [(design.intake, intake_radius_mm(design.heater))]
+        for end, own in ends:
+            if isinstance(end, Terminal):
+                s, z = end.s_mm, end.z_mm
+                yield Zone(end.facade_id, s, s, z, z, (own + radius) ** 2, APART, self._other.id)
+
+    def _mirrored(self, radius: int) -> Iterator[Zone]:
+        """Places of an intake that the other's exhaust would be too near to. How far an exhaust must be from an inlet
+        depends on where one is seen from the other alone, so its zone round an inlet at its own place, turned upside
+        down, is where no inlet may be. Round a corner the inlet's extent is not seen square, so more is kept there."""
+        end, spec = self._other.design.terminal, spec_of(self._other.design.heater)
+        if not isinstance(end, Terminal):
+            return
+        wider = replace(spec, radius_mm=spec.radius_mm + radius)
+        for zone in self._to_inlet(spec, end, radius):
+            if zone.surface_id == end.facade_id:
+                yield _upside_down(zone, end.z_mm)
+        for zone in self._to_inlet(wider, end, radius):
+            if zone.surface_id != end.facade_id:
+                yield _upside_down(zone, end.z_mm)
+
+    def _to_inlet(self, spec: TerminalSpec, end: Terminal, radius: int) -> Iterator[Zone]:
+        """Zones of a terminal round one inlet, by the survey's rules."""
+        inlet = inlet_at(self._bare, self._other.id, end, radius, slack=True)
+        plot = replace(
+            self._survey.site, air_inlets=(inlet,), regulators=(), decks=(), ways=(), neighbour_walls=(), lot_lines=(),
+        )  # fmt: skip
+        bare = replace(self._survey, site=plot)
+        for zones in terminal_zones(self._bare, bare, spec).values():
+            yield from (z for z in zones if z.object_id == inlet.id)
+
+    def _in_its_space(self, heater: Heater, face: Face) -> Iterator[Zone]:
+        """The case would stand in the other's listed space or working space."""
+        for prism in self._spaces():
+            for a, b in prism_within(face_plane(face), face.length_mm, prism.outline, 0, heater.depth_mm):
+                yield _case_zone(face, heater, (a, b), (prism.z0, prism.z1), WORK, self._other.id)
+
+    def _spaces(self) -> Iterator[Prism]:
+        heater, mount = self._other.design.heater, self._other.design.mount
+        free, face = heater.clearances, self._bare.face(mount.face_id)
+        left, right = mount.s_mm + heater.vent_dx_mm, mount.s_mm + heater.vent_dx_mm - heater.width_mm
+        z0, z1, deep = mount.bottom_z_mm, mount.bottom_z_mm + heater.height_mm, heater.depth_mm
+        around = (right - free.right_mm, left + free.left_mm)
+        yield _box("around", face, around, (0, deep), (z0 - free.bottom_mm, z1 + free.top_mm))
+        if free.front_mm:
+            yield _box("in front", face, (right, left), (deep, deep + free.front_mm), (-FAR_MM, z1))
+        if self._work is not None:
+            start = (right + left - self._work.width_mm) // 2
+            across = (start, start + self._work.width_mm)
+            yield _box("work", face, across, (deep, deep + self._work.distance_mm), (-FAR_MM, z1))
+
+    def _on_its_runs(self, heater: Heater, face: Face) -> Iterator[Zone]:
+        """The case would hang on the other's pipes."""
+        for route in self._other.design.routes:
+            for piece in route.pieces:
+                if piece.surface in ON_WALL and (span := _span_on(face, piece)):
+                    z0, z1 = sorted((piece.start[2], piece.end[2]))
+                    yield _case_zone(face, heater, span, (z0, z1), CASE, f"{route.service} of {self._other.id}")
+
+
+def inlet_at(building: Building, name: str, end: Terminal, radius: int, slack: bool = False) -> AirInlet:
+    """An intake's terminal as an air inlet of the survey."""
+    at = building.facade(end.facade_id).point(end.s_mm)
+    placed = building.frame.to_survey(at)
+    more = TURNED_SLACK_MM if slack and building.frame.to_frame(placed) != at else 0
+    height = (end.z_mm - radius, end.z_mm + radius)
+    return AirInlet(f"intake of {name}", InletKind.COMBUSTION, placed, 2 * radius + more, *height)
+
+
+def _upside_down(zone: Zone, z: int) -> Zone:
+    box = zone.within and (*zone.within[:2], 2 * z - zone.within[3], 2 * z - zone.within[2])
+    return replace(zone, z0=2 * z - zone.z1, z1=2 * z - zone.z0, within=box)
+
+
+def _case_zone(face: Face, heater: Heater, s: tuple[int, int], z: tuple[int, int], rule: str, object_id: str) -> Zone:
+    """Places of the case (vent port's line, underside) at which it would meet an open box of the face."""
+    left, right = heater.vent_dx_mm, heater.width_mm - heater.vent_dx_mm
+    return Zone(face.id, s[0] - left, s[1] + right, z[0] - heater.height_mm, z[1], 0, rule, object_id)
+
+
+def _span_on(face: Face, piece: Piece) -> tuple[int, int] | None:
+    """Distances along a face between which a piece lies on it; None if it is elsewhere."""
+    placed = [face_plane(face).place((p[0], p[1])) for p in (piece.start, piece.end)]
+    if not all(-1 < n < KEEP_OUT_REACH_MM for _, n in placed):
+        return None
+    along = sorted(round(s) for s, _ in placed)
+    return along[0], along[1]

@@ -1,0 +1,65 @@
+"""Places that are critical for one heater by itself: those at which it may stand while others give way to it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from service.design import MANIFOLD_DROP_MM, Design, Terminal
+from service.routing.planes import Planes, closed_heights
+from service.routing.sheets import WallSheet
+from service.siting.active import Active
+from service.siting.eager import activate_everything
+from service.siting.ground import Ground, first_planes
+from service.siting.hubs import offset_of
+from service.siting.zones import Zones
+
+Lines = tuple[list[int], list[int]]
+"""Distances along a surface and heights, sorted [mm]."""
+
+
+class OwnPlaces:
+    """Critical lines of the heater of one design, of all rules at once."""
+
+    def __init__(self, ground: Ground, zones: Zones, label: str) -> None:
+        """``label`` names the heater with its vent."""
+        need = next(n for n in ground.needs if n.heater.label == label)
+        active = Active(first_planes(ground, (need,)))
+        activate_everything(ground, zones, active, need)
+        bands = sorted({(w.face.z0, w.face.z1) for w in ground.sheets.walls})
+        self._ground, self._planes = ground, active.planes
+        self._heights = closed_heights(active.planes, [offset_of(need.heater)], bands).tolist()
+
+    def lines_of(self, design: Design, ends: bool) -> Lines | None:
+        """Lines of the surface that a design's terminal, or its case, is on; None where they are not known."""
+        return self._of_end(design) if ends else self._of_case(design)
+
+    def _of_end(self, design: Design) -> Lines | None:
+        """Lines of the facade that the vent leaves by; None where they are not known (a skew wall)."""
+        end = design.terminal
+        facade = self._ground.building.facade(end.facade_id) if isinstance(end, Terminal) else None
+        if facade is None or facade.axis is None:
+            return None
+        start = facade.start[facade.axis]
+        along = [abs(c - start) for c in _within(self._planes, facade.axis, start, facade.end[facade.axis])]
+        return sorted(along), self._heights
+
+    def _of_case(self, design: Design) -> Lines | None:
+        """Lines of the wall that the case hangs on, heights of its underside; None on a skew wall."""
+        wall = next(w for w in self._ground.sheets.walls if w.face.id == design.mount.face_id)
+        if wall.is_skew:
+            return None
+        return _along(wall, self._planes), sorted({z + MANIFOLD_DROP_MM for z in (*self._heights, *self._planes.hub)})
+
+
+def _along(wall: WallSheet, planes: Planes) -> list[int]:
+    return sorted(wall.distance(c) for c in _within(planes, wall.axis, *wall.span))
+
+
+def _within(planes: Planes, axis: int, a: int, b: int) -> list[int]:
+    low, high = min(a, b), max(a, b)
+    return [c for c in planes.coordinates(axis).tolist() if low <= c <= high]
+
+
+def beside(lines: Sequence[int], value: int) -> tuple[int | None, int | None]:
+    """The lines next below and above a value."""
+    return max((v for v in lines if v < value), default=None), min((v for v in lines if v > value), default=None)

@@ -1,0 +1,130 @@
+"""Parts of a node of the joint search, made so that what stood between its bound and a lawful set does not in each."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from service.building.model import Building
+from service.clearance.model import FAR_MM
+from service.design import Design, Service, Terminal
+from service.siting.clashes import Clash
+from service.siting.dwelling_search import DwellingSearch, Gas, Held, Region
+from service.siting.gas_shares import LONGEST, shared_keys
+from service.siting.neighbours import Neighbour
+from service.siting.own_places import Lines, beside
+from service.siting.shared_gas import SharedSupply
+from service.survey.model import Survey
+
+Helds = tuple[Held, ...]
+
+
+def split_by_place(
+    searches: Sequence[DwellingSearch], helds: Helds, designs: Sequence[Design], clash: Clash, stands: int, gas: Gas
+) -> list[Helds] | None:
+    """Split at the place of the dwelling that stands: there, with the other beside it, or at any other of its own
+    lines. First its heater is settled. None where no place is left to split at."""
+    search, held, design = searches[stands], helds[stands], designs[stands]
+    label = design.heater.label
+    if held.heaters != frozenset({label}):
+        others = frozenset(search.inputs(held)) - {label}
+        parts = [frozenset({label}), *([others] if others else [])]
+        return [_put(helds, stands, replace(held, heaters=kept)) for kept in parts]
+    lines = search.own_places(held, gas).lines_of(design, clash.ends)
+    surface, s, z = _place(design, clash.ends)
+    regions = held.ends if clash.ends else held.mounts
+    pinned = Region(surface, (s, s), (z, z))
+    if lines is None or pinned in regions:
+        return None
+    elsewhere = [_put(helds, stands, _in(held, r, clash.ends)) for r in _elsewhere(surface, s, z, lines, regions)]
+    other = clash.first if stands == clash.second else clash.second
+    near = Neighbour(search.dwelling.id, bare(design), not clash.ends, clash.ends, False)
+    here = _put(helds, stands, _in(held, pinned, clash.ends))
+    return [_put(here, other, replace(helds[other], beside=(*helds[other].beside, near))), *elsewhere]
+
+
+def bare(design: Design) -> Design:
+    """A design without its bill, so that what stands alike is alike."""
+    return replace(design, lines=(), total_cents=0, weighed_cents=None)
+
+
+def _put(helds: Helds, index: int, held: Held) -> Helds:
+    return (*helds[:index], held, *helds[index + 1 :])
+
+
+def _in(held: Held, region: Region, ends: bool) -> Held:
+    return replace(held, ends=(*held.ends, region)) if ends else replace(held, mounts=(*held.mounts, region))
+
+
+def _place(design: Design, ends: bool) -> tuple[str, int, int]:
+    """Surface, distance and height of a design's terminal or case [mm]."""
+    end = design.terminal
+    if ends and isinstance(end, Terminal):
+        return end.facade_id, end.s_mm, end.z_mm
+    return design.mount.face_id, design.mount.s_mm, design.mount.bottom_z_mm
+
+
+def _elsewhere(surface: str, s: int, z: int, lines: Lines, held: tuple[Region, ...]) -> Iterator[Region]:
+    """All critical places but one: another surface, other distances, the same distance at other heights."""
+    if not any(r.surface_id == surface and not r.outside for r in held):
+        yield Region(surface, outside=True)
+    (left, right), (down, up) = beside(lines[0], s), beside(lines[1], z)
+    if left is not None:
+        yield Region(surface, (-FAR_MM, left))
+    if right is not None:
+        yield Region(surface, (right, FAR_MM))
+    if down is not None:
+        yield Region(surface, (s, s), (-FAR_MM, down))
+    if up is not None:
+        yield Region(surface, (s, s), (up, FAR_MM))
+
+
+def split_run(survey: Survey, designs: Sequence[Design], runs: tuple[int, float], reaches: Sequence[int]) -> int | None:
+    """The length at which to split the longest run of gas pipe: what the sizes of some design, or of pipe that nobody
+    pays for alone (``reaches``), rest on, where a run of some design is longer; None where that is not what keeps them
+    apart."""
+    if survey.gas.method not in LONGEST or survey.gas.regulators:
+        return None
+    routes = [r for d in designs if (r := d.route(Service.GAS)) is not None]
+    held = [*reaches, *(r.limit_mm for r in routes if r.limit_mm is not None)]
+    longest = max((r.equivalent_mm for r in routes if r.equivalent_mm is not None), default=0)
+    return min((mm for mm in held if runs[0] < mm < min(longest, runs[1])), default=None)
+
+
+def split_by_gas(
+    survey: Survey, building: Building, searches: Sequence[DwellingSearch], helds: Helds, designs: Sequence[Design],
+    gases: Sequence[Gas],
+) -> list[Helds] | None:  # fmt: skip
+    """Split where the shared system costs more than it does at least: by what a heater burns if that makes the
+    supplier change something, else by where one taps, else by what it burns. None where all that is settled."""
+    inputs = [s.inputs(h) for s, h in zip(searches, helds, strict=True)]
+    least = shared_keys(survey, (min(i.values()) for i in inputs))
+    by_input = list(_by_input(helds, designs, inputs))
+    if shared_keys(survey, (d.heater.input_max_w for d in designs)) != least and by_input:
+        return by_input
+    return list(_by_tap(survey, building, helds, designs, gases)) or by_input or None
+
+
+def _by_input(helds: Helds, designs: Sequence[Design], inputs: Sequence[dict[str, float]]) -> Iterator[Helds]:
+    """The dwelling whose heater burns the most over its least: less than that, or that and more."""
+    over = [d.heater.input_max_w - min(i.values()) for d, i in zip(designs, inputs, strict=True)]
+    k = max(range(len(over)), key=lambda i: (over[i], -i))
+    if over[k] <= 0:
+        return
+    found = designs[k].heater.input_max_w
+    for kept in ([n for n, w in inputs[k].items() if w < found], [n for n, w in inputs[k].items() if w >= found]):
+        yield _put(helds, k, replace(helds[k], heaters=frozenset(kept)))
+
+
+def _by_tap(
+    survey: Survey, building: Building, helds: Helds, designs: Sequence[Design], gases: Sequence[Gas]
+) -> Iterator[Helds]:
+    """The first dwelling that may still tap several things: what it taps, or the others."""
+    every = frozenset(n.id for n in survey.gas.nodes) | frozenset(s.id for s in survey.gas.segments)
+    for k, held in enumerate(helds):
+        taps = every if held.taps is None else held.taps
+        if len(taps) > 1:
+            here = SharedSupply(gases[k].supply).tap_of(building, designs[k]).name
+            for kept in (frozenset({here}), taps - {here}):
+                yield _put(helds, k, replace(held, taps=kept))
+            return

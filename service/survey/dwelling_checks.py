@@ -1,0 +1,56 @@
+"""Faults of the dwellings that are each to have a heater."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from service.errors import Fault
+from service.survey.divided import of_dwelling
+from service.survey.dwellings import Dwelling
+from service.survey.explain import Explain
+from service.survey.model import Survey
+
+LEAST = 2
+"""One heater needs no dwellings."""
+ONE_ONLY = "this speaks of one heater"
+
+
+def dwelling_faults(survey: Survey) -> Iterator[Fault]:
+    """Names of nothing, and dwellings that could have no heater at all."""
+    if len(survey.dwellings) == 1:
+        yield Fault("#/dwellings", "too_few", f"at least {LEAST} are needed: for one heater leave them out")
+    if survey.dwellings and survey.what_about:
+        yield Fault("#/what_about", "contradiction", f"{ONE_ONLY}: no places are asked about with dwellings")
+    if survey.dwellings and survey.explain != Explain():
+        yield Fault("#/explain", "contradiction", f"{ONE_ONLY}: nothing of it is told with dwellings")
+    for i, dwelling in enumerate(survey.dwellings):
+        yield from _unknown(f"#/dwellings/{i}", survey, dwelling)
+        yield from _lacking(f"#/dwellings/{i}", survey, dwelling)
+
+
+def _unknown(place: str, survey: Survey, dwelling: Dwelling) -> Iterator[Fault]:
+    """Names that nothing in the survey has, and names given twice."""
+    water, gas = survey.water, survey.gas
+    there = {
+        "rooms": {r.id for s in survey.storeys for r in s.rooms},
+        "heaters": {h.id for h in survey.heaters},
+        "water_lines": {line.id for line in (*water.cold, *water.hot)},
+        "fixtures": {f.id for f in water.fixtures},
+        "drains": {d.id for d in survey.drains},
+        "receptacles": {r.id for r in survey.receptacles},
+        "gas_taps": {n.id for n in gas.nodes} | {s.id for s in gas.segments},
+    }
+    for member, names in there.items():
+        given: tuple[str, ...] = getattr(dwelling, member) or ()
+        for k, name in enumerate(given):
+            if name not in names:
+                yield Fault(f"{place}/{member}/{k}", "unknown_reference", f"there is nothing of the id {name!r}")
+            elif name in given[:k]:
+                yield Fault(f"{place}/{member}/{k}", "duplicate_id", f"{name!r} is named already")
+
+
+def _lacking(place: str, survey: Survey, dwelling: Dwelling) -> Iterator[Fault]:
+    own = of_dwelling(survey, dwelling)
+    for kind, lines in (("cold", own.water.cold), ("hot", own.water.hot)):
+        if not lines:
+            yield Fault(f"{place}/water_lines", "too_few", f"no {kind} line is among them")

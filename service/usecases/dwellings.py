@@ -1,0 +1,161 @@
+"""Several heaters in one survey: designs that are lawful beside one another and cheapest together, checked one by one
+and jointly."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+
+from service.building.build import build
+from service.building.model import Building
+from service.check.jointly import joint_findings
+from service.check.neighbours import as_left
+from service.clearance.assumed import assumptions, warnings
+from service.design import Design, JointDesign
+from service.errors import CheckFailed
+from service.siting.as_done import Done
+from service.siting.costing import shared_bill
+from service.siting.dwelling_search import DwellingSearch
+from service.siting.joint_scope import joint_scope
+from service.siting.jointly import JointOutcome, jointly
+from service.siting.master import SEED
+from service.survey.equipment import MONEY_SCALE, Draft
+from service.survey.model import Survey
+from service.usecases.alarms import alarm_caution, alarms
+from service.usecases.cautions import CAUTIONS
+from service.usecases.not_judged import not_judged
+from service.usecases.results import BROKEN, CheckedDesign, JointAnswer, Placement, Proof, Status
+
+Judge = Callable[[Survey, Building, Design], CheckedDesign]
+CROSS_CHECK = "CP-SAT confirms the sizes of the shared gas system; the choice among sets of designs is branched"
+
+
+def place_together(survey: Survey, seconds: float, judge: Judge) -> Placement:
+    """The cheapest lawful set of designs, one for each dwelling; each may take ``seconds`` [s].
+
+    ``judge`` has one design checked; its CheckFailed passes through, and another one is raised if the set as a whole is
+    refused: that is our fault, never the caller's.
+    """
+    building = build(replace(survey, roof=None))
+    outcome, searches = jointly(survey, building, time.monotonic() + seconds * len(survey.dwellings))
+    answer = None if outcome.done is None else _checked(survey, building, outcome.done, searches, judge)
+    status = _status(outcome)
+    designs = [] if answer is None else [d.design for _, d in answer.designs]
+    asked = alarms(survey, building, designs)
+    return Placement(
+        status=status,
+        designs=(),
+        proof=_proof(outcome, searches, status, answer),
+        coverage=(),
+        building=building,
+        assumptions=(*survey.assumptions, *building.assumptions, *assumptions(building, survey)),
+        warnings=(
+            *dict.fromkeys(_told(outcome, searches)), *_of_designs(answer), *_not_together(survey),
+            *survey.warnings, *building.warnings, *warnings(building, survey), *not_judged(survey),
+        ),
+        cautions=(*CAUTIONS, *alarm_caution(asked)),
+        alarms=tuple(replace(a, designs=()) for a in asked),
+        dwellings=answer,
+    )  # fmt: skip
+
+
+def _checked(
+    survey: Survey, building: Building, done: Done, searches: tuple[DwellingSearch, ...], judge: Judge
+) -> JointAnswer:
+    joint = joint_design(survey, done, searches)
+    found = joint_findings(survey, building, joint)
+    if broken := [f for f in found if f.verdict in BROKEN]:
+        raise CheckFailed("; ".join(f"{f.rule_id} {f.verdict} {f.subject} {f.object_id}: {f.detail}" for f in broken))
+    designs = []
+    for dwelling, design in zip(survey.dwellings, done.designs, strict=True):
+        left = as_left(survey, building, joint, dwelling)
+        designs.append((dwelling.id, judge(left.survey, left.building, design)))
+    return JointAnswer(tuple(designs), joint, found)
+
+
+def joint_design(survey: Survey, done: Done, searches: tuple[DwellingSearch, ...]) -> JointDesign:
+    """A found set as plain data."""
+    shared, works = done.works.shared, done.works
+    lines, total = shared_bill(works.works, shared.supply, survey.prices, works.keys)
+    ids = [s.dwelling.id for s in searches]
+    return JointDesign(
+        tuple(zip(ids, done.designs, strict=True)), shared.supply, tuple(shared.heaters.items()), works.renewals,
+        works.keys, lines, total,
+    )  # fmt: skip
+
+
+def _status(outcome: JointOutcome) -> Status:
+    """Optimal only if proven; infeasible only if no part of the sets is left open."""
+    if outcome.done is not None:
+        return Status.OPTIMAL if outcome.bound_units >= outcome.cost_units else Status.FEASIBLE
+    return Status.INFEASIBLE if outcome.bound_units == float("inf") else Status.UNKNOWN
+
+
+def _proof(
+    outcome: JointOutcome, searches: tuple[DwellingSearch, ...], status: Status, answer: JointAnswer | None
+) -> Proof:
+    designs = [] if answer is None else [d.design for _, d in answer.designs]
+    cost = None if answer is None else sum(d.total_cents for d in designs) + answer.joint.total_cents
+    priced = [d.weighed_cents for d in designs if d.weighed_cents is not None]
+    weighed = sum(priced) if priced else None
+    sought = None if cost is None else cost + (weighed or 0)
+    bound = sought if status is Status.OPTIMAL else _cents(outcome.bound_units)
+    if bound is not None and sought is not None:
+        bound = min(bound, sought)
+    return Proof(
+        cost_cents=cost,
+        bound_cents=bound,
+        gap=None if sought is None or bound is None else (sought - bound) / sought,
+        scope=joint_scope(outcome, searches),
+        rounds=outcome.rounds,
+        planes=outcome.planes,
+        states=outcome.states,
+        cross_check=CROSS_CHECK if answer is not None else "not run: no designs",
+        seed=SEED,
+        weighed_cents=weighed,
+    )
+
+
+def _cents(units: float) -> int | None:
+    """Whole cents not above a bound in money units; None where there is no bound."""
+    return int(units // MONEY_SCALE) if 0 <= units < float("inf") else None
+
+
+def _told(outcome: JointOutcome, searches: tuple[DwellingSearch, ...]) -> Iterator[str]:
+    """What came of the search, and heaters that a dwelling cannot have."""
+    if outcome.cut_off:
+        yield "The search was ended by its limit before it was complete: a cheaper set of designs may be there."
+    for name in outcome.without:
+        yield f"Dwelling {name} has no lawful design even without the others; asked about alone, the answer tells why."
+    if outcome.done is None and not outcome.without and not outcome.cut_off:
+        yield "Every dwelling could have a heater by itself, but not beside the others: rooms, walls or gas do not do."
+    for search in searches:
+        yield from (f"{search.dwelling.id}: {told}" for told in search.seen.left_out)
+
+
+def _of_designs(answer: JointAnswer | None) -> Iterator[str]:
+    """Of the designs' own reports."""
+    for name, checked in () if answer is None else answer.designs:
+        reports = [r for r in (checked.vent, checked.hot_water) if r is not None]
+        yield from (f"{name}: {told}" for report in reports for told in report.warnings)
+        if checked.design.heater.draft is not Draft.DIRECT and checked.design.air_openings:
+            yield (
+                f"{name}: where its openings for combustion air are is not decided here: keep them from the exhausts "
+                "of the other heaters as any air inlet."
+            )
+
+
+def _not_together(survey: Survey) -> Iterator[str]:
+    """What a survey offers that is not looked at where several heaters are placed."""
+    yield (
+        "Between exhausts of different heaters the codes name no distance: hold the instructions of both heaters "
+        "against what the findings tell."
+    )
+    offered = {
+        "a place outdoors": survey.preferences.outdoors,
+        "a vent over the roof": survey.roof is not None,
+        "another delivery pressure of the gas": bool(survey.gas.pressure_options),
+    }
+    if names := ", ".join(name for name, given in offered.items() if given):
+        yield f"Not looked at where several heaters are placed together: {names}."

@@ -1,0 +1,80 @@
+"""An invented house of two dwellings of one room each, side by side along the street, with one gas pipe before both."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from service.rules.catalogue import heaters
+from service.survey.model import (
+    Drain,
+    Dwelling,
+    GasMaterial,
+    GasNode,
+    GasSegment,
+    GasSupply,
+    Receptacle,
+    Room,
+    RoomUse,
+    Survey,
+    WaterLine,
+    WaterSupply,
+)
+from tests.unit.check_house import house, site
+
+STEEL = GasMaterial.STEEL.value
+WIDTH, DEPTH, CEILING, WALL = 3_000, 3_500, 2_700, 100
+FAR = 2 * WIDTH + WALL
+
+
+def two_dwellings(
+    ids: tuple[str, ...] = ("co-direct-120",), *, rules: str = "us-2021", pipe: str = "1-1/4", tee: int = 2_500,
+    own_taps: bool = False, **changes: Any,
+) -> Survey:  # fmt: skip
+    """Left and right of an inner wall; pipes for both end near it, so that both heaters are drawn there. The gas pipe
+    runs along the street to ``tee`` and on; with ``own_taps`` each dwelling may tap one node of it alone."""
+    rooms = tuple(_room(name, x) for name, x in (("left", 0), ("right", WIDTH + WALL)))
+    plain = house(
+        rooms=rooms, openings=(), heaters=tuple(heaters()[i] for i in ids),
+        site=site(rule_set=rules),
+        gas=gas(pipe, tee),
+        drains=(Drain("left-drain", (2_500, 0, 0)), Drain("right-drain", (3_600, 0, 0))),
+        receptacles=(Receptacle("left-outlet", (2_900, 100, 900)), Receptacle("right-outlet", (3_200, 100, 900))),
+        water=WaterSupply(
+            (_line("left-cold", 2_400), _line("right-cold", 3_700)),
+            (_line("left-hot", 2_600), _line("right-hot", 3_500)),
+        ),
+    )  # fmt: skip
+    storeys = (replace(plain.storeys[0], ceiling_z_mm=CEILING),)
+    dwellings = tuple(_dwelling(name, own_taps) for name in ("left", "right"))
+    return replace(plain, storeys=storeys, dwellings=dwellings, **changes)
+
+
+def gas(pipe: str = "1-1/4", tee: int = 2_500) -> GasSupply:
+    """A meter in the west wall and one pipe along the street."""
+    nodes = (
+        GasNode("meter", (0, 1_500, 900)), GasNode("corner", (0, 0, 900)), GasNode("left-tap", (tee, 0, 900)),
+        GasNode("right-tap", (FAR - tee, 0, 900)),
+    )  # fmt: skip
+    segments = (
+        GasSegment("entry", "meter", "corner", STEEL, pipe, 1_500),
+        GasSegment("first", "corner", "left-tap", STEEL, pipe, tee),
+        GasSegment("second", "left-tap", "right-tap", STEEL, pipe, FAR - 2 * tee),
+    )
+    return GasSupply("meter", 1_750.0, 150_000.0, 125.0, nodes, segments)
+
+
+def _room(name: str, x: int) -> Room:
+    outline = (x, 0), (x + WIDTH, 0), (x + WIDTH, DEPTH), (x, DEPTH)
+    return Room(name, RoomUse.MECHANICAL, outline, False, 0, CEILING)
+
+
+def _line(name: str, x: int) -> WaterLine:
+    return WaterLine(name, ((x, 3_400, 300), (x, 3_400, 1_500)), "3/4", "copper")
+
+
+def _dwelling(name: str, own_taps: bool) -> Dwelling:
+    return Dwelling(
+        name, (name,), water_lines=(f"{name}-cold", f"{name}-hot"), drains=(f"{name}-drain",),
+        receptacles=(f"{name}-outlet",), gas_taps=(f"{name}-tap",) if own_taps else None,
+    )  # fmt: skip

@@ -1,0 +1,78 @@
+"""Dwellings as they are handed in: names of nothing, too few, too many; a survey without them stays as it is."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from service.errors import InvalidRequest, LimitExceeded
+from service.http.schemas import load_survey
+from service.settings import Settings
+from tests.unit.survey_documents import sample
+
+Document = dict[str, Any]
+
+
+def two(**first: object) -> Document:
+    """The sample house with two heaters in parallel, the first with some members."""
+    return {**sample(), "dwellings": [{"id": "one", **first}, {"id": "two"}]}
+
+
+def faults(document: Document) -> set[tuple[str, str]]:
+    """Pointers and codes of all faults."""
+    with pytest.raises(InvalidRequest) as refused:
+        load_survey(document, Settings())
+    return {(f.pointer, f.code) for f in refused.value.faults}
+
+
+def test_without_dwellings_there_are_none() -> None:
+    """One heater for the house is what a survey asks for unless it says otherwise."""
+    assert load_survey(sample(), Settings()).dwellings == ()
+
+
+def test_what_is_left_out_may_all_be_used() -> None:
+    """None stands for everything; a name is made up where none is given."""
+    survey = load_survey({**sample(), "dwellings": [{}, {"rooms": ["utility"]}]}, Settings())
+    first, second = survey.dwellings
+    assert (first.id, first.rooms, first.gas_taps) == ("dwelling-1", None, None)
+    assert (second.id, second.rooms) == ("dwelling-2", ("utility",))
+
+
+@pytest.mark.parametrize("member", ["rooms", "heaters", "water_lines", "fixtures", "drains", "receptacles", "gas_taps"])
+def test_names_of_nothing_are_refused(member: str) -> None:
+    """With a pointer to each."""
+    assert (f"#/dwellings/0/{member}/0", "unknown_reference") in faults(two(**{member: ["nowhere"]}))
+
+
+def test_all_other_faults_at_once() -> None:
+    """A name twice, an empty list, an id twice."""
+    found = faults({**sample(), "dwellings": [{"id": "a", "rooms": ["utility", "utility"]}, {"id": "a"}]})
+    assert {("#/dwellings/0/rooms/1", "duplicate_id"), ("#/dwellings/1/id", "duplicate_id")} <= found
+    assert ("#/dwellings/0/rooms", "too_few") in faults(two(rooms=[]))
+
+
+def test_water_lines_must_be_of_both_kinds() -> None:
+    """No heater has cold water alone."""
+    cold = sample()["water"]["cold"][0]["id"]
+    assert faults(two(water_lines=[cold])) == {("#/dwellings/0/water_lines", "too_few")}
+
+
+def test_one_dwelling_is_too_few() -> None:
+    """For one heater the member is left out."""
+    assert ("#/dwellings", "too_few") in faults({**sample(), "dwellings": [{"id": "one"}]})
+
+
+def test_questions_about_one_heater_are_refused() -> None:
+    """Places asked about and explanations speak of one heater."""
+    asked = {**two(), "what_about": [{"terminal": {"at": [0, 28]}}], "explain": {"different": 2}}
+    assert {("#/what_about", "contradiction"), ("#/explain", "contradiction")} <= faults(asked)
+
+
+def test_one_past_the_limit() -> None:
+    """Twelve are taken, thirteen not."""
+    many = [{"id": f"flat-{i}"} for i in range(Settings().dwellings)]
+    assert len(load_survey({**sample(), "dwellings": many}, Settings()).dwellings) == Settings().dwellings
+    with pytest.raises(LimitExceeded) as refused:
+        load_survey({**sample(), "dwellings": [*many, {"id": "one more"}]}, Settings())
+    assert (refused.value.name, refused.value.limit) == ("dwellings", Settings().dwellings)
