@@ -16,6 +16,7 @@ from service.survey.equipment import Draft
 from service.usecases.check import check
 from tests.scenarios.gas_by_hand import undersized
 from tests.scenarios.scenarios import (
+    EVERY,
     EXPECTED,
     NAMES,
     document,
@@ -35,9 +36,9 @@ HALF_A_CENT_AND_ONE = 1.5
 
 def test_every_plan_has_an_expectation_and_a_story() -> None:
     """No plan without a file of expectations, none without its one-line story after the title."""
-    assert {path.stem for path in EXPECTED.glob("*.toml")} == set(NAMES)
-    assert len(NAMES) >= 11
-    for name in NAMES:
+    assert {path.stem for path in EXPECTED.glob("*.toml")} == set(EVERY)
+    assert len(EVERY) >= 11
+    for name in EVERY:
         title, _, story = document(name)["name"].partition(" - ")
         assert title and len(story) > 30, name
         assert expected(name)["reasoning"].strip(), name
