@@ -132,14 +132,27 @@ def _services(ground: Ground, active: Active, table: Table, design: Design) -> t
     prices = ground.survey.prices
     is_open = np.isfinite(limits_aside(active, table))
     out = []
-    for service, offer in table.offers.items():
-        raw = np.min([v.raw for v in offer.variants], axis=0) + sum(prices[k].units_each for k in ONCE.get(service, ()))
+    for service in table.offers:
+        raw = _cheapest(table, service) + sum(prices[k].units_each for k in ONCE.get(service, ()))
         if service is Service.VENT:
             riser, walls = vent_tariff(prices, design.heater.vent).per_mm, ground.sheets.walls
             rise = design.heater.vent_rise_mm
             raw = raw + np.array([riser[w.surface] * rise for w in walls], dtype=float)[table.hubs.wall]
         out.append(ServiceCost(service, round(float(raw[is_open].min())), _own_units(ground, design, service)))
     return tuple(out)
+
+
+def _cheapest(table: Table, service: Service) -> Floats:
+    """Cheapest of a service by itself at every hub, limits aside: a hot run pays here what its cold one costs more."""
+    variants, joint = table.offers[service].variants, [v for v in table.offers[Service.HOT].variants if v.cold]
+    if service is Service.COLD and joint:
+        return np.asarray(np.min([v.cold.raw for v in joint if v.cold], axis=0))
+    if service is not Service.HOT or not joint:
+        return np.asarray(np.min([v.raw for v in variants], axis=0))
+    base = table.offers[Service.COLD].variants[0].cost
+    with np.errstate(invalid="ignore"):
+        own = [np.where(np.isfinite(v.raw), v.raw - (v.cold.cost - base), np.inf) for v in joint if v.cold]
+    return np.asarray(np.min(own, axis=0))
 
 
 def _own_units(ground: Ground, design: Design, service: Service) -> int:

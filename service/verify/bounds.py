@@ -100,7 +100,7 @@ class _Descent:
     def _short(self, place: int, units: float, chosen: list[Way]) -> CaseVerdict:
         if all(w.exact for w in chosen):
             return CaseVerdict(Held.CHEAPER, round(units), int(self.case.places.surface[place]))
-        return self._unknown(place, units, "sizes that pressure decides are not re-checked")
+        return self._unknown(place, units, "sizes that water pressure decides are not re-checked")
 
     def _unknown(self, place: int, units: float, why: str) -> CaseVerdict:
         return CaseVerdict(Held.UNKNOWN, round(units), int(self.case.places.surface[place]), why)

@@ -109,11 +109,6 @@ class Case:
         spared = {Service.DRAIN: not self.need.heater.condensing, Service.VENT: self.need.outdoors}
         return {s: list(make()) for s, make in made.items() if not spared.get(s, False)}
 
-    @property
-    def is_exact(self) -> bool:
-        """Whether all ways are what a design pays, none a bound alone."""
-        return all(way.exact for ways in self.ways.values() for way in ways)
-
     @cached_property
     def open(self) -> Bools:
         """Places that no named zone closes, shape (places,)."""
@@ -254,10 +249,9 @@ class Case:
 
     def _gas(self) -> Iterator[Way]:
         board, heater, anchors = self.board, self.need.heater, self.board.anchors[Service.GAS]
-        steps = GasSteps(board.ground.survey, heater)
-        for step in steps.steps(anchors):
+        for step in GasSteps(board.ground.survey, heater).steps(anchors):
             run = board.prices.run(heater, Service.GAS, step.branch.name)
             ends = ends_of(board.network, anchors, run, step.charges, step.bend_mm)
             limit = float(step.held_mm) if step.held_mm else inf
-            yield self._way(step.branch.name, run, ends, limit=limit, bend_mm=step.bend_mm, exact=steps.exact)
+            yield self._way(step.branch.name, run, ends, limit=limit, bend_mm=step.bend_mm)
 

@@ -30,7 +30,6 @@ from service.verify.places import heights_of
 from service.verify.prices import Prices
 from service.verify.results import Outcome, Step
 
-NOT_SIZED = "sizes that pressure decides are not re-checked"
 MOST_NODES = 5_000_000
 """A network of more places is not built: nobody can make the re-check run out of memory."""
 
@@ -124,16 +123,14 @@ class Recheck:
     def _services(self) -> Step:
         """What each service costs in the design and at least anywhere, for the design's heater."""
         case = self._case(self._own())
-        units, faults, unknown = self.certificate.fixed_units, list[str](), list[str]()
+        units, faults = self.certificate.fixed_units, list[str]()
         told = {s.service: s for s in self.certificate.services}
         if set(told) != set(case.ways):
             faults.append("the services are not those of the heater")
         for service in (s for s in case.ways if s in told):
             least = float(case.cheapest(service)[np.isfinite(case.limits_aside)].min(initial=np.inf))
             if least != told[service].least_units:
-                words = f"{service}: at least {least:.0f} money units found, {told[service].least_units} told"
-                is_open = least < told[service].least_units and not case.is_exact
-                (unknown if is_open else faults).append(words)
+                faults.append(f"{service}: at least {least:.0f} money units found, {told[service].least_units} told")
             own = self._own_units(service)
             if own != told[service].design_units:
                 faults.append(f"{service}: {own} money units in the design found, {told[service].design_units} told")
@@ -142,9 +139,7 @@ class Recheck:
             faults.append("the limits are not those of the heater")
         if units != self.certificate.cost_units:
             faults.append(f"services and all else add up to {units} money units")
-        if unknown and not faults:
-            return Step("cost of each service", Outcome.NOT_CONFIRMED, f"{NOT_SIZED}: {'; '.join(unknown)}")
-        return _step("cost of each service", faults + unknown, "least anywhere, and in the design")
+        return _step("cost of each service", faults, "least anywhere, and in the design")
 
     def _own_units(self, service: Service) -> int:
         """Money units of a run of the design, works on old pipe and weighed waiting included."""
@@ -157,10 +152,9 @@ class Recheck:
 
     def _staircase(self) -> Step:
         """Every step of the gas sizes is found again."""
-        steps = GasSteps(self.survey, self.design.heater)
-        if not steps.exact or not self.certificate.gas:
+        if not self.certificate.gas:
             return Step("gas sizes", Outcome.CONFIRMED, "no staircase is told; bounds hold without")
-        known = steps.at_nodes(self.ground.ends[Service.GAS].anchors)
+        known = GasSteps(self.survey, self.design.heater).at_nodes(self.ground.ends[Service.GAS].anchors)
         faults = [f"branch {g.branch} over {g.held_mm} mm" for g in self.certificate.gas if not _is_known(g, known)]
         return _step("gas sizes", faults, f"{len(self.certificate.gas)} steps")
 
@@ -171,9 +165,9 @@ class Recheck:
                 yield Step(f"bounds of {_name(told)}", Outcome.NOT_CONFIRMED, "time was up")
                 continue
             case = self._case(told)
-            step = _bounds_step(told, case)
-            yield step
-            if step.outcome is not Outcome.REFUSED:
+            faults = list(_changed(told, case))
+            yield _step(f"bounds of {_name(told)}", faults, f"{len(told.surfaces)} surfaces, limits aside")
+            if not faults:
                 yield self._proven(told, self._held(case))
 
     def _held(self, case: Case) -> CaseVerdict:
@@ -221,29 +215,18 @@ def _size(planes: Planes, sheets: Sheets) -> int:
     return walls + x * y * len(sheets.ceilings) + skew * z
 
 
-def _bounds_step(told: CaseBounds, case: Case) -> Step:
-    """Whether every surface's bound is found again. Sizes that pressure decides are bounded from below only, so a bound
-    that is told higher is then not known, never refused."""
-    name, count = f"bounds of {_name(told)}", f"{len(told.surfaces)} surfaces, limits aside"
-    lower, higher = _changed(told, case)
-    if lower or (higher and case.is_exact):
-        return Step(name, Outcome.REFUSED, "; ".join([*lower, *higher]))
-    if higher:
-        return Step(name, Outcome.NOT_CONFIRMED, f"{NOT_SIZED}: {'; '.join(higher)}")
-    return Step(name, Outcome.CONFIRMED, count)
-
-
-def _changed(told: CaseBounds, case: Case) -> tuple[list[str], list[str]]:
-    """Surfaces whose bound is told too low, or that are not there; and those told higher than what is found."""
+def _changed(told: CaseBounds, case: Case) -> Iterator[str]:
+    """Surfaces whose bound is found otherwise."""
     found = dict.fromkeys(sorted(set(case.places.surface.tolist())), np.inf)
     for surface in found:
         found[surface] = float(case.limits_aside[case.places.surface == surface].min())
     listed = {b.surface: np.inf if b.units is None else float(b.units) for b in told.surfaces}
     if len(listed) != len(told.surfaces) or set(listed) != set(found):
-        return ["the surfaces are not those on which it may hang"], []
-    words = {s: f"surface {s}: {found[s]:.0f} money units found, {units:.0f} told" for s, units in listed.items()}
-    lower = [words[s] for s, units in listed.items() if units < found[s]]
-    return lower, [words[s] for s, units in listed.items() if units > found[s]]
+        yield "the surfaces are not those on which it may hang"
+        return
+    for surface, units in listed.items():
+        if found[surface] != units:
+            yield f"surface {surface}: {found[surface]:.0f} money units found, {units:.0f} told"
 
 
 def _is_known(step: GasStep, known: set[TapStep]) -> bool:

@@ -18,6 +18,7 @@ from service.survey.model import GasFittings, GasMethod, GasSegment, Survey
 from service.trades.gas_capacity import Terms, by_equation, by_tables, longest_mm, rows_mm
 from service.trades.gas_pipe import elbow_mm, is_known, tee_mm
 from service.verify.ends import Charge
+from service.verify.pressure import LossTree
 
 BY_TABLES = (GasMethod.LONGEST_TABLES, GasMethod.BRANCH_TABLES)
 BY_BRANCH = (GasMethod.BRANCH_TABLES, GasMethod.BRANCH_EQUATION)
@@ -49,12 +50,6 @@ class GasSteps:
         self._options: dict[GasSegment, tuple[Option, ...]] = {}
         self._picked: dict[tuple[int, int, bool, int], Option | None] = {}
 
-    @property
-    def exact(self) -> bool:
-        """Whether steps are what a design pays: by the length methods. By pressure they hold what the supplier and
-        line regulators ask, and no works on old pipe: a bound."""
-        return self.gas.method is not GasMethod.PRESSURE
-
     def steps(self, anchors: Sequence[Anchor]) -> Iterator[Step]:
         """All steps of all feeds; of those that charge alike the longest."""
         for feed in self.feeds:
@@ -77,18 +72,36 @@ class GasSteps:
         places = [_place(feed, a) for a in anchors]
         branches = [o for m in self.gas.branch_materials for o in branch_options(self.survey.prices, m)]
         if self.gas.method is GasMethod.PRESSURE:
-            open_ends = [i for i, tap in enumerate(places) if tap and _gives(feed, tap)]
-            yield from (Step(o, 0, 0.0, tuple(Charge(i, feed.units) for i in open_ends)) for o in branches)
+            yield from self._by_loss(feed, places, branches)
             return
         for held in self._lengths(feed, branches):
             bigger = [o for o in branches if self._carries(o, self.heater.input_max_w, held, feed.terms)]
             asked = self._asked(feed, places, held) if bigger else []
             for o in bigger:
-                counted = self.gas.fittings is GasFittings.COUNTED
-                bend = elbow_mm(o.material, o.size) if counted else 0
                 charges = tuple(Charge(i, units, upstream + self._tee(o)) for i, units, upstream in asked)
                 if charges:
-                    yield Step(o, held, float(bend), charges)
+                    yield Step(o, held, self._bend(o), charges)
+
+    def _by_loss(self, feed: Feed, places: Sequence[Tap | None], branches: Sequence[Option]) -> Iterator[Step]:
+        """One step for each branch: every anchor is charged once for each pressure that may be left there."""
+        tree = LossTree(feed.network, self.heater, self._may_be, self._fittings)
+        taps = {tap: tree.at(*tap, feed.zone) for tap in places if tap and _gives(feed, tap)}
+        lost = {mm for found in taps.values() for mm, _ in found}
+        for o in branches:
+            rooms = {a: tree.branch_mm(feed.zone, o, feed.set_point is not None, a) for a in lost}
+            longest = max(rooms.values(), default=0)
+            charges = tuple(
+                Charge(i, units + feed.units, longest - rooms[a] + self._tee(o))
+                for i, tap in enumerate(places)
+                for a, units in (taps.get(tap, ()) if tap else ())
+                if rooms[a] > 0
+            )  # fmt: skip
+            if charges:
+                yield Step(o, longest, self._bend(o), charges)
+
+    def _bend(self, branch: Option) -> float:
+        """Length that an elbow of a branch counts for [mm]."""
+        return float(elbow_mm(branch.material, branch.size)) if self.gas.fittings is GasFittings.COUNTED else 0.0
 
     def _tee(self, branch: Option) -> int:
         """Length that the tee counts for by which a branch leaves [mm]."""
