@@ -15,48 +15,27 @@ import os
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any
 
 import requests
 
+from service import cli_progress
+from service.asking import Refused, ask, with_sheets
 from service.demand_summary import demand_text
-from service.errors import InvalidRequest, LimitExceeded, MalformedJson
+from service.errors import MalformedJson
 from service.gas_summary import gas_text
-from service.http import exchange, keys, problems, strict_json
-from service.http.exchange import Operations
+from service.http import keys, problems, strict_json
 from service.http.json_writer import json_bytes
-from service.http.media import JSON
 from service.settings import Settings
 from service.start_up_summary import start_up_text
 from service.summary import check_text, clearances_text, placement_text
 from service.verify_summary import verify_text
 
 Json = dict[str, Any]
-T = TypeVar("T")
 
 LAWFUL, UNLAWFUL, BAD_INPUT, FAILED, PARTLY, UNREAD = 0, 1, 2, 3, 4, 141
-_SERVER_TIMEOUT_S = 120
-_KEY_VARIABLE = "CALLER_KEY"
-"""Holds the key that a running service asks for."""
 _EXIT_OF_VERDICT = {"confirmed": LAWFUL, "refused": UNLAWFUL, "not_confirmed": PARTLY}
 _EXIT_OF_STATUS = {"optimal": LAWFUL, "feasible": LAWFUL, "infeasible": UNLAWFUL, "unknown": FAILED}
-_IN_PROCESS: dict[str, Callable[[bytes, Settings, Operations], Json]] = {
-    "placements": exchange.placement,
-    "checks": exchange.check_report,
-    "clearances": exchange.clearance_map,
-    "gas-sizings": exchange.gas_sizing,
-    "hot-water-demands": exchange.hot_water_demand,
-    "verifications": exchange.verification,
-}
-
-
-class Refused(Exception):  # noqa: N818 - what happened, in the service's own words
-    """The request was refused; holds the problem document."""
-
-    def __init__(self, problem: Json) -> None:
-        """Keep the problem document."""
-        super().__init__(problem.get("detail", ""))
-        self.problem = problem
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -101,6 +80,8 @@ def _parser() -> argparse.ArgumentParser:
     place = commands.add_parser("place", help="find the cheapest lawful design of a survey")
     place.add_argument("survey", metavar="FILE", help="survey as JSON; - reads standard input")
     place.add_argument("--start-up", action="store_true", help="print the first design's start-up sheet")
+    told = "tell on standard error what is being done, also where that is no terminal"
+    place.add_argument("--progress", action="store_true", help=told)
     place.add_argument("--sheets", metavar="DIR", type=Path, help="write drawings and documents into a directory")
     _common(place, _place)
     check = commands.add_parser("check", help="judge a design")
@@ -151,29 +132,17 @@ def _new_key(options: argparse.Namespace) -> int:
 
 def _place(options: argparse.Namespace) -> int:
     body = _read(options.survey)
-    if options.sheets is None:
-        answer = _ask("placements", body, options.server)
-    else:
-        answer = _with_sheets(body, options.sheets, options.server)
+    with cli_progress.shown(sys.stderr, options.progress):
+        if options.sheets is None:
+            answer = ask("placements", body, options.server)
+        else:
+            answer = with_sheets(body, options.sheets, options.server)
     _print(answer, start_up_text if options.start_up else placement_text, options.json)
     return _EXIT_OF_STATUS[answer["status"]]
 
 
-def _with_sheets(body: bytes, directory: Path, server: str | None) -> Json:
-    """The answer, after its sheets were written into a directory, which is made if need be."""
-    if server:
-        raise Refused(problems.document("not-acceptable", "sheets are written by this process only, without --server"))
-    from service.http import sheet_files
-
-    book = _here(exchange.sheet_book, body)
-    directory.mkdir(parents=True, exist_ok=True)
-    for name, content in sheet_files.files(book):
-        (directory / name).write_bytes(content)
-    return book.answer
-
-
 def _check(options: argparse.Namespace) -> int:
-    answer = _ask("checks", _check_body(options.survey, options.design), options.server)
+    answer = ask("checks", _check_body(options.survey, options.design), options.server)
     _print(answer, check_text, options.json)
     if answer["lawful"]:
         return LAWFUL
@@ -181,25 +150,25 @@ def _check(options: argparse.Namespace) -> int:
 
 
 def _clearances(options: argparse.Namespace) -> int:
-    _print(_ask("clearances", _read(options.survey), options.server), clearances_text, options.json)
+    _print(ask("clearances", _read(options.survey), options.server), clearances_text, options.json)
     return LAWFUL
 
 
 def _verify(options: argparse.Namespace) -> int:
     body = _read(options.survey) if options.answer is None else _two(options.survey, options.answer)
-    answer = _ask("verifications", body, options.server)
+    answer = ask("verifications", body, options.server)
     _print(answer, verify_text, options.json)
     return _EXIT_OF_VERDICT[answer["verdict"]]
 
 
 def _gas(options: argparse.Namespace) -> int:
-    answer = _ask("gas-sizings", _read(options.system), options.server)
+    answer = ask("gas-sizings", _read(options.system), options.server)
     _print(answer, gas_text, options.json)
     return LAWFUL if answer["lawful"] else UNLAWFUL
 
 
 def _demand(options: argparse.Namespace) -> int:
-    answer = _ask("hot-water-demands", _read(options.fixtures), options.server)
+    answer = ask("hot-water-demands", _read(options.fixtures), options.server)
     _print(answer, demand_text, options.json)
     return LAWFUL if any(heater["carries"] for heater in answer["heaters"]) else UNLAWFUL
 
@@ -232,43 +201,6 @@ def _two(survey: str, answer: str) -> bytes:
         return json_bytes({"survey": given, "answer": told})
     except MalformedJson as error:
         raise Refused(problems.document("malformed-json", error.detail)) from None
-
-
-def _ask(operation: str, body: bytes, server: str | None) -> Json:
-    return _ask_server(operation, body, server) if server else _ask_here(operation, body)
-
-
-def _ask_here(operation: str, body: bytes) -> Json:
-    return _here(_IN_PROCESS[operation], body)
-
-
-def _here(work: Callable[[bytes, Settings, Operations], T], body: bytes) -> T:
-    """What a piece of work gives in this process. Raises Refused as a running service would refuse."""
-    from service.app import real_operations
-
-    settings = Settings.from_environment()
-    try:
-        if len(body) > settings.body_bytes:
-            raise LimitExceeded("body_bytes", len(body), settings.body_bytes)
-        return work(body, settings, real_operations())
-    except MalformedJson as error:
-        raise Refused(problems.document("malformed-json", error.detail)) from None
-    except InvalidRequest as error:
-        raise Refused(problems.invalid(error.faults)) from None
-    except LimitExceeded as error:
-        raise Refused(problems.limit_exceeded(error)) from None
-
-
-def _ask_server(operation: str, body: bytes, server: str) -> Json:
-    url = f"{server.rstrip('/')}/v1/{operation}"
-    headers = {"Content-Type": JSON}
-    if key := os.environ.get(_KEY_VARIABLE):
-        headers["Authorization"] = f"{keys.SCHEME} {key}"
-    response = requests.post(url, body, headers=headers, timeout=_SERVER_TIMEOUT_S)
-    answer: Json = response.json()
-    if response.status_code != 200:
-        raise Refused(answer)
-    return answer
 
 
 def _tell(problem: Json) -> int:

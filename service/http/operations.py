@@ -13,6 +13,7 @@ from service.http import exchange, logs
 from service.http.exchange import Operations
 from service.http.media import JSON, read_body
 from service.http.metrics import metrics_of
+from service.http.prefer import applied, asked_wait, in_time, lowered
 from service.http.solving import Solved, Solver, Work, as_json
 from service.settings import Settings
 
@@ -23,13 +24,15 @@ def blueprint(settings: Settings, solver: Solver) -> Blueprint:
     """The operations that compute."""
     routes = Blueprint("operations", __name__, url_prefix="/v1")
 
-    def run(work: Exchange, seconds: float = settings.solver_seconds) -> Response:
-        solved = answered(work.__name__, solver, partial(as_json, work), read_body(request, settings), seconds)
-        return Response(solved.content, content_type=JSON, headers={"Cache-Control": "no-store"})
+    def run(work: Exchange, seconds: float = settings.solver_seconds, searches: bool = False) -> Response:
+        wait = asked_wait(request) if searches else None
+        timed, body = in_time(partial(as_json, work), wait), read_body(request, settings)
+        solved = answered(work.__name__, solver, timed, body, lowered(seconds, wait))
+        return Response(solved.content, content_type=JSON, headers={"Cache-Control": "no-store", **applied(wait)})
 
     @routes.post("/placements")
     def placements() -> Response:
-        return run(exchange.placement)
+        return run(exchange.placement, searches=True)
 
     @routes.post("/checks")
     def checks() -> Response:
@@ -49,7 +52,7 @@ def blueprint(settings: Settings, solver: Solver) -> Blueprint:
 
     @routes.post("/verifications")
     def verifications() -> Response:
-        return run(exchange.verification, settings.verify_seconds)
+        return run(exchange.verification, settings.verify_seconds, searches=True)
 
     return routes
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from service.http.sheet_book import SheetBook
@@ -19,9 +20,19 @@ NAMES = {
 """What each form but SVG is called."""
 
 
+_NAME = re.compile(r"[a-z]+(-[a-z0-9]+)*")
+
+
+def file_of(sheet: str) -> str:
+    """File of a sheet by its name. Raises ValueError for a name that no sheet has."""
+    if not _NAME.fullmatch(sheet):
+        raise ValueError(f"no sheet is called {sheet!r}")
+    return f"{sheet}.svg"
+
+
 def files(book: SheetBook) -> Iterator[tuple[str, bytes]]:
     """Name and content of every file."""
     for page in book.pages:
-        yield f"{page.name}.svg", svg.svg(page).encode()
+        yield file_of(page.name), svg.svg(page).encode()
     for media, name in NAMES.items():
         yield name, WRITERS[media](book)

@@ -14,6 +14,7 @@ from service.http.exchange import Operations
 from service.http.json_writer import json_bytes
 from service.http.media import JSON, preferred, read_body
 from service.http.operations import answered
+from service.http.prefer import applied, asked_wait, in_time, lowered
 from service.http.sheet_book import SheetBook
 from service.http.solving import Solved, Solver
 from service.report import html, pdf
@@ -99,10 +100,12 @@ def blueprint(settings: Settings, solver: Solver) -> Blueprint:
     routes = Blueprint("sheets", __name__, url_prefix="/v1")
 
     def run(media: str, write: Writer) -> Response:
-        solved = answered("sheets", solver, partial(made, write), read_body(request, settings), settings.solver_seconds)
+        wait, body = asked_wait(request), read_body(request, settings)
+        work = in_time(partial(made, write), wait)
+        solved = answered("sheets", solver, work, body, lowered(settings.solver_seconds, wait))
         kind = f"{media}; charset=utf-8" if media in _TEXTS else media
         policy = {"Content-Security-Policy": html.policy()} if media == html.MEDIA_TYPE else {}
-        fields = {"Cache-Control": "no-store", "Vary": "Accept", **policy}
+        fields = {"Cache-Control": "no-store", "Vary": "Accept", **policy, **applied(wait)}
         return Response(solved.content, content_type=kind, headers=fields)
 
     @routes.post("/sheets")

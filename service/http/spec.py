@@ -24,7 +24,7 @@ from service.http.spec_pressure import pressure_schemas
 from service.http.spec_problems import problem_ref, problem_refs, problem_responses, problem_schemas
 from service.http.spec_relief import relief_schemas
 from service.http.spec_requests import RequestSchemas
-from service.http.spec_sheets import SUMMARY, all_forms, one_form, sheets_schemas
+from service.http.spec_sheets import SUMMARY, all_forms, one_form, sheets_schemas, waiting
 from service.http.spec_start_up import start_up_schemas
 from service.http.spec_vent import vent_schemas
 from service.http.spec_waiting import waiting_schemas
@@ -84,7 +84,9 @@ def specification(settings: Settings) -> Json:
 def _operations() -> Json:
     return {
         "/v1/placements": {
-            "post": _post("placements", "Site a heater: survey in, ranked designs out.", "SurveyRequest", "Placement")
+            "post": waiting(
+                _post("placements", "Site a heater: survey in, ranked designs out.", "SurveyRequest", "Placement")
+            )
         },
         "/v1/checks": {
             "post": _post(
@@ -101,7 +103,9 @@ def _operations() -> Json:
                 "gasSizings", "Size a gas system: sizes, pressures and meter out.", "GasSizingRequest", "GasSizing"
             )
         },
-        "/v1/verifications": {"post": _post("verifications", RECHECK, "VerificationRequest", "Verification")},
+        "/v1/verifications": {
+            "post": waiting(_post("verifications", RECHECK, "VerificationRequest", "Verification"))
+        },
         "/v1/hot-water-demands": {
             "post": _post(
                 "hotWaterDemands",
@@ -110,11 +114,13 @@ def _operations() -> Json:
                 "HotWaterDemand",
             )
         },
-        "/v1/sheets": {"post": all_forms(_post("sheets", SUMMARY, "SheetsRequest", "SheetIndex"))},
+        "/v1/sheets": {"post": waiting(all_forms(_post("sheets", SUMMARY, "SheetsRequest", "SheetIndex")))},
         "/v1/sheets/{sheet}": {
-            "post": one_form(
-                _post("sheet", "One sheet, by its name, as SVG.", "SheetsRequest", "SheetIndex"),
-                _path_parameter("sheet"),
+            "post": waiting(
+                one_form(
+                    _post("sheet", "One sheet, by its name, as SVG.", "SheetsRequest", "SheetIndex"),
+                    _path_parameter("sheet"),
+                )
             )
         },
     }

@@ -70,3 +70,19 @@ def one_form(described: Json, parameter: Json) -> Json:
     """``/v1/sheets/{sheet}``: one sheet, as SVG only."""
     described["responses"]["200"]["content"] = {}
     return {**with_media(described, SHEET_MEDIA), "parameters": [parameter]}
+
+
+def waiting(described: Json) -> Json:
+    """An operation that searches: it heeds how long the caller waits."""
+    prefer = {
+        "name": "Prefer",
+        "in": "header",
+        "required": False,
+        "description": "wait=N (RFC 7240): no search of this request takes more than N seconds [s]",
+        "schema": {"type": "string"},
+        "example": "wait=5",
+    }
+    told = {"description": "wait=N where it was heeded", "schema": {"type": "string"}}
+    described["parameters"] = [*described.get("parameters", ()), prefer]
+    described["responses"]["200"]["headers"] = {"Preference-Applied": told}
+    return described

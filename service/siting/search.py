@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from service.design import Design
+from service.progress import Progress, step, tell
 from service.routing.labels import OutOfTime
 from service.siting.active import Active
 from service.siting.assemble import choice_at, design_of
@@ -99,6 +100,7 @@ class _Search:
         """Find designs until there are enough, none is left, or time is up."""
         out = self.outcome
         if self.ground.needs:
+            step("bounding every heater on every wall")
             self._bound_all()
             while len(out.designs) < count and (found := self._rank()) is not None:
                 self._accept(found)
@@ -167,8 +169,15 @@ class _Search:
                     finished.add(h)
             except OutOfTime:
                 break
+            tell(self._moment)
         self.outcome.cut_off = True
         return None
+
+    def _moment(self) -> Progress:
+        most = None if self.lawful is None else self.lawful.units
+        least = float(self.bounds.open(self.banned).min(initial=np.inf))
+        out = self.outcome
+        return Progress("searching", out.rounds, len(out.designs), most, None if least == np.inf else least)
 
     def _advance(self, h: int) -> bool:
         """One round for one heater; True once it is known that it has nothing better to offer."""

@@ -11,6 +11,7 @@ from service.check.check import findings
 from service.clearance.assumed import assumptions, warnings
 from service.design import Design
 from service.errors import CheckFailed
+from service.progress import step
 from service.settings import Settings
 from service.siting.ground import Ground, ground_of
 from service.siting.master import SEED
@@ -61,11 +62,13 @@ def place(survey: Survey, settings: Settings) -> Placement:
     if survey.dwellings:
         return place_together(survey, seconds, checked)
     deadline = time.monotonic() + seconds
+    step("building the house")
     building = build(survey)
     ground = ground_of(survey, building)
     zones = Zones(building, survey)
     outcome = search(ground, zones, min(survey.preferences.alternatives, settings.alternatives), deadline)
     status = status_of(outcome)
+    step("checking what was found")
     designs = tuple(checked(survey, building, d) for d in outcome.designs)
     nothing = status is Status.INFEASIBLE
     asked = alarms(survey, building, [d.design for d in designs])
