@@ -14,6 +14,7 @@ from service.building.outline import Outlines
 from service.building.parts import CellsByEdge, outer_parts
 from service.building.roof import roof_openings, roof_planes
 from service.building.walls import EXTERIOR_THICKNESS_MM, SHORT_MM, cells_of
+from service.progress import step
 from service.survey.model import Storey, Survey
 
 
@@ -23,6 +24,7 @@ def build(survey: Survey) -> Building:
     Storey numbers count from the lowest floor up. Nothing is repaired silently: walls that were
     squared, voids that were closed and openings that fit nowhere are in ``warnings``.
     """
+    step("building the house")
     frame = dominant_frame(survey)
     storeys = ordered_storeys(survey)
     rooms, moved = build_rooms(survey, frame)

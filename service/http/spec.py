@@ -114,6 +114,12 @@ def _operations() -> Json:
                 "HotWaterDemand",
             )
         },
+        **_sheets(),
+    }
+
+
+def _sheets() -> Json:
+    return {
         "/v1/sheets": {"post": waiting(all_forms(_post("sheets", SUMMARY, "SheetsRequest", "SheetIndex")))},
         "/v1/sheets/{sheet}": {
             "post": waiting(

@@ -7,6 +7,7 @@ from math import inf
 
 from shapely import Polygon
 
+from service.building.edges import ordered_storeys
 from service.building.model import Building, Facade, Face
 from service.design import Design, Part, RoofTerminal, Route, Service, Terminal
 from service.rules.mounting import sized_mounting
@@ -70,7 +71,7 @@ def _plan(subject: Subject, design: Design, level: tuple[int, Span], name: str, 
     hung: tuple[Item, ...] = ()
     if _has_detail(subject, design, level):
         hung = tuple(_heater(subject, design))
-    title = f"Plan of storey {next(s.id for i, s in enumerate(subject.survey.storeys) if i == storey)}"
+    title = f"Plan of storey {ordered_storeys(subject.survey)[storey].id}"
     whole = _with_runs(subject, level, (*house, *hung, *fixed), None, apart)
     floor = float(min(r.floor_z for r in building.rooms if r.storey == storey))
     yield Drawing(name, title, *whole, -building.frame.angle_rad, floor_mm=floor)

@@ -62,13 +62,11 @@ def place(survey: Survey, settings: Settings) -> Placement:
     if survey.dwellings:
         return place_together(survey, seconds, checked)
     deadline = time.monotonic() + seconds
-    step("building the house")
     building = build(survey)
     ground = ground_of(survey, building)
     zones = Zones(building, survey)
     outcome = search(ground, zones, min(survey.preferences.alternatives, settings.alternatives), deadline)
     status = status_of(outcome)
-    step("checking what was found")
     designs = tuple(checked(survey, building, d) for d in outcome.designs)
     nothing = status is Status.INFEASIBLE
     asked = alarms(survey, building, [d.design for d in designs])
@@ -107,6 +105,7 @@ def _asked(ground: Ground, zones: Zones, designs: tuple[CheckedDesign, ...], sec
 def checked(survey: Survey, building: Building, design: Design) -> CheckedDesign:
     """The design with its findings, gas system, vent, condensate and water. Raises CheckFailed if any rule fails or
     stays unknown, or the gas system can be had for less."""
+    step("checking what was found")
     found = findings(survey, building, design)
     broken = [f for f in found if f.verdict in BROKEN]
     if broken:
