@@ -58,9 +58,6 @@ class _Descent:
         self.done = 0
 
     def run(self) -> CaseVerdict:
-        for ways in self.case.ways.values() if self.network else ():
-            for way in ways:
-                way.close_too_long()
         while True:
             total, chosen = self._totals()
             place = int(np.argmin(total))
@@ -91,8 +88,12 @@ class _Descent:
         if not self.network:
             _learn(way, place, ceiling)
             return float(way.bound[place]) > before or way.settle_if_found(place, ceiling)
+        if id(way) not in self.settles:
+            self.settles[id(way)] = 0
+            way.close_too_long()
+            return True
         way.settle(place, ceiling)
-        count = self.settles[id(way)] = self.settles.get(id(way), 0) + 1
+        count = self.settles[id(way)] = self.settles[id(way)] + 1
         if count >= LEARN_AT and not count & (count - 1):
             _learn(way, place, np.inf)
         return bool(way.settled[place]) or float(way.bound[place]) > before

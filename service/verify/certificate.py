@@ -23,9 +23,10 @@ from service.survey.equipment import MONEY_SCALE
 from service.survey.model import Survey
 from service.verify.bounds import CaseVerdict, Held, holds
 from service.verify.case import Board, Case
+from service.verify.ends import first_axis
 from service.verify.gas import GasSteps, TapStep
 from service.verify.named import faults_of
-from service.verify.network import Network
+from service.verify.network import OBLIQUE, Network
 from service.verify.places import heights_of
 from service.verify.prices import Prices
 from service.verify.results import Outcome, Step
@@ -190,6 +191,12 @@ class Recheck:
         own = self.design.heater.label, self.design.outdoors
         return next(c for c in self.certificate.cases if (c.label, c.outdoors) == own)
 
+    @cached_property
+    def _oblique(self) -> bool:
+        """Whether a tail sets out along none of the frame's axes."""
+        every = (a for ends in self.ground.ends.values() for a in ends.every)
+        return any(first_axis(a.tail) == OBLIQUE for a in every)
+
     def _need(self, case: CaseBounds) -> Need:
         return next(n for n in self.ground.needs if (n.heater.label, n.outdoors) == (case.label, case.outdoors))
 
@@ -202,7 +209,7 @@ class Recheck:
             active, sheets = self.certificate.boards[told.board], self.ground.sheets
             heights = heights_of(active.planes, sheets, None if told.loose else self._need(told))
             outdoors = any(n.outdoors for n in self.ground.needs) if told.loose else told.outdoors
-            network = Network(sheets, active.planes, heights, outdoors)
+            network = Network(sheets, active.planes, heights, outdoors, self._oblique)
             self._boards[key] = Board(self.ground, self.prices, active, network)
         return self._boards[key]
 

@@ -57,12 +57,13 @@ class Uprights:
 
 @dataclass(frozen=True)
 class Network:
-    """Graph of a house at some planes and heights."""
+    """Graph of a house at some planes and heights. ``oblique``: tails may set out along none of the frame's axes."""
 
     sheets: Sheets
     planes: Planes
     heights: tuple[int, ...]
     outdoors: bool
+    oblique: bool = True
 
     @cached_property
     def xs(self) -> tuple[int, ...]:
@@ -99,8 +100,8 @@ class Network:
 
     @cached_property
     def axes(self) -> tuple[int, ...]:
-        """Axes of travel, the oblique one of tails always among them."""
-        return tuple(sorted({0, 1, UPRIGHT, OBLIQUE, *(arc.axis for arc in self.arcs)}))
+        """Axes of travel."""
+        return tuple(sorted({0, 1, UPRIGHT, *[OBLIQUE] * self.oblique, *(arc.axis for arc in self.arcs)}))
 
     @property
     def count(self) -> int:
@@ -110,7 +111,7 @@ class Network:
     def states(self, node: Node, axis: int | None = None) -> tuple[int, ...]:
         """States of a node, or the one of an axis; none where the node is not there."""
         number, width = self.nodes.get(node), len(self.axes)
-        if number is None:
+        if number is None or axis not in (None, *self.axes):
             return ()
         if axis is None:
             return tuple(range(number * width, (number + 1) * width))
