@@ -51,6 +51,10 @@ def _steps(request: VerifyRequest, deadline: float) -> Iterator[Step]:
     yield from (_same(f"digest of the {seal.name}", seal) for seal in request.seals)
     yield from (_same(f"{claim.name} of the answer", claim) for claim in request.claims)
     yield from (Step("what can be read", Outcome.REFUSED, why) for why in request.unread)
+    if request.survey.dwellings:
+        told = "heaters of several dwellings are proven together, and of that there is no certificate"
+        yield Step("what can be read", Outcome.NOT_CONFIRMED, told)
+        return
     if request.design is None:
         if not request.unread:
             yield Step("what can be read", Outcome.NOT_CONFIRMED, "the answer holds no design to be proven")

@@ -224,3 +224,14 @@ def test_command_line_tells_bad_input_with_2(tmp_path: Path) -> None:
     assert cli.main(["verify", survey, answer]) == 2
     assert cli.main(["verify", survey]) == 2
     assert cli.main(["verify", str(tmp_path / "none.json")]) == 2
+
+
+def test_heaters_of_several_dwellings_have_no_certificate() -> None:
+    """Asking for one is refused at the door; one for a single heater is no proof of a set."""
+    survey = json.loads((PLANS / "flats_on_a_yard.json").read_text("utf-8"))
+    assert survey["dwellings"]
+    response = service().post(PLACEMENTS, json=survey | {"explain": {"certificate": True}})
+    assert response.status_code == 422
+    assert [e["pointer"] for e in response.get_json()["errors"]] == ["#/explain"]
+    other = certified()["answer"]
+    assert told({"survey": survey, "answer": other})["verdict"] != "confirmed"
