@@ -108,9 +108,10 @@ class TapTree:
             if len(known) < len(picks):
                 return None
             grown = lengths if self.is_rigid else self._lengths(known, carrier, way, held_mm)
-            if grown == lengths:
+            longest = None if grown is None else [max(a, b) for a, b in zip(grown, lengths, strict=True)]
+            if longest == lengths:  # shorter fittings of what was chosen only leave room
                 return self._cost_of(carrier, known, lengths)
-            lengths = None if grown is None else [max(a, b) for a, b in zip(grown, lengths, strict=True)]
+            lengths = longest
         return None
 
     def _lengths(self, picks: list[Option], carrier: Carrier, way: set[int], held_mm: int) -> list[int] | None:

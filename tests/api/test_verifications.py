@@ -235,3 +235,10 @@ def test_heaters_of_several_dwellings_have_no_certificate() -> None:
     assert [e["pointer"] for e in response.get_json()["errors"]] == ["#/explain"]
     other = certified()["answer"]
     assert told({"survey": survey, "answer": other})["verdict"] != "confirmed"
+
+
+def test_a_placement_in_text_tells_of_its_certificate(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """One line, and where to go with it."""
+    survey, _ = files(tmp_path, certified())
+    assert cli.main(["place", survey]) == 0
+    assert "Certificate of the first design: " in capsys.readouterr().out

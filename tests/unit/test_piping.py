@@ -12,6 +12,7 @@ from service.piping.lengths import carries, fitting_mm, reach_mm
 from service.piping.network import Load, Network, Zone
 from service.piping.options import Option, options_for, priced_sizes, split_name
 from service.piping.sizing import Sizing, size
+from service.piping.taps import Carrier, TapTree
 from service.rules.tables import UNITS
 from service.survey.equipment import MONEY_SCALE
 from service.survey.model import (
@@ -308,3 +309,15 @@ def test_front_ends_with_its_zone() -> None:
     network = Network(supply(segments, {"b": 100_000}, (REGULATOR,)), GAS)
     ahead = size(Network(supply(segments[:1], {"a": 100_000}), GAS), BOOK, GasMethod.PRESSURE)
     assert front(network, BOOK, 0)[-1][1] == ahead.units
+
+
+def test_sizes_at_a_tap_settle_though_fittings_get_shorter() -> None:
+    """35 ft of tubing with 7 bends (13,447 mm) would do as 1/2 in steel, whose longer elbows (13,979 mm) it then would
+    not carry; the wider tubing bends as short as the old one. What was chosen for the longer run is good for it."""
+    old = pipe("M", "a", 35, "18", "csst", elbows=7, tees=0)
+    system = replace(supply((old,), {"a": 77_000.0}), fittings=GasFittings.COUNTED)
+    prices = book({"gas.renew": 9000, "gas.1/2.pipe": 100, "gas.csst.37.pipe": 300, "access.pipe.finished": 800})
+    tree = TapTree(Network(system, GAS), prices, GasMethod.BRANCH_EQUATION, 100_000 * BTU_H)
+    found = tree.cost(Carrier(-1, False, 0), 6100)
+    assert found is not None
+    assert [(i, o.material, o.size) for i, o in found.renewed] == [(0, "csst", "37")]

@@ -97,7 +97,7 @@ Document (``*`` compulsory; ids are made up where left out, except where others 
     what_about[] id, mount (room*, at* [x, y], height over the room's floor),
                 terminal (at* [x, y], height over the ground)
     explain     different (how many designs that differ), trade_offs[] ("waiting" | "margin"), waiting_step (seconds),
-                margin_step, sureness
+                margin_step, sureness, certificate (what is needed to re-check the proof)
     dwellings[] id, rooms[], heaters[], water_lines[], fixtures[], drains[], receptacles[], gas_taps[] (ids of what one
                 of several heaters may use; left out: all)
     preferences rooms_refused[], rooms_wanted[] (room ids), outdoors ("allowed" | "refused", the default), alternatives,
