@@ -59,5 +59,6 @@ def deadlock_lines(answer: Json) -> Iterator[str]:
         place = way["mount"].get("room") or f"outdoors on {way['mount']['facade']}"
         yield f"  Without {', '.join(way['rules'])}: {cost} with {way['heater']} in {place}"
         yield from (f"    {_one(f, answer)}" for f in way["broken"])
-    if found["why"]:
-        yield f"  {found['why']}"
+    for change in found["changes"]:
+        yield f"  {change['what']} {change['cost']:,.2f} {answer['units']['money']} with {change['heater']}"
+    yield from (f"  {sentence}" for sentence in (found["why"], *found["changes_untried"]) if sentence)

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from service.building.model import Building
-from service.design import Part
+from service.design import Design, Part
 from service.http.design_json import design_json
 from service.http.findings_json import finding_json, sorted_findings
 from service.http.quantities import Quantities
@@ -40,18 +40,23 @@ def deadlock_json(found: Deadlock, building: Building, q: Quantities) -> Json:
         "blocking": list(found.blocking),
         "complete": found.complete,
         "why": found.why,
+        "changes": [{"what": c.what, **_design_json(c.design, building, q)} for c in found.changes],
+        "changes_untried": list(found.untried),
     }
 
 
 def _way_json(way: WayOut, building: Building, q: Quantities) -> Json:
-    whole = design_json(way.design, building, q)
+    broken = [finding_json(f, q) for f in sorted_findings(way.broken)]
+    return {"rules": list(way.rules), **_design_json(way.design, building, q), "broken": broken}
+
+
+def _design_json(design: Design, building: Building, q: Quantities) -> Json:
+    whole = design_json(design, building, q)
     return {
-        "rules": list(way.rules),
-        "heater": way.design.heater.label,
+        "heater": design.heater.label,
         "mount": whole["mount"],
         "terminal": whole["terminal"],
-        "cost": q.money(way.design.total_cents),
-        "broken": [finding_json(f, q) for f in sorted_findings(way.broken)],
+        "cost": q.money(design.total_cents),
     }
 
 

@@ -43,14 +43,16 @@ def _refusal() -> Json:
 
 def deadlock() -> Json:
     """Why nothing is lawful."""
-    way = {
-        "rules": array(text("id of a rule"), "lifted together they open this design; with one of them kept none"),
+    then = {
         "heater": text("heater of the cheapest design then"),
         "mount": ref("Mount"),
         "terminal": ref("Terminal"),
         "cost": money("what it would cost"),
-        "broken": array(ref("Finding"), "how the design breaks them, with the distance short"),
     }
+    rules = array(text("id of a rule"), "lifted together they open this design; with one of them kept none")
+    broken = array(ref("Finding"), "how the design breaks them, with the distance short")
+    way = {"rules": rules, **then, "broken": broken}
+    change = {"what": text("what would be otherwise, in a sentence"), **then}
     return obj(
         "Where nothing is lawful, what would open a design. It says where to look; it lets nobody lift a rule.",
         {
@@ -58,5 +60,10 @@ def deadlock() -> Json:
             "blocking": array(text("id of a rule"), "a smallest set that alone leaves nothing; empty: none is known"),
             "complete": flag("every set of rules that a place for case and terminal breaks was tried"),
             "why": text("what is not known, or what else lacks; empty if all is told"),
+            "changes": array(
+                obj("One change that opens a design; no rule is broken then.", change),
+                "windows fixed, heaters of the catalogue that are not offered, a place outdoors; the cheapest first",
+            ),
+            "changes_untried": array(text("a sentence"), "changes that time did not allow to try"),
         },
     )

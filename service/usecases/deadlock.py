@@ -17,6 +17,7 @@ from service.siting.lifted import LiftedZones, Rules, rules_of_places, smallest_
 from service.siting.search import search
 from service.siting.zones import Zones
 from service.survey.equipment import Heater, VentListing
+from service.usecases.changes import changes
 from service.usecases.results import BROKEN, Deadlock, WayOut
 
 MOST_WAYS = 5
@@ -51,7 +52,10 @@ def deadlock(ground: Ground, zones: Zones, seconds: float) -> Deadlock:
     is none. The checker names what the design breaks. Rules to try are those that pairs of places break
     (``violation_sets``); ``complete`` if all of these were tried and each had an answer.
     """
-    return _Untangling(ground, _with_long_vents(ground), zones, time.monotonic() + seconds).run()
+    deadline = time.monotonic() + seconds
+    opened, untried = changes(ground, deadline)
+    found = _Untangling(ground, _with_long_vents(ground), zones, deadline).run()
+    return replace(found, changes=opened, untried=untried)
 
 
 def _with_long_vents(ground: Ground) -> Ground:

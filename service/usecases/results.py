@@ -90,14 +90,25 @@ class WayOut:
 
 
 @dataclass(frozen=True, slots=True)
+class Change:
+    """What would be otherwise, in a sentence, and the cheapest design that it opens; no rule is broken then."""
+
+    what: str
+    design: Design
+
+
+@dataclass(frozen=True, slots=True)
 class Deadlock:
     """Why nothing is lawful: ways out, the cheapest first, and a smallest set of rules that together leave nothing
-    (empty: not known). ``complete``: all was tried and had an answer; ``why``: what is not known, or lacks."""
+    (empty: not known). ``complete``: all was tried and had an answer; ``why``: what is not known, or lacks.
+    ``changes`` open a design too; ``untried`` are those that time did not allow."""
 
     ways_out: tuple[WayOut, ...]
     blocking: tuple[str, ...]
     complete: bool
     why: str
+    changes: tuple[Change, ...] = ()
+    untried: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
