@@ -151,7 +151,7 @@ def _outlet(mount: Json) -> str:
 
 def _intake(design: Json, answer: Json) -> Iterator[str]:
     """Where a twin-pipe vent's intake begins."""
-    intake, vent = design["intake"], design["vent_system"]
+    intake, vent = design["intake"], design.get("vent_system")
     told = vent and vent["intake"]
     if intake is not None and told is not None:
         far, along, up = (

@@ -4,10 +4,11 @@ they belong to, and joined to it by a line where they are not at it."""
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from itertools import product
 from math import cos, hypot, pi, sin
 
+import numpy as np
 from shapely import LineString, Point, Polygon, STRtree
 from shapely.geometry.base import BaseGeometry
 
@@ -23,9 +24,9 @@ _ANGLES = 24
 _OFF_MIDDLE = 0.3
 """What a millimetre off the middle of a thing counts, as distance."""
 _OVER_LINE_MM = 8.0
-_LEADER_OVER_LINE_MM, _OVER_POINT_MM = 0.6, 40.0
-"""What a line under the words or under their leader, or a point that other words belong to, counts in the choice, as
-distance [mm]."""
+_LEADER_OVER_LINE_MM, _LEADERS_CROSS_MM, _OVER_POINT_MM = 0.6, 4.0, 40.0
+"""What a line under the words or under their leader, a leader that crosses another, or a point that other words belong
+to, counts in the choice, as distance [mm]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,11 +45,11 @@ class Board:
     area: tuple[float, float, float, float]
     lines: Sequence[LineString]
     points: Sequence[model.Point] = ()
-    taken: list[BaseGeometry] = field(default_factory=list)
-    leaders: list[LineString] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         self._tree = STRtree(list(self.lines))
+        self._shapes: list[BaseGeometry] = []
+        self._bounds = np.empty((64, 4))
 
     def fits(self, corners: Ring) -> bool:
         """Whether words may stand there."""
@@ -56,17 +57,32 @@ class Board:
         left, top, right, bottom = self.area
         if min(xs) < left or max(xs) > right or min(ys) < top or max(ys) > bottom:
             return False
-        near = Polygon(corners).buffer(CLEAR_MM, join_style="mitre")
-        return not any(_meet(near, t) for t in (*self.taken, *self.leaders))
+        reach = (min(xs) - CLEAR_MM, min(ys) - CLEAR_MM, max(xs) + CLEAR_MM, max(ys) + CLEAR_MM)
+        near = self._near(reach)
+        return not near or not _meets_any(Polygon(corners).buffer(CLEAR_MM, join_style="mitre"), near)
+
+    def _near(self, reach: tuple[float, float, float, float]) -> list[BaseGeometry]:
+        """What of the words and leaders placed so far may meet a box."""
+        count = len(self._shapes)
+        b = self._bounds[:count]
+        apart = (b[:, 0] > reach[2]) | (b[:, 2] < reach[0]) | (b[:, 1] > reach[3]) | (b[:, 3] < reach[1])
+        return [self._shapes[i] for i in np.flatnonzero(~apart)]
 
     def take(self, corners: Ring) -> None:
         """Keep other words off."""
-        self.taken.append(Polygon(corners))
+        self._keep(Polygon(corners))
+
+    def _keep(self, shape: BaseGeometry) -> None:
+        count = len(self._shapes)
+        if count == len(self._bounds):
+            self._bounds = np.concatenate([self._bounds, np.empty((max(count, 64), 4))])
+        self._bounds[count] = shape.bounds
+        self._shapes.append(shape)
 
     def place(self, at: model.Point, wide: float, high: float) -> Place | None:
         """The best place of a box for words about a point, which is then taken; None where no room is left."""
         best: tuple[float, Place] | None = None
-        kept_off = [t for t in self.taken if not t.covers(Point(at))]
+        own = Point(at)
         for cost, x, y in _candidates(at, wide, high):
             if best is not None and cost >= best[0]:
                 break
@@ -74,7 +90,7 @@ class Board:
             if not self.fits(corners):
                 continue
             leader = _leader(at, x, y, wide, high)
-            if leader and any(_meet(LineString(leader), t) for t in kept_off):
+            if leader and self._crosses_words(LineString(leader), own):
                 continue
             total = cost + self._over(corners, leader)
             if best is None or total < best[0]:
@@ -104,27 +120,31 @@ class Board:
         self._settle(best[1], wide, high)
         return best[1]
 
+    def _crosses_words(self, leader: LineString, own: Point) -> bool:
+        """Whether a leader would run over words that do not hold its own point."""
+        words = [t for t in self._near(leader.bounds) if isinstance(t, Polygon) and not t.covers(own)]
+        return _meets_any(leader, words)
+
     def _over(self, corners: Ring, leader: Ring) -> float:
         under = len(self._tree.query(Polygon(corners), predicate="intersects")) * _OVER_LINE_MM
         (x0, y0), (x1, y1) = corners[0], corners[2]
         under += sum(x0 < x < x1 and y0 < y < y1 for x, y in self.points) * _OVER_POINT_MM
         if leader:
             under += len(self._tree.query(LineString(leader), predicate="intersects")) * _LEADER_OVER_LINE_MM
-            under += 4.0 * sum(LineString(leader).intersects(other) for other in self.leaders)
+            line = LineString(leader)
+            others = [t for t in self._near(line.bounds) if isinstance(t, LineString)]
+            under += _LEADERS_CROSS_MM * sum(line.intersects(other) for other in others)
         return under
 
     def _settle(self, place: Place, wide: float, high: float) -> None:
         x, y = place.x, place.y
         self.take(((x, y), (x + wide, y), (x + wide, y + high), (x, y + high)))
         if place.leader:
-            self.leaders.append(LineString(place.leader))
+            self._keep(LineString(place.leader))
 
 
-def _meet(a: BaseGeometry, b: BaseGeometry) -> bool:
-    """Whether two shapes meet; most do not by far."""
-    a0, a1, a2, a3 = a.bounds
-    b0, b1, b2, b3 = b.bounds
-    return a0 <= b2 and b0 <= a2 and a1 <= b3 and b1 <= a3 and bool(a.intersects(b))
+def _meets_any(shape: BaseGeometry, others: Sequence[BaseGeometry]) -> bool:
+    return any(shape.intersects(other) for other in others)
 
 
 def _candidates(at: model.Point, wide: float, high: float) -> Iterator[tuple[float, float, float]]:

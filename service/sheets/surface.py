@@ -25,6 +25,8 @@ from service.usecases.results import SurfaceRegions
 
 REACH_MM = 1500.0
 """How far before a facade a thing is still drawn on it [mm]."""
+MOST_NUMBERS = 60
+"""More numbers than this on one drawing help nobody."""
 _ALIKE = ("WALL", HOLE_RULE)
 """Rules that take many small pieces all along a wall: one number for all of them."""
 _OPENS = {True: "opens", False: "fixed", None: "taken as opening"}
@@ -120,14 +122,15 @@ def _thing(facade: Facade, thing: Thing) -> Iterator[Item]:
 
 
 def numbered(wall: BaseGeometry, zones: Sequence[Zone]) -> tuple[Numbered, ...]:
-    """Zones that reach the wall, rule by rule and thing by thing."""
+    """Zones that reach the wall, rule by rule and thing by thing, or where those are too many rule by rule alone."""
+    shapes = [(z.rule_id, z.object_id, zone_shape(z, wall.bounds).intersection(wall)) for z in zones]
+    seen = [(rule, "" if rule in _ALIKE else thing, shape) for rule, thing, shape in shapes if shape.area]
+    if len({(rule, thing) for rule, thing, _ in seen}) > MOST_NUMBERS:
+        seen = [(rule, "", shape) for rule, _, shape in seen]
     groups: dict[tuple[str, str], list[BaseGeometry]] = {}
-    for zone in zones:
-        alike = zone.rule_id in _ALIKE
-        shape = zone_shape(zone, wall.bounds).intersection(wall)
-        if shape.area:
-            groups.setdefault((zone.rule_id, "" if alike else zone.object_id), []).append(shape)
-    merged = [(key, unary_union(shapes)) for key, shapes in sorted(groups.items())]
+    for rule, thing, shape in seen:
+        groups.setdefault((rule, thing), []).append(shape)
+    merged = [(key, unary_union(parts)) for key, parts in sorted(groups.items())]
     return tuple(Numbered(str(n), *key, shape) for n, (key, shape) in enumerate(merged, 1))
 
 
@@ -143,7 +146,7 @@ def zone_items(found: Sequence[Numbered], pane: Bounds | None) -> Iterator[Item]
 
 def _own_point(n: Numbered, shape: BaseGeometry, seen: Sequence[tuple[Numbered, BaseGeometry]]) -> Point:
     """A point that no other zone holds, if there is any."""
-    own = shape.difference(unary_union([s for other, s in seen if other is not n]))
+    own = shape.difference(unary_union([s for other, s in seen if other is not n and s.intersects(shape)]))
     at = (own if own.area > shape.area / 50 else shape).representative_point()
     return at.x, at.y
 

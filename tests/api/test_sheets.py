@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 from xml.etree import ElementTree
 
@@ -9,7 +10,7 @@ import pytest
 from flask.testing import FlaskClient
 
 from service.http.sheets import MEDIA
-from tests.api.fakes import sample
+from tests.api.fakes import FAKES, infeasible, sample
 
 SVG = "image/svg+xml"
 
@@ -95,3 +96,44 @@ def test_a_design_in_part_is_drawn_as_far_as_it_goes(client: FlaskClient) -> Non
     names = [s["name"] for s in index(client, {"survey": sample(), "design": part})["sheets"]]
     assert "elevation" in names
     assert "gas-1" not in names
+
+
+def kinds_of_body(client: FlaskClient) -> dict[str, dict[str, Any]]:
+    """A survey alone; designs that are whole or in part."""
+    design = client.post("/v1/placements", json=sample()).get_json()["designs"][0]
+    parts = {
+        "whole": design,
+        "terminal": {k: design[k] for k in ("heater", "terminal")},
+        "mount": {k: design[k] for k in ("heater", "mount")},
+    }
+    return {"survey": sample(), **{name: {"survey": sample(), "design": part} for name, part in parts.items()}}
+
+
+@pytest.mark.parametrize("media", MEDIA)
+def test_every_form_of_every_kind_of_body(client: FlaskClient, media: str) -> None:
+    """Nothing that may be left out is needed, and what is not told is said."""
+    for name, body in kinds_of_body(client).items():
+        response = client.post("/v1/sheets", json=body, headers={"Accept": media})
+        assert (name, response.status_code) == (name, 200)
+        if media == "text/html" and name != "survey":
+            assert "No start-up sheet" in response.text
+
+
+@pytest.mark.parametrize("media", MEDIA)
+def test_a_house_without_a_lawful_place_has_sheets_too(media: str) -> None:
+    """They say so, and show where nothing may be."""
+    from service.app import create_app
+    from service.settings import Settings
+
+    alone = create_app(Settings(), replace(FAKES, place=infeasible)).test_client()
+    response = alone.post("/v1/sheets", json=sample(), headers={"Accept": media})
+    assert response.status_code == 200
+    if media in ("application/json", SVG, "text/html"):
+        assert "NO LAWFUL DESIGN" in response.text
+
+
+@pytest.mark.parametrize("media", MEDIA)
+def test_the_same_request_gives_the_same_bytes(client: FlaskClient, media: str) -> None:
+    """No dates, no random ids."""
+    first, second = (client.post("/v1/sheets", json=sample(), headers={"Accept": media}).data for _ in range(2))
+    assert first == second
