@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from service.building.model import Building
-from service.design import Design, GasWorks, Renewal, RenewedPart, Terminal
+from service.design import Design, GasWorks, Renewal, RenewedPart, Service, Terminal
 from service.piping.network import Network
 from service.piping.options import Option
 from service.piping.sizing import size
@@ -22,6 +22,10 @@ from service.siting.shared_gas import Hung, SharedSupply, drawn_w, shared_supply
 from service.survey.model import GasSegment, GasSupply, Survey
 
 Search = Callable[[int, Held, Gas], Outcome]
+
+
+TIMES = 3
+"""How often a set is looked at again because a gas run came out otherwise."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,10 +64,17 @@ class DoneWorld:
         self._survey, self._building, self._searches, self._search = survey, building, searches, search
 
     def done(self, hung: tuple[Hung, ...]) -> Done | None:
-        """The set with its works done, None if pipes or heaters cannot be so."""
-        works = works_of(self._survey, self._building, hung)
-        if works is None:
-            return None
+        """The set with its works done, None if pipes or heaters cannot be so. Where a gas run then takes another of two
+        ways alike, the tree is made again with that."""
+        for _ in range(TIMES):
+            works = works_of(self._survey, self._building, hung)
+            found = None if works is None else self._settled(hung, works)
+            if found is None or all(_runs(h.design) == _runs(d) for h, d in zip(hung, found.designs, strict=True)):
+                return found
+            hung = tuple(replace(h, design=d) for h, d in zip(hung, found.designs, strict=True))
+        return None
+
+    def _settled(self, hung: tuple[Hung, ...], works: SharedWorks) -> Done | None:
         designs, units = [], float(works.units)
         for i, own in enumerate(hung):
             found = self._search(i, self._pinned(i, own, hung), self._gas(works, own.dwelling))
@@ -127,3 +138,9 @@ def supply_for(survey: Survey, works: SharedWorks, dwelling: str) -> GasSupply:
 
 def _as_done(segment: GasSegment, renewal: Renewal | None) -> GasSegment:
     return segment if renewal is None else replace(segment, material=renewal.material, size=renewal.size)
+
+
+def _runs(design: Design) -> tuple[str, int, int] | None:
+    """What the tree knows of a design's gas run."""
+    route = design.route(Service.GAS)
+    return None if route is None else (route.option, route.length_mm, route.elbows)

@@ -160,7 +160,7 @@ class Jointly:
             return Bounded(INFEASIBLE, ())
         for i, (gas, once) in enumerate(shares):
             found = self._search(i, node.helds[i], gas)
-            units += once + (found.bound_units if not found.designs or found.cut_off else found.cost_units or 0.0)
+            units += once + _least(found)
             designs += found.designs[:1]
             if units == INFEASIBLE:
                 return Bounded(INFEASIBLE, ())
@@ -249,6 +249,13 @@ class Jointly:
         near = tuple(Neighbour(h.dwelling, bare(h.design)) for h in others)
         found = self._search(index, replace(held, beside=(*held.beside, *near)), gas)
         return self._hung(index, found.designs[0], shared) if found.designs else None
+
+
+def _least(found: Outcome) -> float:
+    """What a search proves that a dwelling costs at least [money units], infinite where nothing is lawful."""
+    if not found.designs:
+        return found.bound_units if found.cut_off else INFEASIBLE
+    return found.bound_units if found.cut_off else found.cost_units or 0.0
 
 
 def _names(ids: tuple[str, ...] | None) -> frozenset[str] | None:

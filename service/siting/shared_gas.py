@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
-from service.building.model import Building
+from service.building.model import Building, Frame
 from service.design import Design, Service
 from service.piping.extended import HEATER_KIND
 from service.piping.feeds import set_point_of
@@ -91,12 +91,20 @@ def shared_supply(survey: Survey, building: Building, hung: Iterable[Hung]) -> S
     heaters = {h.dwelling: f"heater of {h.dwelling}" for h in every}
     supply = replace(
         gas,
-        nodes=(*gas.nodes, *(GasNode(n, building.frame.to_survey3(t.at)) for n, t in taps.items())),
+        nodes=(*gas.nodes, *(GasNode(n, _surveyed(building.frame, t.at)) for n, t in taps.items())),
         segments=(*segments, *(_branch(h, node_of, heaters[h.dwelling]) for h in every)),
         appliances=(*gas.appliances, *(_burner(h, heaters[h.dwelling]) for h in every)),
         regulators=(*gas.regulators, *_own_regulators(survey, every, heaters)),
     )
     return SharedSupply(supply, parts, taps, heaters)
+
+
+def _surveyed(frame: Frame, at: Point3) -> Point3:
+    """The point of the survey that stands for one of the frame; where the plan lies askew and none does to the
+    millimetre, the nearest."""
+    x, y, z = frame.to_survey3(at)
+    near = [(x + dx, y + dy, z) for dx in (0, -1, 1) for dy in (0, -1, 1)]
+    return next((p for p in near if frame.to_frame3(p) == at), near[0])
 
 
 def _cut(segment: GasSegment, cuts: list[int], nodes: list[str]) -> list[GasSegment]:

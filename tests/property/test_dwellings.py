@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import cos, radians, sin
 
 import pytest
 
@@ -15,7 +16,8 @@ from service.usecases.place import place
 from service.usecases.results import Placement, Status
 from tests.property.depth import deep
 from tests.property.joint_brute import pairs
-from tests.unit.joint_house import two_dwellings
+from tests.property.transforms import moved
+from tests.unit.joint_house import row, two_dwellings
 
 SETTINGS = Settings(solver_seconds=60)
 HOUSES = (
@@ -131,3 +133,31 @@ def test_two_in_parallel_hang_in_one_room() -> None:
     assert len({d.mount for d in designs}) == 2
     assert answer.proof.bound_cents is not None and answer.proof.cost_cents is not None
     assert answer.proof.bound_cents <= answer.proof.cost_cents
+
+
+@pytest.mark.parametrize("count", [2, 12])
+def test_a_row_of_flats_alike_is_proven(count: int) -> None:
+    """Up to twelve on one wall, 3.1 m apart: alike but for the run of gas, which the farther ones have the longer, so
+    none farther from the meter is cheaper; one meter for all."""
+    answer = together(row(count))
+    assert answer.status is Status.OPTIMAL and answer.dwellings is not None
+    bills = [checked.design.total_cents for _, checked in answer.dwellings.designs]
+    assert len(bills) == count and bills == sorted(bills)
+    assert answer.dwellings.joint.keys == (("gas.meter_upgrade",) if count * 35.2 > 73 else ())
+
+
+@pytest.mark.parametrize("degrees", [8, 33])
+def test_a_house_askew_is_placed_as_well(degrees: int) -> None:
+    """Turned by an angle, places are rounded on the way; the set is as lawful, and costs the same to a quarter."""
+    c, s = cos(radians(degrees)), sin(radians(degrees))
+    survey = two_dwellings(rules="ca-b149", tee=2_800, pipe="3/4")
+    askew = moved(survey, lambda p: (round(c * p[0] - s * p[1]), round(s * p[0] + c * p[1])))
+    straight, turned = together(survey), together(askew)
+    assert straight.proof.cost_cents is not None and turned.proof.cost_cents is not None
+    assert abs(straight.proof.cost_cents - turned.proof.cost_cents) < 100
+
+
+def test_too_short_a_run_leaves_the_longer_one() -> None:
+    """Where no lawful design keeps all runs short, that part of the sets counts for nothing in the bound."""
+    answer = together(replace(row(2), gas=replace(row(2).gas, method=GasMethod.LONGEST_TABLES)))
+    assert answer.status is Status.OPTIMAL and answer.proof.cost_cents == answer.proof.bound_cents

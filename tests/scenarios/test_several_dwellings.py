@@ -23,6 +23,7 @@ from service.summary import placement_text
 from service.survey.model import Survey
 from service.usecases.place import place
 from service.usecases.results import BROKEN, JointAnswer, Placement, Status
+from tests.contract.test_specification import misfits
 from tests.scenarios.scenarios import EVERY, TOGETHER, document, expected, solved
 from tests.unit.duplex import duplex
 
@@ -105,6 +106,14 @@ def test_answer_tells_all_of_it() -> None:
     found = answer["dwellings"]
     bills = [d["cost"]["total"] for d in (*found["designs"], found["shared"])]
     assert sum(round(100 * b) for b in bills) == round(100 * answer["cost"])
+
+
+def test_answer_fits_its_description() -> None:
+    """Request and answer against the interface's schemas, closed to members that nobody described."""
+    plan = solved(NAME)
+    answer = json.loads(json.dumps(placement_json(plan.answer, plan.survey)))
+    assert misfits(answer, {"$ref": "#/components/schemas/Placement"}) == []
+    assert misfits(plan.document, {"$ref": "#/components/schemas/SurveyRequest"}) == []
 
 
 def test_duplex_is_proven() -> None:

@@ -10,6 +10,7 @@ from service.survey.model import (
     Drain,
     Dwelling,
     GasMaterial,
+    GasMethod,
     GasNode,
     GasSegment,
     GasSupply,
@@ -39,7 +40,7 @@ def two_dwellings(
         site=site(rule_set=rules),
         gas=gas(pipe, tee),
         drains=(Drain("left-drain", (2_500, 0, 0)), Drain("right-drain", (3_600, 0, 0))),
-        receptacles=(Receptacle("left-outlet", (2_900, 100, 900)), Receptacle("right-outlet", (3_200, 100, 900))),
+        receptacles=(Receptacle("left-outlet", (2_900, 60, 900)), Receptacle("right-outlet", (3_200, 60, 900))),
         water=WaterSupply(
             (_line("left-cold", 2_400), _line("right-cold", 3_700)),
             (_line("left-hot", 2_600), _line("right-hot", 3_500)),
@@ -78,3 +79,37 @@ def _dwelling(name: str, own_taps: bool) -> Dwelling:
         name, (name,), water_lines=(f"{name}-cold", f"{name}-hot"), drains=(f"{name}-drain",),
         receptacles=(f"{name}-outlet",), gas_taps=(f"{name}-tap",) if own_taps else None,
     )  # fmt: skip
+
+
+def row(count: int, heater: str = "co-direct-120") -> Survey:
+    """Flats of one room each in a row, alike but for their place on one gas pipe that is wide enough for all."""
+    flats = range(count)
+    left = {i: i * (WIDTH + WALL) for i in flats}
+    plain = house(
+        rooms=tuple(_room(f"room {i}", left[i]) for i in flats), openings=(), heaters=(heaters()[heater],),
+        gas=_row_gas(left),
+        drains=tuple(Drain(f"drain {i}", (x + 600, 0, 0)) for i, x in left.items()),
+        receptacles=tuple(Receptacle(f"outlet {i}", (x + 400, 0, 900)) for i, x in left.items()),
+        water=WaterSupply(
+            tuple(_line(f"cold {i}", x + 500) for i, x in left.items()),
+            tuple(_line(f"hot {i}", x + 700) for i, x in left.items()),
+        ),
+    )  # fmt: skip
+    storeys = (replace(plain.storeys[0], ceiling_z_mm=CEILING),)
+    dwellings = tuple(
+        Dwelling(
+            f"flat {i}", (f"room {i}",), water_lines=(f"cold {i}", f"hot {i}"), drains=(f"drain {i}",),
+            receptacles=(f"outlet {i}",), gas_taps=(f"tap {i}",),
+        )
+        for i in flats
+    )  # fmt: skip
+    return replace(plain, storeys=storeys, dwellings=dwellings)
+
+
+def _row_gas(left: dict[int, int]) -> GasSupply:
+    nodes = [GasNode("meter", (0, 0, 900)), *(GasNode(f"tap {i}", (x + 800, 0, 900)) for i, x in left.items())]
+    pipes = [
+        GasSegment(f"pipe {i}", f"tap {i - 1}" if i else "meter", f"tap {i}", STEEL, "4", WIDTH + WALL if i else 800)
+        for i in left
+    ]
+    return GasSupply("meter", 1_750.0, 73_000.0, 125.0, tuple(nodes), tuple(pipes), method=GasMethod.BRANCH_TABLES)
