@@ -22,7 +22,7 @@ BODY, HEAD, TITLE, CELL = 8.5, 12.0, 15.0, 7.0
 """Sizes of letters [points]."""
 LINE, SOFT = HexColor("#8a8a8a"), HexColor("#f1efe9")
 LACKS = "The typeface of this PDF lacks some letters of the survey's names; each stands as a question mark."
-_MOST_COLUMN_MM, _LEAST_COLUMN_MM = 62.0, 12.0
+_MOST_COLUMN_MM = 90.0
 
 
 def _style(size: float, bold: bool = False, **more: object) -> ParagraphStyle:
@@ -90,15 +90,18 @@ def _table(block: Table) -> Iterator[Flowable]:
 
 
 def _widths(block: Table) -> list[float]:
-    """Widths of the columns by what stands in them, which fill the page together [mm]."""
-    size = CELL / mm
+    """Widths of the columns by what stands in them, which fill the page together: where they cannot all have what they
+    ask for, the narrow ones do [mm]."""
     wishes = [
-        min(max(_LEAST_COLUMN_MM, *(width_mm(row[k], size, True) + 3.5 for row in (block.heads, *block.rows))),
-            _MOST_COLUMN_MM)
+        min(max(width_mm(row[k], CELL / mm, bold=True) for row in (block.heads, *block.rows)) + 3.0, _MOST_COLUMN_MM)
         for k in range(len(block.heads))
-    ]  # fmt: skip
-    scale = WIDE_MM / sum(wishes)
-    return [w * scale for w in wishes]
+    ]
+    left, widths = WIDE_MM, dict.fromkeys(range(len(wishes)), 0.0)
+    for rank, k in enumerate(sorted(widths, key=lambda k: wishes[k])):
+        widths[k] = min(wishes[k], left / (len(wishes) - rank))
+        left -= widths[k]
+    spare = left / len(wishes)
+    return [widths[k] + spare for k in range(len(wishes))]
 
 
 def _grid(

@@ -138,8 +138,7 @@ def test_the_documentation_shows_every_path(shown: tuple[Any, str, Path]) -> Non
     assert complaints(driver) == []
 
 
-@pytest.mark.parametrize("plan", ["slab_house", "no_lawful_place", "hostile"])
-@pytest.mark.parametrize("width", [1200, 390])
+@pytest.mark.parametrize(("plan", "width"), [("slab_house", 1200), ("no_lawful_place", 390), ("hostile", 390)])
 def test_the_report_is_accessible_and_asks_nobody(
     shown: tuple[Any, str, Path], tmp_path: Path, plan: str, width: int
 ) -> None:

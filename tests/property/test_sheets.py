@@ -17,6 +17,7 @@ from tests.property.depth import deep
 from tests.property.houses import house
 from tests.property.roofs import roofed
 from tests.property.transforms import turned
+from tests.property.twins import with_twins
 from tests.scenarios.test_open_plans import FEW
 from tests.scenarios.test_open_plans import house as real_house
 from tests.unit.open_plans import NAMES
@@ -55,6 +56,16 @@ def test_sheets_of_generated_houses_are_in_order(seed: int) -> None:
     """Also with a roof, and turned against the axes."""
     for survey in (house(seed), roofed(seed), turned(house(seed), 1)):
         assert [f for page in book(survey).pages for f in faults(page)] == []
+
+
+def test_both_terminals_of_twin_pipe_are_drawn() -> None:
+    """On the plan and the elevation, in the house's first seed that has a lawful place for both."""
+    books = (book(with_twins(house(seed))) for seed in range(20))
+    made = next(b for b in books if b.design is not None and b.design.intake is not None)
+    for sheet in ("plan-1", "elevation", "elevation-detail"):
+        page = next(p for p in made.pages if p.name == sheet)
+        assert "intake" in [w.text for w in page.inks if isinstance(w, Words)]
+        assert faults(page) == []
 
 
 @pytest.mark.parametrize("name", NAMES)
