@@ -1,13 +1,24 @@
-"""When a request came in, and by when it is to be answered; on the clock that all processes of a machine share."""
+"""When a request came in, by when it is to be answered, and whether that has passed.
+
+Moments are on the clock that all processes of a machine share (``time.monotonic``) [s]. What is asked far below is told
+by the context, as it concerns no result: a search cut off gives what it had.
+"""
 
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 
+KEPT_S, KEPT_SHARE = 0.1, 0.02
+"""Time that is kept for checking and writing down what a search has found, at most half of all."""
 _ASKED: ContextVar[float | None] = ContextVar("asked", default=None)
+_IS_OVER: ContextVar[Callable[[], bool] | None] = ContextVar("is_over", default=None)
+
+
+class OutOfTime(Exception):  # noqa: N818
+    """The clock ended a piece of work; nothing is known of its result."""
 
 
 @contextmanager
@@ -29,3 +40,25 @@ def deadline_in(seconds: float) -> float:
 def seconds_left(deadline_s: float) -> float:
     """Time until then, none once it has passed [s]."""
     return max(deadline_s - time.monotonic(), 0.0)
+
+
+def search_end(deadline_s: float, seconds: float) -> float:
+    """Moment to stop searching, of ``seconds`` in all, so that the answer is out by the deadline [s]."""
+    return deadline_s - min(KEPT_S + KEPT_SHARE * seconds, seconds / 2)
+
+
+@contextmanager
+def ending_when(is_over: Callable[[], bool]) -> Iterator[None]:
+    """Let ``look`` end the work in this block once that is so."""
+    token = _IS_OVER.set(is_over)
+    try:
+        yield
+    finally:
+        _IS_OVER.reset(token)
+
+
+def look() -> None:
+    """To be called before each step that takes long. Raises OutOfTime once time is up, where anybody watches it."""
+    is_over = _IS_OVER.get()
+    if is_over is not None and is_over():
+        raise OutOfTime

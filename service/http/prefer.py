@@ -36,7 +36,7 @@ def lowered(seconds: float, wait: int | None) -> float:
 
 
 def in_time(work: Work, wait: int | None) -> Work:
-    """The work, with no more time for each of its searches than the caller waits."""
+    """The work, with no more time than the caller waits."""
     return work if wait is None else partial(_limited, work, wait)
 
 

@@ -8,15 +8,12 @@ from heapq import heappop, heappush
 
 import numpy as np
 
+from service.deadline import OutOfTime
 from service.routing.fields import Field, matrix_of
 from service.routing.planes import Ints
 from service.routing.tariff import Floats
 
 LABELS_BETWEEN_LOOKS = 64
-
-
-class OutOfTime(Exception):  # noqa: N818
-    """The clock ended a limited search; nothing is known of its result."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,9 +11,9 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from service.deadline import OutOfTime, ending_when, look
 from service.design import Design
 from service.progress import Progress, step, tell
-from service.routing.labels import OutOfTime
 from service.siting.active import Active
 from service.siting.assemble import choice_at, design_of
 from service.siting.bounds import Bounds
@@ -98,13 +98,20 @@ class _Search:
 
     def run(self, count: int) -> Outcome:
         """Find designs until there are enough, none is left, or time is up."""
-        out = self.outcome
         if self.ground.needs:
             step("bounding every heater on every wall")
-            self._bound_all()
-            while len(out.designs) < count and (found := self._rank()) is not None:
-                self._accept(found)
+            with ending_when(self._time_is_up):
+                self._search(count)
         return self._closed()
+
+    def _search(self, count: int) -> None:
+        try:
+            self._bound_all()
+        except OutOfTime:
+            self.outcome.cut_off = True
+            return
+        while len(self.outcome.designs) < count and (found := self._rank()) is not None:
+            self._accept(found)
 
     def _closed(self) -> Outcome:
         """Fall back on the best lawful design if time ran out before the first proof."""
@@ -131,6 +138,7 @@ class _Search:
 
     def _bound_all(self) -> None:
         """Bounds of every heater on every wall and facade, from one relaxed stage; those behind others share theirs."""
+        look()
         needs = self.ground.needs
         ahead = [h for h, need in enumerate(needs) if need.behind is None]
         stage = Stage(self.ground, self._fresh(None), tuple(needs[h] for h in ahead), loose=True)

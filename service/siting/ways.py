@@ -9,6 +9,7 @@ from itertools import pairwise, tee
 import numpy as np
 
 from service.clearance.model import spec_of
+from service.deadline import look
 from service.design import NO_EXPOSED_VENT, Service
 from service.routing.fields import Field, least_used, spread
 from service.routing.lattice import Bools, Lattice, build_lattice
@@ -100,6 +101,7 @@ class Ways:
         the same ``shared`` key have equal lengths."""
         blocked = len(self.active.obstacles.get(radius_mm, ()))
         if (key, blocked) not in self._tracks:
+            look()
             closed = self._closed_for(radius_mm) if shut is None else self._closed_for(radius_mm) | shut
             assert isinstance(key[0], Service)
             field = spread(self.lattice, tariff, closed, sources(), self.ceilings.get(key[0], np.inf))

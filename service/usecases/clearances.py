@@ -13,6 +13,7 @@ from service.clearance.outdoors import outdoor_zones
 from service.clearance.regions import Regions, facade_regions, face_regions, roof_regions
 from service.clearance.roof import roof_zones
 from service.clearance.terminal import terminal_zones
+from service.deadline import look
 from service.survey.equipment import Heater
 from service.survey.model import Survey
 from service.usecases.results import ClearanceMap, Coverage, SurfaceRegions
@@ -108,6 +109,7 @@ def _surface(regions: Regions, surface_id: str, kind: str, applies_to: str, zone
 
 
 def _coverage(regions: Regions, surface_id: str, kind: str, applies_to: str) -> Coverage:
+    look()
     return Coverage(
         surface_id, kind, applies_to, regions.total_mm2, regions.free_mm2, regions.by_rule, regions.length_mm,
         regions.free_length_mm, regions.closed_by_rule,

@@ -100,7 +100,7 @@ class _Untangling:
         if self._opened(self.liftable) is None and not self.open_ends:
             return
         found: list[Rules] = []
-        for rules in self._candidates():
+        for rules in () if CUT_OFF in self.open_ends else self._candidates():
             if any(less <= rules for less in found):
                 continue
             if len(found) == MOST_WAYS:

@@ -3,7 +3,6 @@ and jointly."""
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
@@ -31,14 +30,14 @@ Judge = Callable[[Survey, Building, Design], CheckedDesign]
 CROSS_CHECK = "CP-SAT confirms the sizes of the shared gas system; the choice among sets of designs is branched"
 
 
-def place_together(survey: Survey, seconds: float, judge: Judge) -> Placement:
-    """The cheapest lawful set of designs, one for each dwelling; each may take ``seconds`` [s].
+def place_together(survey: Survey, deadline: float, judge: Judge) -> Placement:
+    """The cheapest lawful set of designs, one for each dwelling, all by the ``deadline`` (``time.monotonic``) [s].
 
     ``judge`` has one design checked; its CheckFailed passes through, and another one is raised if the set as a whole is
     refused: that is our fault, never the caller's.
     """
     building = build(replace(survey, roof=None))
-    outcome, searches = jointly(survey, building, time.monotonic() + seconds * len(survey.dwellings))
+    outcome, searches = jointly(survey, building, deadline)
     answer = None if outcome.done is None else _checked(survey, building, outcome.done, searches, judge)
     status = _status(outcome)
     designs = [] if answer is None else [d.design for _, d in answer.designs]

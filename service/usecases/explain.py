@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import TypeVar
 
+from service.deadline import KEPT_S, OutOfTime, ending_when, seconds_left
 from service.design import Design
 from service.siting.certify import certificate_of
 from service.siting.ground import Ground
@@ -13,15 +15,17 @@ from service.survey.explain import Explain
 from service.survey.model import Survey
 from service.usecases.checked import CheckedDesign
 from service.usecases.different import different
-from service.usecases.explain_results import Certified, Explained
+from service.usecases.explain_results import Certified, Explained, Sureness
 from service.usecases.fronts import fronts
-from service.usecases.sureness import sureness
+from service.usecases.sureness import CUT_OFF, sureness
+
+T = TypeVar("T")
 
 
 def explained(
-    ground: Ground, zones: Zones, outcome: Outcome, seconds: float, judge: Callable[[Survey, Design], CheckedDesign]
+    ground: Ground, zones: Zones, outcome: Outcome, deadline: float, judge: Callable[[Survey, Design], CheckedDesign]
 ) -> Explained | None:
-    """The parts that the survey asks for, each within ``seconds`` [s]; None if it asks for none.
+    """The parts that the survey asks for, in what is left of the time for each; None if it asks for none.
 
     ``outcome`` is what the search for the cheapest designs found; ``judge`` has a design checked and lets its
     CheckFailed pass.
@@ -30,16 +34,33 @@ def explained(
     if asked == Explain():
         return None
     return Explained(
-        different=different(ground, zones, outcome, asked.different, seconds, judge) if asked.different else None,
-        trade_offs=tuple(fronts(ground, zones, seconds, judge)),
-        sureness=sureness(ground, zones, outcome, seconds) if asked.sureness else None,
-        certified=_certified(ground, zones, outcome, seconds) if asked.certificate else None,
+        different=different(ground, zones, outcome, asked.different, seconds_left(deadline), judge)
+        if asked.different
+        else None,
+        trade_offs=tuple(fronts(ground, zones, seconds_left(deadline), judge)),
+        sureness=_sure(ground, zones, outcome, deadline) if asked.sureness else None,
+        certified=_certified(ground, zones, outcome, deadline) if asked.certificate else None,
     )
 
 
-def _certified(ground: Ground, zones: Zones, outcome: Outcome, seconds: float) -> Certified:
+def _by(deadline: float, part: Callable[[float], T], otherwise: T) -> T:
+    """What a part gives in the time that is left, or what is told where there is not enough of it."""
+    left = seconds_left(deadline)
+    try:
+        with ending_when(lambda: not seconds_left(deadline + KEPT_S / 2)):
+            return part(left) if left else otherwise
+    except OutOfTime:
+        return otherwise
+
+
+def _sure(ground: Ground, zones: Zones, outcome: Outcome, deadline: float) -> Sureness:
+    cut_off = Sureness((), (), (), None, False, CUT_OFF)
+    return _by(deadline, lambda seconds: sureness(ground, zones, outcome, seconds), cut_off)
+
+
+def _certified(ground: Ground, zones: Zones, outcome: Outcome, deadline: float) -> Certified:
     """The certificate of the first design, or why there is none."""
-    found = certificate_of(ground, zones, outcome, seconds)
+    found = _by(deadline, lambda seconds: certificate_of(ground, zones, outcome, seconds), None)
     if found is not None:
         return Certified(found, ground, "")
     if not outcome.designs:

@@ -68,14 +68,15 @@ class _Walk:
 
 
 def fronts(ground: Ground, zones: Zones, seconds: float, judge: Judge) -> Iterator[Front]:
-    """The fronts that the survey asks for, each within ``seconds`` [s]. Cost is what is paid, without weighed waiting.
+    """The fronts that the survey asks for, all within ``seconds`` [s]. Cost is what is paid, without weighed waiting.
 
     Each search proves that no design that is farther than one of the front by a step costs less than the next.
     """
     preferences = replace(ground.survey.preferences, waiting_cents_per_s=None)
     ground = replace(ground, survey=replace(ground.survey, preferences=preferences), waiting=None)
+    deadline = time.monotonic() + seconds
     for kind in ground.survey.explain.trade_offs:
-        walk = _Walk(ground, zones, time.monotonic() + seconds, judge)
+        walk = _Walk(ground, zones, deadline, judge)
         points = _by_waiting(walk) if kind is TradeOff.WAITING else _by_margin(walk)
         yield _front(kind, walk, points)
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import time
 from functools import partial
 
 from service.building.build import build
 from service.building.model import Building
 from service.check.check import findings
 from service.clearance.assumed import assumptions, warnings
+from service.deadline import OutOfTime, deadline_in, ending_when, search_end, seconds_left
 from service.design import Design
 from service.errors import CheckFailed
 from service.progress import step
@@ -52,6 +52,8 @@ from service.usecases.waiting_report import waiting_report
 from service.usecases.water_quality_report import water_quality_report
 from service.usecases.what_about import what_about
 
+NO_COVERAGE = "Time was up before it was known how much of each wall and facade the rules forbid."
+
 
 def place(survey: Survey, settings: Settings) -> Placement:
     """Cheapest lawful designs, ranked, each on a mounting wall of its own; one for each dwelling, if there are any.
@@ -59,9 +61,9 @@ def place(survey: Survey, settings: Settings) -> Placement:
     Raises CheckFailed if the independent checker refuses a design: that is our fault, never the caller's.
     """
     seconds = min(survey.preferences.solver_seconds or settings.solver_seconds, settings.solver_seconds)
+    deadline = search_end(deadline_in(seconds), seconds)
     if survey.dwellings:
-        return place_together(survey, seconds, checked)
-    deadline = time.monotonic() + seconds
+        return place_together(survey, deadline, checked)
     building = build(survey)
     ground = ground_of(survey, building)
     zones = Zones(building, survey)
@@ -70,18 +72,19 @@ def place(survey: Survey, settings: Settings) -> Placement:
     designs = tuple(checked(survey, building, d) for d in outcome.designs)
     nothing = status is Status.INFEASIBLE
     asked = alarms(survey, building, [d.design for d in designs])
-    coverage = _coverage(survey, building, zones) if nothing and ground.needs else ()
+    coverage = _coverage_by(deadline, survey, building, zones) if nothing and ground.needs else ()
     return Placement(
         status=status,
         designs=designs,
         proof=_proof(ground, outcome, status),
-        coverage=coverage,
+        coverage=coverage or (),
         building=building,
         assumptions=(
             *survey.assumptions, *building.assumptions, *ground.assumptions, *assumptions(building, survey)
         ),
         warnings=(
-            *ground.left_out, *(reasons(ground, coverage) if nothing else ()), *_cut_off(outcome),
+            *ground.left_out, *(reasons(ground, coverage or ()) if nothing else ()), *_cut_off(outcome),
+            *((NO_COVERAGE,) if coverage is None else ()),
             *_gas_warnings(designs[:1]), *(w for d in designs[:1] for w in _own_warnings(d)),
             *(w for d in designs[:1] if d.hot_water for w in d.hot_water.warnings),
             *survey.warnings, *building.warnings, *warnings(building, survey),
@@ -89,17 +92,17 @@ def place(survey: Survey, settings: Settings) -> Placement:
         ),
         cautions=(*CAUTIONS, *alarm_caution(asked)),
         alarms=asked,
-        what_about=_asked(ground, zones, designs, seconds),
-        deadlock=deadlock(ground, zones, seconds) if nothing and ground.needs else None,
-        explained=explained(ground, zones, outcome, seconds, lambda s, d: checked(s, building, d)),
+        what_about=_asked(ground, zones, designs, deadline),
+        deadlock=deadlock(ground, zones, seconds_left(deadline)) if nothing and ground.needs else None,
+        explained=explained(ground, zones, outcome, deadline, lambda s, d: checked(s, building, d)),
     )  # fmt: skip
 
 
-def _asked(ground: Ground, zones: Zones, designs: tuple[CheckedDesign, ...], seconds: float) -> tuple[HereAnswer, ...]:
-    """Answers about the places that the survey names, each within the time of a search."""
+def _asked(ground: Ground, zones: Zones, designs: tuple[CheckedDesign, ...], deadline: float) -> tuple[HereAnswer, ...]:
+    """Answers about the places that the survey names, in what is left of the time for each."""
     judge = partial(checked, ground.survey, ground.building)
     best = next(iter(designs), None)
-    return tuple(what_about(q, ground, zones, best, seconds, judge) for q in ground.survey.what_about)
+    return tuple(what_about(q, ground, zones, best, seconds_left(deadline), judge) for q in ground.survey.what_about)
 
 
 def checked(survey: Survey, building: Building, design: Design) -> CheckedDesign:
@@ -185,6 +188,15 @@ def _second_opinion(outcome: Outcome) -> str:
     if not check.agrees(outcome.cost_units):
         raise CheckFailed(f"CP-SAT ended {check.status} at {check.cost_units}, the tables at {outcome.cost_units}")
     return f"CP-SAT {check.status} at the same cost over {check.columns} columns"
+
+
+def _coverage_by(deadline: float, survey: Survey, building: Building, zones: Zones) -> tuple[Coverage, ...] | None:
+    """How much the rules take of all surfaces, None if time is up before that is known."""
+    try:
+        with ending_when(lambda: not seconds_left(deadline)):
+            return _coverage(survey, building, zones)
+    except OutOfTime:
+        return None
 
 
 def _coverage(survey: Survey, building: Building, zones: Zones) -> tuple[Coverage, ...]:

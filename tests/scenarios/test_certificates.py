@@ -36,7 +36,7 @@ def certified(name: str) -> Json:
     """A plan that asks for a certificate, and its answer as a caller has it."""
     survey = document(name) | {"explain": {"certificate": True}}
     body = json.dumps(survey).encode()
-    answer = exchange.placement(body, Settings(), real_operations())
+    answer = exchange.placement(body, Settings(solver_seconds=60), real_operations())
     return {"survey": survey, "answer": json.loads(json.dumps(answer))}
 
 

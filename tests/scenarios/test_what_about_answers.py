@@ -19,7 +19,7 @@ Json = dict[str, Any]
 def answered(name: str, question: Json) -> Json:
     """The whole answer to a sample plan that asks one question."""
     survey = load_survey({**document(name), "what_about": [question]}, Settings())
-    return placement_json(place(survey, Settings()), survey)
+    return placement_json(place(survey, Settings(solver_seconds=60)), survey)
 
 
 def test_with_a_price_on_waiting_the_best_here_is_best_by_both() -> None:
@@ -27,7 +27,7 @@ def test_with_a_price_on_waiting_the_best_here_is_best_by_both() -> None:
     together are more than in the best design, by just what both say."""
     raw = document("far_bath_bungalow")
     free = load_survey({**raw, "preferences": {**raw["preferences"], "waiting_cents_per_second": 0}}, Settings())
-    found = place(free, Settings())
+    found = place(free, Settings(solver_seconds=60))
     design, building = found.designs[0].design, found.building
     face = building.face(design.mount.face_id)
     middle = face.point(design.mount.s_mm + design.heater.vent_dx_mm - design.heater.width_mm // 2)

@@ -13,7 +13,7 @@ LEAST_STEP_S, MOST_STEP_S = 0.1, 600
 
 
 class ExplainSchema(Strict):
-    """What is to be told besides the cheapest designs; each part has the time of a search of its own."""
+    """What is to be told besides the cheapest designs; all within the time of the request."""
 
     different = Int(FEWEST_DIFFERENT, MOST_DIFFERENT)
     trade_offs = ListOf(Choice(TradeOff))

@@ -1,0 +1,96 @@
+"""Searches that time cuts off: what was found is lawful, its bound holds, and nothing is claimed that is not known."""
+
+from __future__ import annotations
+
+import time
+from itertools import count
+
+import pytest
+
+from service.app import real_operations
+from service.building.build import build
+from service.deadline import OutOfTime, asked_at, deadline_in, ending_when, look, search_end
+from service.http.exchange import placement
+from service.http.json_writer import json_bytes
+from service.settings import Settings
+from service.siting.ground import ground_of
+from service.siting.search import Outcome, search
+from service.siting.zones import Zones
+from tests.scenarios.scenarios import document, solved, with_designs
+
+EVERYTHING = {"different": 2, "trade_offs": ["waiting", "margin"], "sureness": True, "certificate": True}
+
+
+def cut_off(name: str, looks: int) -> Outcome:
+    """The search for a sample plan when its clock has been looked at so many times."""
+    survey = solved(name).survey
+    building = build(survey)
+    ticks = count()
+    return search(ground_of(survey, building), Zones(building, survey), 1, looks, lambda: next(ticks))
+
+
+@pytest.mark.parametrize("looks", [0, 1, 5, 20, 50, 100, 200, 400])
+@pytest.mark.parametrize("name", ["row_house_narrow", "mountain_hut"])
+def test_whenever_it_is_cut_off_bound_and_design_hold_the_proven_cost(name: str, looks: int) -> None:
+    """The proof of the whole search is that of the design that brute force and checker confirm elsewhere."""
+    proven, outcome = cut_off(name, 10**9), cut_off(name, looks)
+    assert proven.cost_units is not None and not proven.cut_off
+    assert outcome.bound_units <= proven.cost_units
+    assert outcome.cost_units is None or outcome.cost_units >= proven.cost_units
+    if not outcome.designs:
+        assert outcome.cut_off
+    elif outcome.cost_units == outcome.bound_units:
+        assert outcome.cost_units == proven.cost_units
+
+
+def test_somewhere_between_no_time_and_enough_a_design_comes_back_unproven() -> None:
+    """The best so far with its gap, not nothing."""
+    found = [cut_off("mountain_hut", looks) for looks in range(20, 400, 20)]
+    assert any(o.cut_off and o.designs and o.bound_units < (o.cost_units or 0) for o in found)
+
+
+@pytest.mark.parametrize("name", with_designs()[::4])
+def test_no_time_at_all_is_answered_as_unknown(name: str) -> None:
+    """With everything asked for: each part says that it does not know; nothing is claimed infeasible."""
+    body = json_bytes(document(name) | {"explain": EVERYTHING})
+    answer = placement(body, Settings(solver_seconds=1e-9), real_operations())
+    assert (answer["status"], answer["designs"], answer["cost"], answer["gap"]) == ("unknown", [], None, None)
+    assert answer["deadlock"] is None
+    assert all(a["status"] == "unknown" for a in answer["what_about"])
+
+
+def test_where_nothing_is_lawful_no_time_claims_nothing() -> None:
+    """Not even that nothing is lawful."""
+    body = json_bytes(document("no_lawful_place"))
+    assert placement(body, Settings(solver_seconds=1e-9), real_operations())["status"] == "unknown"
+
+
+def test_time_counts_from_when_the_caller_asked() -> None:
+    """Not from when the work began; without a caller, from now."""
+    with asked_at(1000.0):
+        assert deadline_in(5) == 1005.0
+    assert deadline_in(5) > time.monotonic()
+
+
+@pytest.mark.parametrize("seconds", [1e-9, 0.05, 1, 10, 60])
+def test_time_is_kept_for_what_comes_after_the_search(seconds: float) -> None:
+    """Some, never more than half."""
+    assert seconds / 2 <= search_end(seconds, seconds) < seconds
+
+
+def test_looking_ends_work_only_where_somebody_watches_the_time() -> None:
+    """Inner watchers before outer ones."""
+    look()
+    with ending_when(lambda: False):
+        look()
+        with ending_when(lambda: True), pytest.raises(OutOfTime):
+            look()
+        look()
+
+
+def test_a_survey_may_ask_for_less_time_than_the_server_gives() -> None:
+    """And gets it: a thousandth of a second is no time here."""
+    survey = document("mountain_hut")
+    survey["preferences"] = survey.get("preferences", {}) | {"solver_seconds": 0.001}
+    found = placement(json_bytes(survey), Settings(solver_seconds=60), real_operations())
+    assert found["status"] == "unknown"
