@@ -107,11 +107,10 @@ class _Search:
     def _search(self, count: int) -> None:
         try:
             self._bound_all()
+            while len(self.outcome.designs) < count and (found := self._rank()) is not None:
+                self._accept(found)
         except OutOfTime:
             self.outcome.cut_off = True
-            return
-        while len(self.outcome.designs) < count and (found := self._rank()) is not None:
-            self._accept(found)
 
     def _closed(self) -> Outcome:
         """Fall back on the best lawful design if time ran out before the first proof."""
@@ -164,7 +163,7 @@ class _Search:
         """
         self.lawful = None
         finished: set[int] = set()
-        while not self._is_over():
+        while self.outcome.rounds < MAX_ROUNDS and not self._time_is_up():
             bounds = self.bounds.open(self.banned)
             bounds[sorted(finished)] = np.inf
             h = int(np.argmin(bounds))
@@ -172,11 +171,8 @@ class _Search:
                 if not self.again:
                     return self.lawful
                 h = min(self.again)
-            try:
-                if self._advance(h):
-                    finished.add(h)
-            except OutOfTime:
-                break
+            if self._advance(h):
+                finished.add(h)
             tell(self._moment)
         self.outcome.cut_off = True
         return None
@@ -238,9 +234,6 @@ class _Search:
         if found is not None and found.units <= self.ceiling and found.units < best:
             self.lawful = found
 
-    def _is_over(self) -> bool:
-        return self.outcome.rounds >= MAX_ROUNDS or self._time_is_up()
-
     def _time_is_up(self) -> bool:
         return self.clock() >= self.deadline
 
@@ -282,7 +275,6 @@ class _Search:
         return None, True
 
     def _is_dearer(self, place: tuple[Table, int]) -> bool:
-        """Whether a bound is above the best lawful design: then nothing more is to be found here."""
         return float(place[0].total[place[1]]) > self._most()
 
     def _cheapest(self, stage: Stage) -> tuple[Table, int] | None:

@@ -52,6 +52,7 @@ from service.usecases.waiting_report import waiting_report
 from service.usecases.water_quality_report import water_quality_report
 from service.usecases.what_about import what_about
 
+CUT_OFF = "The search was ended by its limit before it was complete: fewer alternatives, or none, were looked for."
 NO_COVERAGE = "Time was up before it was known how much of each wall and facade the rules forbid."
 
 
@@ -83,8 +84,7 @@ def place(survey: Survey, settings: Settings) -> Placement:
             *survey.assumptions, *building.assumptions, *ground.assumptions, *assumptions(building, survey)
         ),
         warnings=(
-            *ground.left_out, *(reasons(ground, coverage or ()) if nothing else ()), *_cut_off(outcome),
-            *((NO_COVERAGE,) if coverage is None else ()),
+            *ground.left_out, *(reasons(ground, coverage or ()) if nothing else ()), *_cut_off(outcome, coverage),
             *_gas_warnings(designs[:1]), *(w for d in designs[:1] for w in _own_warnings(d)),
             *(w for d in designs[:1] if d.hot_water for w in d.hot_water.warnings),
             *survey.warnings, *building.warnings, *warnings(building, survey),
@@ -138,10 +138,8 @@ def checked(survey: Survey, building: Building, design: Design) -> CheckedDesign
     )
 
 
-def _cut_off(outcome: Outcome) -> tuple[str, ...]:
-    if not outcome.cut_off:
-        return ()
-    return ("The search was ended by its limit before it was complete: fewer alternatives, or none, were looked for.",)
+def _cut_off(outcome: Outcome, coverage: tuple[Coverage, ...] | None) -> tuple[str, ...]:
+    return ((CUT_OFF,) if outcome.cut_off else ()) + ((NO_COVERAGE,) if coverage is None else ())
 
 
 def _gas_warnings(first: tuple[CheckedDesign, ...]) -> tuple[str, ...]:
