@@ -33,6 +33,7 @@ from service.survey.model import Survey
 from service.verify.certificate import Recheck
 from service.verify.results import Outcome as Came
 from service.verify.results import Step
+from tests.property.brute_force import cheapest, lines_of
 from tests.property.brute_pressure import pressed_house
 from tests.property.brute_waiting import priced_house
 from tests.property.depth import deep
@@ -99,6 +100,49 @@ def test_proofs_of_other_houses_are_confirmed(kind: str) -> None:
         assert not found or kind == "pressed", (kind, seed)
         proven += not found
     assert proven
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", SEEDS)
+def test_brute_force_is_nowhere_below_a_bound(seed: int) -> None:
+    """The cheapest that brute force finds by the checker alone, on a grid that holds the answer's own lines, costs no
+    less than is told of its heater on its wall, and none of its runs less than is told of them."""
+    survey, outcome = house(seed), searched(house(seed))
+    if not outcome.designs:
+        pytest.skip("nothing lawful")
+    building = build(survey)
+    ground = ground_of(survey, building)
+    certificate = certificate_of(ground, Zones(building, survey), outcome, SECONDS)
+    brute = cheapest(survey, lines_of(outcome.designs[0]))
+    assert certificate is not None and brute is not None
+    units, design = brute
+    told = next(c for c in certificate.cases if (c.label, c.outdoors) == (design.heater.label, design.outdoors))
+    wall = next(i for i, f in enumerate(building.faces) if f.id == design.mount.face_id)
+    bound = next(b.units for b in told.surfaces if b.surface == wall)
+    assert bound is not None and bound <= units and certificate.cost_units <= units
+    if design.heater.label == outcome.designs[0].heater.label:
+        prices = Recheck(survey, building, design, certificate).prices
+        for cost in (c for c in certificate.services if c.service != "gas"):
+            assert cost.least_units <= prices.of_route(design, cost.service)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(1, 1 + deep(2)))
+def test_on_no_wall_does_brute_force_find_less_than_is_told_of_it(seed: int) -> None:
+    """Heater by heater, wall by wall: the cheapest that brute force finds there is no cheaper than the bound."""
+    survey, outcome = house(seed), searched(house(seed))
+    building = build(survey)
+    ground = ground_of(survey, building)
+    certificate = certificate_of(ground, Zones(building, survey), outcome, SECONDS)
+    assert certificate is not None
+    lines, found = lines_of(outcome.designs[0]), 0
+    for told in certificate.cases:
+        for bound in told.surfaces:
+            on = building.faces[bound.surface].id
+            brute = cheapest(survey, lines, lambda h, m, on=on, told=told: (h.label, m.face_id) == (told.label, on))
+            assert brute is None or (bound.units is not None and bound.units <= brute[0]), (told.label, on)
+            found += brute is not None
+    assert found
 
 
 def second_best(survey: Survey) -> Outcome | None:
