@@ -150,7 +150,7 @@ def _heater() -> Json:
         "capacity_by_month": array({"type": "number"}, "in the middle of each month [units.flow]; or empty"),
         "carries": flag("one of it carries the demand"),
         "margin": nullable(_flow("capacity less demand; negative when short")),
-        "in_parallel": nullable(integer("how many of it would carry the demand; more than one is not sited")),
+        "in_parallel": nullable(integer("how many of it would carry the demand; sited if dwellings ask for them")),
         "activation_flow": _flow("that starts the burner"),
         "starts": {"type": ["boolean", "null"], "description": "the smallest draw starts it; null: nothing draws"},
         "least_rise": nullable(_rise("that it gives the smallest draw at its least fire")),

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import heapq
 import time
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 
@@ -131,7 +131,7 @@ class Jointly:
         else:
             self.outcome.in_the_way = True
         if self.outcome.nodes == 1 and self.outcome.cost_units > bounded.units:
-            self._one_after_another(node)
+            self._first_set(node, bounded.designs, clash is not None)
         if self.outcome.cost_units <= bounded.units:
             return ()
         if clash is not None:
@@ -227,6 +227,27 @@ class Jointly:
         room = self.building.face(design.mount.face_id).room_id
         dwelling = self.searches[index].dwelling.id
         return Hung(dwelling, design, supply.tap_of(self.building, design), room)
+
+    def _first_set(self, node: Node, designs: tuple[Design, ...], clashing: bool) -> None:
+        """A first lawful set, near the bound if it can be."""
+        if clashing:
+            for order in (range(len(designs)), range(len(designs))[::-1]):
+                self._giving_way(node, designs, order)
+        if not clashing or self.outcome.done is None:
+            self._one_after_another(node)
+
+    def _giving_way(self, node: Node, designs: tuple[Design, ...], order: Sequence[int]) -> None:
+        """Each as it was found by itself, but for those in the way of one before them: these are searched beside."""
+        gases, standing = [gas for gas, _ in self._gases(node)], list(designs)
+        hung: dict[int, Hung] = {}
+        for i in order:
+            own: Hung | None = self._hung(i, designs[i], SharedSupply(gases[i].supply))
+            if any(clash_of(self.searches, standing, k, i) for k in hung):
+                own = self._beside(i, node.helds[i], [hung[k] for k in sorted(hung)])
+            if own is None:
+                return
+            hung[i], standing[i] = own, own.design
+        self._keep([hung[i] for i in sorted(hung)])
 
     def _one_after_another(self, node: Node) -> None:
         """A first lawful set: each placed beside those before it, then each again beside all others."""

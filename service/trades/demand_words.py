@@ -32,7 +32,8 @@ def shortfall(heater: Heater, duty: Duty, altitude_m: float, units: UnitSystem) 
     if number == 1:
         return None
     carried = told(Quantity.FLOW, capacity_m3_s(heater, duty.rise_k, altitude_m), units)
-    parallel = f"; {number} in parallel would carry it, but are not sited" if number else ""
+    told_more = f"; {number} in parallel would carry it, but are not sited unless dwellings ask for them"
+    parallel = told_more if number else ""
     output = f"it carries {carried} of hot water at {rise_words(duty, units)}"
     return f"{output}, the house asks for {asked(duty, units)}{parallel}"
 
