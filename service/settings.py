@@ -41,7 +41,7 @@ class Settings:
     what_about: int = _limit(4, 12, "items", "places that one survey asks about")
     dwellings: int = _limit(12, 12, "items", "dwellings of a survey, each to have a heater")
     solver_seconds: float = _limit(10, 60, "s", "time for one solve")
-    verify_seconds: float = _limit(60, 600, "s", "time for one re-check of a certificate")
+    verify_seconds: float = _limit(60, 60, "s", "time for one re-check of a certificate")
     solver_mib: int = _limit(2_048, 65_536, "MiB", "memory of one solve, where solves have processes of their own")
     body_seconds: float = _limit(20, 300, "s", "time for a request's body to arrive")
     concurrent_solves: int = _limit(2, 64, "solves", "solves under way in one process")
