@@ -143,10 +143,11 @@ class DwellingSearch:
         self._own: dict[Held, OwnPlaces] = {}
         self.seen = self.ground(Held(), Gas(self.survey.gas, None))
 
-    def found(self, held: Held, gas: Gas, deadline: float) -> Outcome:
-        """The cheapest design of those that it is held to; ``deadline`` is in seconds of the monotonic clock."""
+    def found(self, held: Held, gas: Gas, deadline: float, ceiling: float = float("inf")) -> Outcome:
+        """The cheapest design of those that it is held to, if one costs no more than the ceiling [money units];
+        ``deadline`` is in seconds of the monotonic clock."""
         ground = self.ground(held, gas)
-        return search(ground, self.zones_of(held), 1, deadline, time.monotonic)
+        return search(ground, self.zones_of(held), 1, deadline, time.monotonic, ceiling=ceiling)
 
     def inputs(self, held: Held) -> dict[str, float]:
         """Greatest input of each heater that the dwelling can have and is held to, by label [W]."""

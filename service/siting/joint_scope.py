@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from service.siting.dwelling_search import DwellingSearch
-from service.siting.jointly import JointOutcome
+from service.siting.joint_nodes import JointOutcome
 from service.siting.scope import CONTINUOUS, MODEL, NETWORK, TWIN, WEIGHED, notes_of
 
 TOGETHER = (

@@ -10,69 +10,25 @@ from __future__ import annotations
 import heapq
 import time
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import combinations
 
 from service.building.model import Building
 from service.design import Design
-from service.siting.as_done import Done, DoneWorld
+from service.siting.as_done import DoneWorld
 from service.siting.clashes import Clash, clash_of
 from service.siting.dwelling_search import DwellingSearch, Gas, Held
 from service.siting.gas_shares import Tapping, shares_of
+from service.siting.joint_nodes import INFEASIBLE, Bounded, JointOutcome, Node
 from service.siting.neighbours import Neighbour
 from service.siting.search import Outcome
 from service.siting.shared_gas import Hung, SharedSupply, shared_supply
 from service.siting.splitting import bare, split_by_gas, split_by_place, split_run
 from service.survey.model import Survey
 
-INFEASIBLE = float("inf")
+Key = tuple[int, Held, Gas]
 SWEEPS = 1
 """How often designs found one after another are looked at again beside all others."""
-
-
-@dataclass(slots=True)
-class JointOutcome:
-    """Designs found, one for each dwelling, as they stand beside one another with all shared works done; costs in money
-    units. ``bound_units``: no lawful set costs less. ``rounds``, ``planes``, ``states`` of all searches; ``nodes`` of
-    the tree. ``limited``: some search covers its network only; ``in_the_way``: heaters stood in one another's way;
-    ``unsettled``: something below the best set could not be split any more; ``without``: dwellings that have no lawful
-    design even by themselves."""
-
-    done: Done | None = None
-    bound_units: float = 0.0
-    cut_off: bool = False
-    nodes: int = 0
-    rounds: int = 0
-    planes: int = 0
-    states: int = 0
-    limited: bool = False
-    in_the_way: bool = False
-    unsettled: bool = False
-    without: tuple[str, ...] = ()
-
-    @property
-    def cost_units(self) -> float:
-        """What the designs and shared works cost, infinite where there are none."""
-        return INFEASIBLE if self.done is None else self.done.units
-
-
-@dataclass(frozen=True, slots=True)
-class Node:
-    """A part of all sets of designs: what each dwelling is held to. ``stands``: of two dwellings in one another's way
-    (by index) the one that stands where it could by itself. ``runs``: the longest run of gas pipe is longer than the
-    one, and no longer than the other [mm]."""
-
-    helds: tuple[Held, ...]
-    stands: tuple[tuple[int, int, int], ...] = ()
-    runs: tuple[int, float] = (0, INFEASIBLE)
-
-
-@dataclass(frozen=True, slots=True)
-class Bounded:
-    """A node with its bound and the designs that it rests on, none where some dwelling has none."""
-
-    units: float
-    designs: tuple[Design, ...]
 
 
 class Jointly:
@@ -84,7 +40,8 @@ class Jointly:
         self.searches = tuple(DwellingSearch(survey, building, d) for d in survey.dwellings)
         self.outcome = JointOutcome()
         self.world = DoneWorld(survey, building, self.searches, self._search)
-        self._known: dict[tuple[int, Held, Gas], Outcome] = {}
+        self._known: dict[Key, Outcome] = {}
+        self._capped: dict[Key, float] = {}
 
     def run(self) -> JointOutcome:
         """Work on the node of the least bound until no bound is below the best set of designs."""
@@ -104,7 +61,7 @@ class Jointly:
                 continue
             for child in children:
                 tie += 1
-                bound = max(self._bounded(child).units, self._bounded(node).units)
+                bound = max(self._bounded(child, out.cost_units).units, self._bounded(node).units)
                 if bound < out.cost_units:
                     heapq.heappush(queue, (bound, tie, child))
         open_nodes = [q[0] for q in queue[:1]]
@@ -152,19 +109,21 @@ class Jointly:
         helds = split_by_place(self.searches, node.helds, self._bounded(node).designs, clash, stands, gas)
         return None if helds is None else [replace(node, helds=h) for h in helds]
 
-    def _bounded(self, node: Node) -> Bounded:
-        """Bound of a node."""
-        units, designs = 0.0, []
+    def _bounded(self, node: Node, most: float = INFEASIBLE) -> Bounded:
+        """Bound of a node; one that reaches ``most`` [money units] is not looked at any closer."""
         shares = self._gases(node)
-        if not shares:
-            return Bounded(INFEASIBLE, ())
-        for i, (gas, once) in enumerate(shares):
-            found = self._search(i, node.helds[i], gas)
-            units += once + _least(found)
-            designs += found.designs[:1]
-            if units == INFEASIBLE:
-                return Bounded(INFEASIBLE, ())
-        return Bounded(units, tuple(designs))
+        keys = [(i, node.helds[i], gas) for i, (gas, _) in enumerate(shares)]
+        units = sum(once for _, once in shares) if shares else INFEASIBLE
+        units += sum(_least(self._known[key]) for key in keys if key in self._known)
+        for key in keys:
+            if units >= most:
+                return Bounded(units, ())
+            if key not in self._known:
+                units += _least(self._search(*key, most - units), most - units)
+        return Bounded(units, () if units >= most else self._found(keys))
+
+    def _found(self, keys: list[Key]) -> tuple[Design, ...]:
+        return tuple(design for key in keys for design in self._known[key].designs[:1])
 
     def _gases(self, node: Node) -> list[tuple[Gas, float]]:
         """The gas system as each dwelling sees it, and what is paid once, told with the first; empty: it cannot be."""
@@ -192,17 +151,27 @@ class Jointly:
             found.append(Tapping(held.taps, min(inputs)))
         return found
 
-    def _search(self, index: int, held: Held, gas: Gas) -> Outcome:
-        """One dwelling's search, each once."""
+    def _search(self, index: int, held: Held, gas: Gas, ceiling: float = INFEASIBLE) -> Outcome:
+        """One dwelling's search, each once; one that finds nothing below a ceiling may be asked again for more."""
         key = index, held, gas
-        if key not in self._known:
-            found = self._known[key] = self.searches[index].found(held, gas, self.deadline)
-            out = self.outcome
-            out.rounds += found.rounds
-            out.limited |= found.limited and gas.is_bound
-            out.planes, out.states = max(out.planes, found.planes), max(out.states, found.states)
-            out.cut_off |= found.cut_off
-        return self._known[key]
+        if key in self._known:
+            return self._known[key]
+        if ceiling > self._capped.get(key, 0.0):
+            found = self.searches[index].found(held, gas, self.deadline, ceiling)
+            self._note(found, gas)
+            if found.designs or found.cut_off or ceiling == INFEASIBLE:
+                self._known[key] = found
+                return found
+            self._capped[key] = ceiling
+        return Outcome()
+
+    def _note(self, found: Outcome, gas: Gas) -> None:
+        """Add up what the searches did."""
+        out = self.outcome
+        out.rounds += found.rounds
+        out.limited |= found.limited and gas.is_bound
+        out.planes, out.states = max(out.planes, found.planes), max(out.states, found.states)
+        out.cut_off |= found.cut_off
 
     def _clash(self, node: Node, designs: tuple[Design, ...]) -> Clash | None:
         """The first two heaters that are in one another's way."""
@@ -272,10 +241,10 @@ class Jointly:
         return self._hung(index, found.designs[0], shared) if found.designs else None
 
 
-def _least(found: Outcome) -> float:
-    """What a search proves that a dwelling costs at least [money units], infinite where nothing is lawful."""
+def _least(found: Outcome, ceiling: float = INFEASIBLE) -> float:
+    """What a search proves that a dwelling costs at least [money units], the ceiling where nothing lawful is below."""
     if not found.designs:
-        return found.bound_units if found.cut_off else INFEASIBLE
+        return min(found.bound_units, ceiling) if found.cut_off else ceiling
     return found.bound_units if found.cut_off else found.cost_units or 0.0
 
 

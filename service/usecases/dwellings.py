@@ -16,8 +16,9 @@ from service.errors import CheckFailed
 from service.siting.as_done import Done
 from service.siting.costing import shared_bill
 from service.siting.dwelling_search import DwellingSearch
+from service.siting.joint_nodes import JointOutcome
 from service.siting.joint_scope import joint_scope
-from service.siting.jointly import JointOutcome, jointly
+from service.siting.jointly import jointly
 from service.siting.master import SEED
 from service.survey.equipment import MONEY_SCALE, Draft
 from service.survey.model import Survey
