@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import copysign
 
 from shapely import LineString
@@ -24,6 +25,8 @@ LONGEST_LABEL_MM = 46.0
 """Words of a label are cut to this width [mm]; ids may have hundreds of letters."""
 PANE = Pen(THIN_MM, (6.0, 2.0), "#5a5a5a")
 _PAD = 0.4
+_CURVED = 12
+"""Lines of more points than this are curves."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,10 +99,15 @@ def drawn(drawing: Drawing, room: Room, scale: int) -> tuple[tuple[Ink, ...], tu
     to = Projection(scale, centre, ((room.left + room.right) / 2, (room.top + room.bottom) / 2))
     items = drawing.items if drawing.window is None else tuple(_clipped(drawing.items, drawing.window))
     shapes = [*_pane(drawing.window, to), *(ink for item in items for ink in _shape(item, to))]
-    lines = [_line(s) for s in shapes if _in_the_way(s)]
+    lines = [piece for s in shapes if _in_the_way(s) for piece in _pieces(s)]
     points = [to(i.at) for i in items if isinstance(i, Label) and i.within is None]
-    board = Board((room.left, room.top, room.right, room.bottom), lines, points)
-    words, left_over = _words(items, to, board)
+    area = (room.left, room.top, room.right, room.bottom)
+    tries = []
+    for turn in _TURNS:
+        tries.append(_words(items, to, Board(area, lines, points), turn))
+        if not tries[-1][1]:
+            break
+    words, left_over = min(tries, key=lambda t: len(t[1]))
     return (*shapes, *words), left_over
 
 
@@ -137,13 +145,20 @@ def _in_the_way(ink: Ink) -> bool:
     return isinstance(ink, Stroke) and ink.pen not in [h.pen for h in HATCHES.values()] and len(ink.points) > 1
 
 
-def _line(ink: Ink) -> LineString:
+def _pieces(ink: Ink) -> Iterator[LineString]:
+    """Straight pieces of a stroke, each of which counts by itself; of a curve all together."""
     assert isinstance(ink, Stroke)
-    return LineString((*ink.points, ink.points[0]) if ink.closed else ink.points)
+    points = (*ink.points, ink.points[0]) if ink.closed else ink.points
+    if len(points) > _CURVED:
+        yield LineString(points)
+    else:
+        yield from (LineString(p) for p in pairwise(points))
 
 
-def _words(items: Sequence[Item], to: Projection, board: Board) -> tuple[list[Ink], tuple[str, ...]]:
-    """Dimensions first, whose places are given; names inside their things; then all else."""
+def _words(
+    items: Sequence[Item], to: Projection, board: Board, turn: Callable[[Label], tuple[bool, int]]
+) -> tuple[list[Ink], tuple[str, ...]]:
+    """Dimensions first, whose places are given; names inside their things; then all else, in its turn."""
     inks: list[Ink] = []
     left_over: list[str] = []
     labels = [i for i in items if isinstance(i, Label)]
@@ -154,12 +169,30 @@ def _words(items: Sequence[Item], to: Projection, board: Board) -> tuple[list[In
             inks += _on_blank(told)
         else:
             labels.insert(0, Label(_middle(item), (item.text,), Layer.DIMENSION))
-    for label in sorted(labels, key=lambda x: x.within is None):
+    for label in sorted(labels, key=turn):
         placed = _placed(label, to, board)
         inks += placed
         if not placed:
             left_over.append(", ".join(label.lines))
     return inks, tuple(left_over)
+
+
+def _short_first(label: Label) -> tuple[bool, int]:
+    """Short words near their points, as long ones can be led away, if need be far."""
+    return label.within is None, max(map(len, label.lines)) * len(label.lines)
+
+
+def _long_first(label: Label) -> tuple[bool, int]:
+    within, size = _short_first(label)
+    return within, -size
+
+
+def _as_given(label: Label) -> tuple[bool, int]:
+    return label.within is None, 0
+
+
+_TURNS = (_short_first, _as_given, _long_first)
+"""Orders in which words look for places; a later one is tried where some found none."""
 
 
 def _middle(item: Dimension) -> Point:
