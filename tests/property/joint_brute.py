@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from service.building.build import build
+from service.check.mount import mount_findings
+from service.check.routes import route_findings
 from service.check.terminal import terminal_findings
 from service.design import Design, Terminal
 from service.settings import Settings
@@ -23,7 +25,7 @@ from service.usecases.place import place
 from service.usecases.results import BROKEN
 
 SETTINGS = Settings(solver_seconds=60)
-STEP_MM = 700
+STEP_MM = 1_500
 
 
 def pairs(survey: Survey, first: int, more: tuple[AskedTerminal, ...] = ()) -> Iterator[int]:
@@ -43,8 +45,9 @@ def pairs(survey: Survey, first: int, more: tuple[AskedTerminal, ...] = ()) -> I
 
 
 def _apart(survey: Survey, index: int) -> Survey:
-    """The survey with the other dwelling's rooms closed to a heater."""
-    rooms = {r for k, d in enumerate(survey.dwellings) if k != index for r in d.rooms or ()}
+    """The survey with all rooms but the dwelling's own closed to a heater."""
+    own = set(survey.dwellings[index].rooms or ())
+    rooms = {r.id for s in survey.storeys for r in s.rooms} - own
     return replace(survey, preferences=replace(survey.preferences, rooms_refused=tuple(sorted(rooms))))
 
 
@@ -86,6 +89,12 @@ def _inlet(survey: Survey, design: Design) -> AirInlet:
 
 
 def _bears(own: Survey, design: Design, beside: Design) -> bool:
-    """Whether the first design's exhaust keeps from the second's intake as well."""
-    there = replace(own, site=replace(own.site, air_inlets=(*own.site.air_inlets, _inlet(own, beside))))
-    return not any(f.verdict in BROKEN for f in terminal_findings(there, build(there), design))
+    """Whether the first design bears the second as well: its exhaust the intake, its space the case, its runs too."""
+    there = _with(own, own, beside)
+    house = build(there)
+    found = (
+        *terminal_findings(there, house, design),
+        *mount_findings(there, house, design),
+        *route_findings(there, house, design),
+    )
+    return not any(f.verdict in BROKEN for f in found)
