@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from typing import Any
 from xml.etree import ElementTree
@@ -10,7 +11,7 @@ import pytest
 from flask.testing import FlaskClient
 
 from service.http.sheets import MEDIA
-from tests.api.fakes import FAKES, infeasible, sample
+from tests.api.fakes import FAKES, SAMPLE, infeasible, sample
 
 SVG = "image/svg+xml"
 
@@ -137,3 +138,11 @@ def test_the_same_request_gives_the_same_bytes(client: FlaskClient, media: str) 
     """No dates, no random ids."""
     first, second = (client.post("/v1/sheets", json=sample(), headers={"Accept": media}).data for _ in range(2))
     assert first == second
+
+
+def test_several_dwellings_are_refused_with_the_place(client: FlaskClient) -> None:
+    """Sheets draw one heater; the fault says what to hand in instead."""
+    plan = SAMPLE.parent / "flats_on_a_yard.json"
+    response = client.post("/v1/sheets", json=json.loads(plan.read_text("utf-8")))
+    assert response.status_code == 422
+    assert [f["pointer"] for f in response.get_json()["errors"]] == ["#/dwellings"]

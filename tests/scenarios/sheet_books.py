@@ -5,9 +5,12 @@ from __future__ import annotations
 from functools import cache
 
 from service.http.sheet_book import SheetBook, of_placement
-from tests.scenarios.scenarios import NAMES, solved
+from tests.scenarios.scenarios import NAMES as EVERY
+from tests.scenarios.scenarios import document, solved, with_designs
 
-__all__ = ["NAMES", "book"]
+NAMES = tuple(name for name in EVERY if not document(name).get("dwellings"))
+"""Sheets draw one heater: surveys of several dwellings are refused."""
+SITED = tuple(name for name in with_designs() if name in NAMES)
 
 
 @cache

@@ -21,7 +21,7 @@ from shapely.geometry import shape
 from service.http.sheets import bill_bytes, dxf_bytes, geometry_bytes, page_bytes, pdf_bytes
 from service.http.strict_json import loads
 from service.sheets.svg import NAMESPACE, svg
-from tests.scenarios.scenarios import with_designs
+from tests.scenarios.sheet_books import SITED as PLANS
 from tests.scenarios.sheet_books import book
 
 EIGHTH_FT = 1 / 96
@@ -31,7 +31,6 @@ _TOLD = r"(-?)(\d+) ft (?:(\d+)(?:-(\d)/(\d))?|(\d)/(\d)) in|(-?\d+\.\d{3}) m"
 _LENGTH = re.compile(_TOLD)
 _ANY = _TOLD.replace("(?:", "(").replace("(", "(?:")
 _ZONE = re.compile(rf"([A-Za-z][\w.-]*)(?:, ([^:,]+))?: asks ({_ANY}), has ({_ANY})")
-PLANS = with_designs()
 PRINTED = ("bay_window_ell", "lake_cabin", "top_floor_flat", "stucco_bungalow")
 
 
