@@ -27,7 +27,7 @@ from tests.property.houses import house
 from tests.property.solving import CENT, cost_of, solved
 
 SETTINGS = Settings(solver_seconds=60)
-SEEDS = (11, 1, 16, 10, 32, 2, 21)[: deep(2)]
+SEEDS = (11, 1, 21, 16, 32, 10, 31)[: deep(2)]
 BRUTE = SEEDS[: deep(1)]
 
 
@@ -69,12 +69,12 @@ def winner_at(seed: int, price: PriceRange, cents: int) -> float:
 @pytest.mark.slow
 @pytest.mark.parametrize("seed", SEEDS)
 def test_ranges_end_where_another_design_is_cheaper(seed: int) -> None:
-    """At both ends of every range the winner is the cheapest by a plain search; a cent beyond it is not, unless no
-    other was met as far as is looked."""
+    """At both ends of the ranges of the dearest lines the winner is the cheapest by a plain search; a cent beyond it is
+    not, unless no other was met as far as is looked."""
     told = told_of(seed)
     assert told.complete
     assert {p.key for p in told.prices} == {line.key for line in solved(survey_of(seed)).designs[0].lines}
-    for price in (p for p in told.prices if not p.everywhere):
+    for price in [p for p in told.prices if not p.everywhere][: deep(7)]:
         for end, beyond, limit in ((price.low, -1, 0), (price.high, 1, most_cents(price.cents))):
             assert end.cents is not None
             if not end.network_only:
@@ -96,7 +96,7 @@ def test_brute_force_finds_nothing_cheaper_at_an_end(seed: int) -> None:
     """At the ends of the ranges, on a grid that holds the winner's lines."""
     survey = survey_of(seed)
     lines = lines_of(solved(survey).designs[0])
-    for price in [p for p in told_of(seed).prices if not p.everywhere][:6]:
+    for price in [p for p in told_of(seed).prices if not p.everywhere][:4]:
         for cents in {price.low.cents or 0, price.high.cents or 0}:
             brute = cheapest(priced(survey, price.key, cents), lines)
             assert brute is not None
