@@ -29,7 +29,7 @@ from service.settings import Settings
 
 _LATER = {"Retry-After": str(RETRY_AFTER_S)}
 _log = logging.getLogger("service")
-LATE_SHARE, LATE_S = 0.1, 5.0
+LATE_SHARE, LATE_S = 0.1, 20.0
 """What a solve may take beyond the time that it gives itself, before it counts as hung."""
 MOST_TASKS = 500
 """Then a solver is renewed, lest a leak in a library ever matter."""

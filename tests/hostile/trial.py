@@ -26,9 +26,10 @@ class OursError(AssertionError):
 
 @dataclass(slots=True)
 class Tally:
-    """How many inputs ended how, and the slowest of them [s]."""
+    """How many inputs ended how, how many of them the service ended itself, and the slowest [s]."""
 
     statuses: Counter[int] = field(default_factory=Counter)
+    overruns: int = 0
     slowest_s: float = 0.0
     slowest: str = ""
     faults: list[str] = field(default_factory=list)
@@ -58,6 +59,9 @@ def tried(client: FlaskClient, path: str, body: bytes, name: str, tally: Tally) 
         tally.slowest_s, tally.slowest = elapsed, name
     if response.status_code == 200:
         return 200
+    if response.status_code == 503 and b"/problems/overrun" in response.data:
+        tally.overruns += 1
+        return 503
     if response.status_code not in REFUSALS or response.content_type != PROBLEM:
         raise OursError(f"{name} on {path}: {response.status_code} {response.text[:300]} for {body[:2000]!r}")
     document = json.loads(response.data)

@@ -1,0 +1,102 @@
+"""Hostile inputs through the whole service: answered or refused, never a fault of ours, and the service goes on."""
+
+from __future__ import annotations
+
+import json
+import random
+from collections import Counter
+from collections.abc import Iterator
+
+import pytest
+from flask.testing import FlaskClient
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from service.app import create_app
+from service.building.build import build
+from service.errors import InvalidRequest, LimitExceeded, MalformedJson
+from service.http import strict_json
+from service.http.schemas import load_survey
+from tests.api.fakes import FAKES
+from tests.hostile.corpus import BODIES, plans
+from tests.hostile.mutations import mutated
+from tests.hostile.schema import trials
+from tests.hostile.trial import SETTINGS, Tally, hostile_client, tried
+from tests.property.depth import deep
+
+QUICK = ("gas-sizings", "hot-water-demands")
+SOLVED = ("placements", "sheets")
+PLANS = dict(plans())
+CHOSEN = random.Random(8).sample(sorted(PLANS), deep(12))[: len(PLANS)]
+
+json_values = st.recursive(
+    st.none() | st.booleans() | st.integers() | st.floats(allow_nan=False, allow_infinity=False) | st.text(max_size=20),
+    lambda inner: st.lists(inner, max_size=4) | st.dictionaries(st.text(max_size=8), inner, max_size=4),
+    max_leaves=12,
+)
+
+
+@pytest.fixture(scope="module")
+def client() -> Iterator[FlaskClient]:
+    """The real service with little time, its solves in this process."""
+    with hostile_client() as made:
+        yield made
+
+
+@pytest.mark.parametrize("path", ["placements", "checks", "clearances", *QUICK, "sheets", "verifications"])
+def test_bodies_that_are_no_plan(client: FlaskClient, path: str) -> None:
+    """Broken, deep, long, in other encodings."""
+    tally = Tally()
+    for name, body in BODIES.items():
+        assert tried(client, f"/v1/{path}", body, name, tally) in (400, 413, 422)
+    assert tally.inputs == len(BODIES)
+
+
+@pytest.mark.parametrize("name", CHOSEN)
+def test_plans_made_to_do_harm(client: FlaskClient, name: str) -> None:
+    """Degenerate, near-touching, slivers, slow."""
+    body = json.dumps(PLANS[name]).encode()
+    for path in (*QUICK, *SOLVED):
+        tried(client, f"/v1/{path}", body, name, Tally())
+
+
+@settings(max_examples=deep(60), deadline=None)
+@given(seed=st.integers(0, 2**32))
+def test_almost_good_plans_are_read_or_refused_with_places(seed: int) -> None:
+    """One to four small, large or odd changes in a sample plan, read and built."""
+    _, document = mutated(seed)
+    try:
+        build(load_survey(strict_json.loads(json.dumps(document).encode(), SETTINGS.depth), SETTINGS))
+    except (InvalidRequest, LimitExceeded, MalformedJson) as refusal:
+        assert str(refusal)
+
+
+@settings(max_examples=deep(100), deadline=None)
+@given(value=json_values)
+def test_any_json_is_read_or_refused(value: object) -> None:
+    """On every operation that reads a survey."""
+    body = json.dumps(value).encode()
+    for path in ("placements", "checks", "gas-sizings", "hot-water-demands", "verifications"):
+        tried(INTAKE, f"/v1/{path}", body, "any JSON", Tally())
+
+
+@settings(max_examples=deep(300), deadline=None)
+@given(body=st.binary(max_size=200))
+def test_any_bytes_are_one_json_text_or_malformed(body: bytes) -> None:
+    """What is read is what the standard library reads; nothing else is raised."""
+    try:
+        value = strict_json.loads(body, 32)
+    except MalformedJson:
+        return
+    assert value == json.loads(body.decode())
+
+
+def test_the_whole_interface_from_its_own_description() -> None:
+    """Every operation; every answer is one that is described."""
+    counted: Counter[str] = Counter()
+    for trial in trials(create_app(SETTINGS, FAKES), deep(4), 1, counted):
+        trial()
+    assert len(counted) >= 20 and min(counted.values()) >= 1
+
+
+INTAKE = create_app(SETTINGS, FAKES).test_client()
