@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 from typing import TypeVar
 
@@ -15,7 +16,7 @@ from service.survey.explain import Explain
 from service.survey.model import Survey
 from service.usecases.checked import CheckedDesign
 from service.usecases.different import different
-from service.usecases.explain_results import Certified, Explained, Sureness
+from service.usecases.explain_results import Certified, DifferentSet, Explained, Sureness
 from service.usecases.fronts import fronts
 from service.usecases.sureness import CUT_OFF, sureness
 
@@ -25,7 +26,8 @@ T = TypeVar("T")
 def explained(
     ground: Ground, zones: Zones, outcome: Outcome, deadline: float, judge: Callable[[Survey, Design], CheckedDesign]
 ) -> Explained | None:
-    """The parts that the survey asks for, in what is left of the time for each; None if it asks for none.
+    """The parts that the survey asks for; None if it asks for none. Time that is left is parted evenly among those
+    still to come, so one that needs little leaves more to the rest.
 
     ``outcome`` is what the search for the cheapest designs found; ``judge`` has a design checked and lets its
     CheckFailed pass.
@@ -33,14 +35,25 @@ def explained(
     asked = ground.survey.explain
     if asked == Explain():
         return None
+    parts = sum(map(bool, (asked.different, asked.trade_offs, asked.sureness, asked.certificate)))
+    to_come = iter(range(parts, 0, -1))
+
+    def end() -> float:
+        return time.monotonic() + seconds_left(deadline) / next(to_come)
+
     return Explained(
-        different=different(ground, zones, outcome, asked.different, seconds_left(deadline), judge)
-        if asked.different
-        else None,
-        trade_offs=tuple(fronts(ground, zones, seconds_left(deadline), judge)),
-        sureness=_sure(ground, zones, outcome, deadline) if asked.sureness else None,
-        certified=_certified(ground, zones, outcome, deadline) if asked.certificate else None,
+        different=_different(ground, zones, outcome, end(), judge) if asked.different else None,
+        trade_offs=tuple(fronts(ground, zones, seconds_left(end()), judge)) if asked.trade_offs else (),
+        sureness=_sure(ground, zones, outcome, end()) if asked.sureness else None,
+        certified=_certified(ground, zones, outcome, end()) if asked.certificate else None,
     )
+
+
+def _different(
+    ground: Ground, zones: Zones, outcome: Outcome, deadline: float, judge: Callable[[Survey, Design], CheckedDesign]
+) -> DifferentSet:
+    count = ground.survey.explain.different
+    return different(ground, zones, outcome, count, seconds_left(deadline), judge)
 
 
 def _by(deadline: float, part: Callable[[float], T], otherwise: T) -> T:
