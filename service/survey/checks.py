@@ -12,6 +12,7 @@ from typing import Protocol
 from service.errors import Fault
 from service.survey.air_checks import joined_faults
 from service.survey.dwelling_checks import dwelling_faults
+from service.survey.end_checks import end_faults
 from service.survey.equipment import Draft, Heater, PortService, VentListing
 from service.survey.gas_checks import gas_faults, gas_warnings, supply_faults
 from service.survey.heater_checks import outdoor_faults
@@ -59,6 +60,7 @@ def check_survey(survey: Survey) -> tuple[tuple[Fault, ...], tuple[str, ...]]:
     if unsound := list(outline_faults(survey)):
         return tuple(faults + unsound), ()
     faults += [*overlap_faults(survey), *opening_faults(survey), *roof_faults(survey), *question_faults(survey)]
+    faults += end_faults(survey)
     warned = (*overlap_warnings(survey), *unmatched_walls(survey), *roof_warnings(survey), *gas_warnings(survey.gas))
     return tuple(faults), warned
 

@@ -122,6 +122,10 @@ CASES: dict[str, tuple[Callable[[Document], Any], set[tuple[str, str]]]] = {
         lambda d: d["gas"]["nodes"][0].update(at=[-3, 14, 2]),
         {("#/gas/delivery_node", "touches_no_wall")},
     ),
+    "outlet and drain on another plot": (
+        lambda d: (d["receptacles"][0].update(at=[-60, 14, 2]), d["drains"][0].update(at=[20, 200, 0])),
+        {("#/receptacles/0/at", "away_from_house"), ("#/drains/0/at", "away_from_house")},
+    ),
     "appliance at no node": (
         lambda d: d["gas"]["appliances"][1].update(node="sky", room="pantry"),
         {("#/gas/appliances/1/node", "unknown_node"), ("#/gas/appliances/1/room", "unknown_room")},

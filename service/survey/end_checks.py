@@ -1,0 +1,23 @@
+"""Places where runs may end that lie too far from the house to be reached."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from shapely import Point, Polygon, union_all
+
+from service.errors import Fault
+from service.survey.model import Survey
+
+REACH_MM = 3_000
+"""How far outside the house an outlet, panel or drain may be; a run over the plot is not part of a design [mm]."""
+
+
+def end_faults(survey: Survey) -> Iterator[Fault]:
+    """Outlets, panels and drains away from the house. Outlines must be sound by themselves."""
+    house = union_all([Polygon(r.outline) for s in survey.storeys for r in s.rooms])
+    for name, ends in (("receptacles", survey.receptacles), ("drains", survey.drains)):
+        for i, end in enumerate(ends):
+            if house.distance(Point(end.at[:2])) > REACH_MM:
+                detail = f"more than {REACH_MM} mm outside the house: a run over the plot is not part of a design"
+                yield Fault(f"#/{name}/{i}/at", "away_from_house", detail)
