@@ -16,8 +16,9 @@ REACH_MM = 3_000
 def end_faults(survey: Survey) -> Iterator[Fault]:
     """Outlets, panels and drains away from the house. Outlines must be sound by themselves."""
     house = union_all([Polygon(r.outline) for s in survey.storeys for r in s.rooms])
-    for name, ends in (("receptacles", survey.receptacles), ("drains", survey.drains)):
-        for i, end in enumerate(ends):
-            if house.distance(Point(end.at[:2])) > REACH_MM:
-                detail = f"more than {REACH_MM} mm outside the house: a run over the plot is not part of a design"
-                yield Fault(f"#/{name}/{i}/at", "away_from_house", detail)
+    ends = [(f"receptacles/{i}", r.at) for i, r in enumerate(survey.receptacles)]
+    ends += [(f"drains/{i}", d.at) for i, d in enumerate(survey.drains)]
+    for place, at in ends:
+        if house.distance(Point(at[:2])) > REACH_MM:
+            detail = f"more than {REACH_MM} mm outside the house: a run over the plot is not part of a design"
+            yield Fault(f"#/{place}/at", "away_from_house", detail)
