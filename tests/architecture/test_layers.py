@@ -44,8 +44,8 @@ HOME = {
     "ezdxf": ("sheets/",),
     "jinja2": ("report/",),
     "shapely": (
-        "building/", "clearance/", "routing/", "check/", "sheets/", "verify/", "survey/plan_checks.py",
-        "survey/question_checks.py", "survey/roof_checks.py",
+        "building/", "clearance/", "routing/", "check/", "sheets/", "verify/", "survey/end_checks.py",
+        "survey/plan_checks.py", "survey/question_checks.py", "survey/roof_checks.py",
     ),
 }
 MOST_LINES = 300
