@@ -9,6 +9,7 @@ from service.sureness_summary import sureness_lines
 from service.words import length_text
 
 Json = dict[str, Any]
+NETWORK = "A limit on a run may decide: this is proven on the network of positions alone."
 
 
 def explain_lines(answer: Json) -> Iterator[str]:
@@ -21,7 +22,7 @@ def explain_lines(answer: Json) -> Iterator[str]:
     for front in told["trade_offs"]:
         yield from _front(front, answer)
     if told["sureness"] is not None:
-        yield from sureness_lines(told["sureness"])
+        yield from sureness_lines(told["sureness"], answer)
     yield from _certified(told)
 
 
@@ -40,12 +41,11 @@ def _different(found: Json, answer: Json) -> Iterator[str]:
     money = answer["units"]["money"]
     total = "" if found["total"] is None else f", {found['total']:,.2f} {money} together"
     yield from ("", f"{found['asked']} designs that differ ({found['status']}{total})")
-    if found["why"]:
-        yield f"  {found['why']}"
+    yield from (f"  {told}" for told in (found["why"], NETWORK * found["network_only"]) if told)
     for row in found["designs"]:
         yield from _row(row, answer)
         trades = [f"{t['trade']} {t['amount']:,.2f}" for t in row["by_trade"]]
-        yield f"    {', '.join(trades)}"
+        yield f"    by trade [{money}]: {', '.join(trades)}"
         if row["needs"]:
             yield f"    needs {'; '.join(_piece(n) for n in row['needs'])}"
 
@@ -56,11 +56,13 @@ def _front(front: Json, answer: Json) -> Iterator[str]:
     yield from ("", f"Cost against {'waiting' if is_wait else 'margin of the terminal'}, in steps of {step} at least")
     for row in front["designs"]:
         yield from _row(row, answer)
-    yield f"  {front['why'] or 'There is none beyond the last.'}"
+    last = "There is none beyond the last." if front["designs"] else "There is no design."
+    yield from (f"  {told}" for told in (front["why"] or last, NETWORK * front["network_only"]) if told)
 
 
 def _row(row: Json, answer: Json) -> Iterator[str]:
-    yield f"  {row['cost']:,.2f} (+{row['extra_cost']:,.2f}): {row['heater']} in {row['room']}, " \
+    money = answer["units"]["money"]
+    yield f"  {row['cost']:,.2f} {money} (+{row['extra_cost']:,.2f}): {row['heater']} in {row['room']}, " \
           f"out by {row['way_out']}, gas from {row['gas_pipe']}"  # fmt: skip
     yield f"    {_figures(row, answer)}"
 

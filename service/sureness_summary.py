@@ -6,27 +6,34 @@ from collections.abc import Iterator
 from typing import Any
 
 Json = dict[str, Any]
+PER = {"each": "each", "ft": "a foot", "m": "a metre"}
 
 
-def sureness_lines(told: Json) -> Iterator[str]:
+def sureness_lines(told: Json, answer: Json) -> Iterator[str]:
     """Ranges of prices that decide something, then missing answers."""
-    yield from ("", "How far prices may move with this design still among the cheapest")
+    money = answer["units"]["money"]
+    yield from ("", "How far prices may move, all others as they are, with this design still among the cheapest")
     for price in told["prices"]:
         if not price["in_every_design"]:
             ends = f"{_end(price['from'])} to {_end(price['to'])}"
-            open_end = "" if price["to"]["next"] else " and beyond"
-            yield f"  {price['description']}: {ends}{open_end} (now {price['price']:,.2f})"
+            open_end = " and beyond" if price["to"]["known"] and not price["to"]["next"] else ""
+            unit = f"{money} {PER[price['per']]}"
+            yield f"  {price['description']} ({price['key']}): {ends}{open_end} {unit} (now {price['price']:,.2f})"
             for side in ("from", "to"):
                 if price[side]["next"] is not None:
                     yield f"    {'below' if side == 'from' else 'above'}: {_design(price[side]['next'])}"
     yield from ("", "Missing answers that could change the design")
-    for answer in told["answers"]:
-        saving = "opens a design" if answer["saving"] is None else f"may save {answer['saving']:,.2f}"
-        yield f"  {answer['question']} (taken: {answer['taken_as']}) {saving}: {_design(answer['next'])}"
+    for fact in told["answers"]:
+        saving = "opens a design" if fact["saving"] is None else f"may save {fact['saving']:,.2f} {money}"
+        yield f"  {fact['question']} (taken: {fact['taken_as']}) {saving}: {_design(fact['next'])}"
     if told["answers_together"] is not None:
         yield f"  several together: {_design(told['answers_together'])}"
-    if not told["answers"] and told["answers_together"] is None:
-        yield f"  none of {len(told['answers_without_effect'])}"
+    if told["answers_without_effect"]:
+        yield f"  {'no other' if told['answers'] else 'none'} of the {len(told['answers_without_effect'])} missing"
+    elif told["complete"] and not told["answers"]:
+        yield "  none is missing"
+    if told["answers_network_only"] or any(p[side]["network_only"] for p in told["prices"] for side in ("from", "to")):
+        yield "  A limit on a run may decide in some of this: proven on the network of positions alone."
     if told["why"]:
         yield f"  {told['why']}"
 

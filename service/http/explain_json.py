@@ -42,6 +42,7 @@ def _front_json(front: Front, design: WriteDesign, q: Quantities) -> Json:
         "step": step,
         "designs": _table(front.designs, design, q),
         "complete": front.complete,
+        "network_only": front.network_only,
         "why": front.why,
     }
 
@@ -53,6 +54,7 @@ def _different_json(found: DifferentSet, design: WriteDesign, q: Quantities) -> 
         "total": q.money_or_none(found.total_cents),
         "bound": q.money_or_none(found.bound_cents),
         "regions": found.regions,
+        "network_only": found.network_only,
         "designs": _table(found.designs, design, q),
         "why": found.why,
     }

@@ -6,7 +6,21 @@ from service.http.spec_certificate import certificate_members
 from service.http.spec_dwellings import joint_designs
 from service.http.spec_here import deadlock, here_answer
 from service.http.spec_sureness import sureness
-from service.http.spec_words import Json, array, choice, flag, integer, length, money, nullable, number, obj, ref, text
+from service.http.spec_words import (
+    NETWORK_ONLY,
+    Json,
+    array,
+    choice,
+    flag,
+    integer,
+    length,
+    money,
+    nullable,
+    number,
+    obj,
+    ref,
+    text,
+)
 from service.survey.explain import TradeOff
 from service.usecases.checked import Status
 
@@ -48,6 +62,7 @@ def _different() -> Json:
             "total": nullable(money("sum of their costs")),
             "bound": nullable(money("no such set has a lesser sum of objectives; null if nothing is known")),
             "regions": integer("parts of the space of designs that were searched for it"),
+            "network_only": NETWORK_ONLY,
             "designs": array(ref("ComparedDesign"), "the cheapest first"),
             "why": text("why there is none, or what is not known; empty otherwise"),
         },
@@ -62,6 +77,7 @@ def _front() -> Json:
             "step": number("least difference of two designs [s] or [units.length]"),
             "designs": array(ref("ComparedDesign"), "the cheapest first"),
             "complete": flag("no design is better than the last by a step"),
+            "network_only": NETWORK_ONLY,
             "why": text("why no more is told; empty if complete"),
         },
     )

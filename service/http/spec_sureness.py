@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from service.http.spec_words import Json, array, choice, flag, money, nullable, obj, text
+from service.http.spec_words import NETWORK_ONLY, Json, array, choice, flag, money, nullable, obj, text
 from service.survey.equipment import Per
 
 
@@ -22,6 +22,7 @@ def sureness() -> Json:
             "answers": array(obj("A missing answer that could change the design.", answer)),
             "answers_without_effect": array(text("JSON Pointer"), "missing answers none of which changes it"),
             "answers_together": nullable(_rival()),
+            "answers_network_only": NETWORK_ONLY,
             "complete": flag("all was looked at in time"),
             "why": text("what is not known; empty if complete"),
         },
@@ -32,7 +33,7 @@ def _price() -> Json:
     end = {
         "price": nullable(money("last whole cent at which it is among the cheapest; null: there is no end")),
         "known": flag("false: time ran out before, it may end sooner"),
-        "network_only": flag("a limit on a run may decide there: proven on the network of positions alone"),
+        "network_only": NETWORK_ONLY,
         "next": nullable({**_rival(), "description": "what costs less beyond; null: none as far as was looked"}),
     }
     return {

@@ -63,6 +63,9 @@ def money(description: str) -> Json:
     return number(f"{description} [units.money]")
 
 
+NETWORK_ONLY = flag(
+    "a limit on a run may decide: proven on the network of positions alone; what `scope` says of the house holds too"
+)
 PLAN_POINT: Json = {
     "type": "array",
     "description": "[x, y] in the survey's axes [units.length]",

@@ -18,6 +18,7 @@ def sureness_json(told: Sureness, q: Quantities) -> Json:
         "answers": [_answer_json(a, q) for a in told.answers],
         "answers_without_effect": list(told.idle),
         "answers_together": None if told.together is None else _rival_json(told.together, q),
+        "answers_network_only": told.answers_network_only,
         "complete": told.complete,
         "why": told.why,
     }

@@ -30,8 +30,8 @@ Quantities = Mapping[str, int]
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A design with what it uses by price key (millimetres, or items) and its objective at today's prices [money
-    units]."""
+    """A design as it was found, with what it uses by price key (millimetres, or items) and its objective at today's
+    prices [money units]."""
 
     design: Design
     uses: Quantities
@@ -91,12 +91,12 @@ def used_alike(ground: Ground) -> dict[str, int]:
 
 @dataclass(slots=True)
 class Pricing:
-    """Ranges of prices for the cheapest design of one house. ``uses`` takes a design's quantities."""
+    """Ranges of prices for the cheapest design of one house. ``uses`` takes the quantities of a design of a survey."""
 
     ground: Ground
     zones: Zones
     best: Line
-    uses: Callable[[Design], Quantities]
+    uses: Callable[[Survey, Design], Quantities]
     deadline: float
     known: list[Line] = field(default_factory=list)
 
@@ -141,8 +141,7 @@ class Pricing:
         outcome = search(ground, self.zones, 1, self.deadline, ceiling=there)
         if outcome.cut_off or not outcome.designs or (outcome.cost_units or 0) >= there:
             return outcome, None
-        design = as_today(outcome.designs[0], self.ground.survey)
-        uses = self.uses(design)
+        design, uses = outcome.designs[0], self.uses(survey, outcome.designs[0])
         units = round(outcome.cost_units or 0) - uses.get(key, 0) * rate * (cents - now)
         return outcome, Line(design, uses, units)
 
@@ -150,9 +149,3 @@ class Pricing:
 def most_cents(now: int) -> int:
     """The highest price that is looked at [cents]."""
     return max(TOP_TIMES * now, TOP_CENTS)
-
-
-def as_today(design: Design, survey: Survey) -> Design:
-    """The design with its heater as the survey has it."""
-    price = next(h.price_cents for h in survey.heaters if h.id == design.heater.id)
-    return replace(design, heater=replace(design.heater, price_cents=price))

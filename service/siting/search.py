@@ -118,7 +118,7 @@ class _Search:
         out.actives = self.actives
         if not out.designs:
             out.bound_units = float(self.bounds.open(self.banned).min(initial=np.inf))
-            out.limited = self.ceiling < np.inf and self._limits_bite(self.ceiling)
+            out.limited = self._limits_bite(self.ceiling)
             if out.cut_off and self.lawful is not None:
                 out.designs, out.cost_units = [self.lawful.design], self.lawful.units
         return out

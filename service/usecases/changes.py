@@ -8,7 +8,6 @@ from dataclasses import replace
 from service.building.build import build
 from service.check.check import findings
 from service.design import Design
-from service.errors import CheckFailed
 from service.rules import catalogue
 from service.siting.ground import Ground, ground_of
 from service.siting.search import search
@@ -16,6 +15,7 @@ from service.siting.zones import Zones
 from service.survey.equipment import Heater
 from service.survey.model import Opening, OpeningKind, Survey
 from service.usecases.checked import BROKEN
+from service.usecases.lawful import lawful
 from service.usecases.results import Change
 
 FIXED = "Fixed instead of openable: {names}."
@@ -79,7 +79,5 @@ def _cheapest(survey: Survey, deadline: float) -> tuple[Design | None, bool]:
     outcome = search(ground_of(survey, building), Zones(building, survey), 1, deadline)
     if outcome.cut_off or not outcome.designs:
         return None, outcome.cut_off
-    design = outcome.designs[0]
-    if broken := [f for f in findings(survey, building, design) if f.verdict in BROKEN]:
-        raise CheckFailed(f"{broken[0].rule_id} {broken[0].verdict}: {broken[0].detail}")
-    return design, False
+    lawful(survey, building, outcome.designs[0])
+    return outcome.designs[0], False

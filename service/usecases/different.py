@@ -7,16 +7,16 @@ from collections import Counter
 from collections.abc import Callable, Iterable
 
 from service.design import Design
-from service.siting.apart import LEAST_DIFFERENCES, Apart, Set
+from service.siting.differing import LEAST_DIFFERENCES, DesignSet, Differing
 from service.siting.features import Featured, Features
 from service.siting.ground import Ground
 from service.siting.search import Outcome
 from service.siting.zones import Zones
-from service.survey.equipment import MONEY_SCALE
 from service.survey.model import Survey
 from service.usecases.checked import CheckedDesign, Status
 from service.usecases.explain_results import Compared, DifferentSet
 from service.usecases.margin import margin_mm
+from service.usecases.money import by_trade, cents_below
 
 NO_SUCH_SET = (
     "There are no {count} lawful designs each two of which differ in {least} of room, facade or roof, heater and gas "
@@ -31,7 +31,7 @@ def different(
 ) -> DifferentSet:  # fmt: skip
     """A proven cheapest set of ``count`` designs, each two different in LEAST_DIFFERENCES features, within ``seconds``
     [s]. Its sum is that of the objectives: with weighed waiting, where that has a price."""
-    search = Apart(Featured(ground, zones), time.monotonic() + seconds, time.monotonic)
+    search = Differing(Featured(ground, zones), time.monotonic() + seconds, time.monotonic)
     search.learn(outcome)
     found = search.run(count)
     checked = [(judge(ground.survey, design), features) for design, features in found.designs]
@@ -40,19 +40,20 @@ def different(
         status=_status(found),
         designs=compared(ground, checked),
         total_cents=sum(c.design.total_cents for c, _ in checked) if checked else None,
-        bound_cents=None if found.bound_units == float("inf") else int(found.bound_units // MONEY_SCALE),
+        bound_cents=cents_below(found.bound_units),
         regions=found.regions,
         why=_why(found, count),
+        network_only=found.limited,
     )
 
 
-def _why(found: Set, count: int) -> str:
+def _why(found: DesignSet, count: int) -> str:
     if found.cut_off:
         return CUT_OFF
     return "" if found.designs else NO_SUCH_SET.format(count=count, least=LEAST_DIFFERENCES)
 
 
-def _status(found: Set) -> Status:
+def _status(found: DesignSet) -> Status:
     if found.designs:
         return Status.FEASIBLE if found.cut_off else Status.OPTIMAL
     return Status.UNKNOWN if found.cut_off else Status.INFEASIBLE
@@ -67,21 +68,13 @@ def compared(ground: Ground, designs: Iterable[tuple[CheckedDesign, Features]]) 
         Compared(
             checked=checked,
             features=features,
-            by_trade=by_trade(checked.design),
+            by_trade=tuple(by_trade(checked.design).items()),
             mean_wait_s=None if checked.waiting is None else checked.waiting.mean_s,
             margin_mm=margin_mm(ground.survey, ground.building, checked.design),
             needs=tuple(sorted((what, n) for what, n in pieces.items() if (what, n) not in common)),
         )
         for (checked, features), pieces in zip(rows, bought, strict=True)
     )  # fmt: skip
-
-
-def by_trade(design: Design) -> tuple[tuple[str, int], ...]:
-    """What each trade costs, in the order of the bill [cents]."""
-    sums: Counter[str] = Counter()
-    for line in design.lines:
-        sums[line.trade] += line.amount_cents
-    return tuple(sums.items())
 
 
 def _pieces(design: Design) -> Counter[str]:

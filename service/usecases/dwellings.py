@@ -12,7 +12,6 @@ from service.check.jointly import joint_findings
 from service.check.neighbours import as_left
 from service.clearance.assumed import assumptions, warnings
 from service.design import Design, JointDesign
-from service.errors import CheckFailed
 from service.siting.as_done import Done
 from service.siting.costing import shared_bill
 from service.siting.dwelling_search import DwellingSearch
@@ -20,12 +19,14 @@ from service.siting.joint_nodes import JointOutcome
 from service.siting.joint_scope import joint_scope
 from service.siting.jointly import jointly
 from service.siting.master import SEED
-from service.survey.equipment import MONEY_SCALE, Draft
+from service.survey.equipment import Draft
 from service.survey.model import Survey
 from service.usecases.alarms import alarm_caution, alarms
 from service.usecases.cautions import CAUTIONS
+from service.usecases.lawful import passed
+from service.usecases.money import cents_below
 from service.usecases.not_judged import not_judged
-from service.usecases.results import BROKEN, CheckedDesign, JointAnswer, Placement, Proof, Status
+from service.usecases.results import CheckedDesign, JointAnswer, Placement, Proof, Status
 
 Judge = Callable[[Survey, Building, Design], CheckedDesign]
 CROSS_CHECK = "CP-SAT confirms the sizes of the shared gas system; the choice among sets of designs is branched"
@@ -64,9 +65,7 @@ def _checked(
     survey: Survey, building: Building, done: Done, searches: tuple[DwellingSearch, ...], judge: Judge
 ) -> JointAnswer:
     joint = joint_design(survey, done, searches)
-    found = joint_findings(survey, building, joint)
-    if broken := [f for f in found if f.verdict in BROKEN]:
-        raise CheckFailed("; ".join(f"{f.rule_id} {f.verdict} {f.subject} {f.object_id}: {f.detail}" for f in broken))
+    found = passed(joint_findings(survey, building, joint))
     designs = []
     for dwelling, design in zip(survey.dwellings, done.designs, strict=True):
         left = as_left(survey, building, joint, dwelling)
@@ -100,7 +99,7 @@ def _proof(
     priced = [d.weighed_cents for d in designs if d.weighed_cents is not None]
     weighed = sum(priced) if priced else None
     sought = None if cost is None else cost + (weighed or 0)
-    bound = sought if status is Status.OPTIMAL else _cents(outcome.bound_units)
+    bound = sought if status is Status.OPTIMAL else cents_below(outcome.bound_units)
     if bound is not None and sought is not None:
         bound = min(bound, sought)
     return Proof(
@@ -115,11 +114,6 @@ def _proof(
         seed=SEED,
         weighed_cents=weighed,
     )
-
-
-def _cents(units: float) -> int | None:
-    """Whole cents not above a bound in money units; None where there is no bound."""
-    return int(units // MONEY_SCALE) if 0 <= units < float("inf") else None
 
 
 def _told(outcome: JointOutcome, searches: tuple[DwellingSearch, ...]) -> Iterator[str]:

@@ -5,11 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from service.siting.certificate import Certificate
+from service.siting.features import Features
 from service.siting.ground import Ground
 from service.survey.explain import TradeOff
 from service.usecases.checked import CheckedDesign, Status
-
-Features = tuple[str, str, str, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +32,8 @@ class DifferentSet:
 
     ``total_cents`` of what is paid, ``bound_cents``: no such set has a lesser sum of objectives [cents], None where
     nothing is known; ``regions``: parts of the space of designs that were searched. ``why``: what there is to say of a
-    set that is none or not proven.
+    set that is none or not proven. ``network_only``: a limit on a run may decide in some of them, so the proof is of
+    the network of positions alone.
     """
 
     asked: int
@@ -43,18 +43,21 @@ class DifferentSet:
     bound_cents: int | None
     regions: int
     why: str
+    network_only: bool
 
 
 @dataclass(frozen=True, slots=True)
 class Front:
     """Cost against waiting or margin: designs by rising cost, each better than the one before by ``step`` [s] or [mm]
-    at least. ``complete``: beyond the last there is none; else ``why`` no more is told."""
+    at least. ``complete``: beyond the last there is none; else ``why`` no more is told. ``network_only`` as for a
+    ``DifferentSet``."""
 
     kind: TradeOff
     step: float
     designs: tuple[Compared, ...]
     complete: bool
     why: str
+    network_only: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +111,8 @@ class Answered:
 @dataclass(frozen=True, slots=True)
 class Sureness:
     """Prices by their share of the bill, missing answers that could change the design, pointers to those that cannot,
-    ``together`` what several of them open though none alone does. ``complete``: all is known."""
+    ``together`` what several of them open though none alone does. ``complete``: all is known.
+    ``answers_network_only``: a limit on a run may decide among the answers, as for a ``DifferentSet``."""
 
     prices: tuple[PriceRange, ...]
     answers: tuple[Answered, ...]
@@ -116,6 +120,7 @@ class Sureness:
     together: Rival | None
     complete: bool
     why: str
+    answers_network_only: bool = False
 
 
 @dataclass(frozen=True, slots=True)

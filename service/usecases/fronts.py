@@ -34,13 +34,15 @@ Found = tuple[float, CheckedDesign]
 
 @dataclass(slots=True)
 class _Walk:
-    """From one design of a front to the next. ``why`` tells what ended it before its end."""
+    """From one design of a front to the next. ``why`` tells what ended it before its end, ``limited`` whether a limit
+    on a run may have decided."""
 
     ground: Ground
     zones: Zones
     deadline: float
     judge: Judge
     why: str = ""
+    limited: bool = False
 
     def run(self, searches: Callable[[float | None], tuple[Ground, Zones] | None],
             measure: Callable[[CheckedDesign], float], step: float) -> list[Found]:  # fmt: skip
@@ -54,6 +56,7 @@ class _Walk:
                 self.why = CAPPED
                 return points
             outcome = search(*seen, 1, self.deadline)
+            self.limited |= outcome.limited
             if outcome.cut_off:
                 self.why = CUT_OFF
             if outcome.cut_off or not outcome.designs:
@@ -129,4 +132,4 @@ def _front(kind: TradeOff, walk: _Walk, points: list[Found]) -> Front:
     featured, explain = Featured(walk.ground, walk.zones), walk.ground.survey.explain
     step = explain.waiting_step_s if kind is TradeOff.WAITING else explain.margin_step_mm
     rows = compared(walk.ground, [(checked, featured.of(checked.design)) for _, checked in points])
-    return Front(kind, step, rows, not walk.why, walk.why)
+    return Front(kind, step, rows, not walk.why, walk.why, walk.limited)

@@ -6,7 +6,6 @@ from functools import partial
 
 from service.building.build import build
 from service.building.model import Building
-from service.check.check import findings
 from service.clearance.assumed import assumptions, warnings
 from service.deadline import OutOfTime, deadline_in, ending_when, search_end, seconds_left
 from service.design import Design
@@ -18,7 +17,6 @@ from service.siting.master import SEED
 from service.siting.scope import scope_of
 from service.siting.search import Outcome, search
 from service.siting.zones import Zones
-from service.survey.equipment import MONEY_SCALE
 from service.survey.model import Survey
 from service.usecases.alarms import alarm_caution, alarms
 from service.usecases.cautions import CAUTIONS
@@ -37,6 +35,8 @@ from service.usecases.dwellings import place_together
 from service.usecases.explain import explained
 from service.usecases.gas_of_design import gas_of_design
 from service.usecases.hot_water import report_of
+from service.usecases.lawful import lawful
+from service.usecases.money import cents_below
 from service.usecases.not_judged import not_judged
 from service.usecases.outdoor_report import outdoor_report
 from service.usecases.power_report import power_report
@@ -109,11 +109,7 @@ def checked(survey: Survey, building: Building, design: Design) -> CheckedDesign
     """The design with its findings, gas system, vent, condensate and water. Raises CheckFailed if any rule fails or
     stays unknown, or the gas system can be had for less."""
     step("checking what was found")
-    found = findings(survey, building, design)
-    broken = [f for f in found if f.verdict in BROKEN]
-    if broken:
-        told = "; ".join(f"{f.rule_id} {f.verdict} {f.subject} {f.object_id}: {f.detail}" for f in broken)
-        raise CheckFailed(told)
+    found = lawful(survey, building, design)
     vent = None if design.outdoors else vent_report(survey, design, found)
     whole = Subject(
         survey, building, design, gas_of_design(survey, building, design), vent,
@@ -159,7 +155,7 @@ def _proof(ground: Ground, outcome: Outcome, status: Status) -> Proof:
     weighed = outcome.designs[0].weighed_cents if outcome.designs else None
     sought = None if cost is None else cost + (weighed or 0)
     proven = status is Status.OPTIMAL
-    bound = sought if proven else _cents(outcome.bound_units)
+    bound = sought if proven else cents_below(outcome.bound_units)
     return Proof(
         cost_cents=cost,
         bound_cents=bound,
@@ -172,11 +168,6 @@ def _proof(ground: Ground, outcome: Outcome, status: Status) -> Proof:
         seed=SEED,
         weighed_cents=weighed,
     )
-
-
-def _cents(units: float) -> int | None:
-    """Whole cents not above a bound in money units; None where there is no bound."""
-    return int(units // MONEY_SCALE) if 0 <= units < float("inf") else None
 
 
 def _second_opinion(outcome: Outcome) -> str:

@@ -8,10 +8,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from service.building.build import build
-from service.check.check import findings
 from service.check.prices import quantities
 from service.design import CostLine, Design
-from service.errors import CheckFailed
 from service.siting.features import Featured
 from service.siting.ground import Ground, ground_of
 from service.siting.pricing import End, Line, Pricing, price_of, used_alike
@@ -20,8 +18,10 @@ from service.siting.zones import Zones
 from service.survey.equipment import MONEY_SCALE
 from service.survey.model import Survey
 from service.survey.open_facts import OpenFact, open_facts
-from service.usecases.checked import BROKEN
+from service.usecases.checked import Status
 from service.usecases.explain_results import Answered, PriceRange, RangeEnd, Rival, Sureness
+from service.usecases.lawful import lawful
+from service.usecases.status import status_of
 
 NOT_PROVEN = "The cheapest design itself is not proven: nothing is told of how sure it is."
 CUT_OFF = "Ended by the time limit: what is not known is marked so."
@@ -31,18 +31,20 @@ def sureness(ground: Ground, zones: Zones, outcome: Outcome, seconds: float) -> 
     """Ranges of all prices in the cheapest design, the dearest line first, and missing answers, within ``seconds`` [s].
 
     Missing answers are told where nothing is lawful too: one of them may open a design. Raises CheckFailed if the
-    checker and the search disagree on what a design costs, or the checker refuses one.
+    checker refuses a design that is told of.
     """
-    design = next(iter(outcome.designs), None)
-    if outcome.cut_off or (design is not None and outcome.bound_units < (outcome.cost_units or 0)):
+    if status_of(outcome) not in (Status.OPTIMAL, Status.INFEASIBLE):
         return Sureness((), (), (), None, False, NOT_PROVEN)
     deadline = time.monotonic() + seconds
-    asking = _Asking(ground, zones, outcome.cost_units, deadline)
+    asking = _Asking(ground, outcome.cost_units, deadline)
     answers = tuple(asking.answers())
     ranges = _ranges(ground, zones, outcome, deadline)
     known = asking.is_known and all(r.low.known and r.high.known for r in ranges)
     idle = tuple(f.pointer for f in asking.facts if f.pointer not in {a.pointer for a in answers})
-    return Sureness(ranges, answers, idle if asking.is_known else (), asking.together, known, "" if known else CUT_OFF)
+    why = "" if known else CUT_OFF
+    return Sureness(
+        ranges, answers, idle if asking.is_known else (), asking.together, known, why, asking.limited
+    )  # fmt: skip
 
 
 def _ranges(ground: Ground, zones: Zones, outcome: Outcome, deadline: float) -> tuple[PriceRange, ...]:
@@ -50,8 +52,14 @@ def _ranges(ground: Ground, zones: Zones, outcome: Outcome, deadline: float) -> 
     if not outcome.designs:
         return ()
     design = outcome.designs[0]
-    best = Line(design, _uses(ground, design), round(outcome.cost_units or 0))
-    pricing = Pricing(ground, zones, best, lambda d: _uses(ground, d), deadline)
+    building = ground.building
+
+    def uses(survey: Survey, found: Design) -> dict[str, int]:
+        lawful(survey, building, found)
+        return quantities(survey, building, found)
+
+    best = Line(design, uses(ground.survey, design), round(outcome.cost_units or 0))
+    pricing = Pricing(ground, zones, best, uses, deadline)
     featured, alike = Featured(ground, zones), used_alike(ground)
     lines = sorted(design.lines, key=lambda line: (-line.amount_cents, line.key))
     return tuple(_range(pricing, featured, line, alike.get(line.key) == best.uses.get(line.key)) for line in lines)
@@ -63,10 +71,6 @@ def _range(pricing: Pricing, featured: Featured, line: CostLine, everywhere: boo
         low, high = _end(featured, pricing.low(line.key)), _end(featured, pricing.high(line.key))
     cents = price_of(featured.ground.survey, line.key).cents
     return PriceRange(line.key, line.description, line.per, cents, low, high, everywhere)
-
-
-def _uses(ground: Ground, design: Design) -> dict[str, int]:
-    return quantities(ground.survey, ground.building, design)
 
 
 def _end(featured: Featured, end: End) -> RangeEnd:
@@ -81,13 +85,13 @@ def _rival(featured: Featured, design: Design, units: float) -> Rival:
 @dataclass(slots=True)
 class _Asking:
     """Searches with facts told at their best. ``units`` is what the cheapest design costs without, None: there is none
-    [money units]."""
+    [money units]; ``limited``: a limit on a run may have decided."""
 
     ground: Ground
-    zones: Zones
     units: float | None
     deadline: float
     is_known: bool = True
+    limited: bool = False
     together: Rival | None = None
 
     @property
@@ -117,10 +121,10 @@ class _Asking:
         ceiling = float("inf") if self.units is None else self.units
         outcome = search(ground, zones, 1, self.deadline, ceiling=ceiling)
         self.is_known &= not outcome.cut_off
+        self.limited |= outcome.limited
         if outcome.cut_off or not outcome.designs or (outcome.cost_units or 0) >= ceiling:
             return None
         design, units = outcome.designs[0], outcome.cost_units or 0
-        if broken := [f for f in findings(survey, building, design) if f.verdict in BROKEN]:
-            raise CheckFailed(f"{broken[0].rule_id} {broken[0].verdict}: {broken[0].detail}")
+        lawful(survey, building, design)
         saving = None if self.units is None else round((self.units - units) / MONEY_SCALE)
         return _rival(Featured(ground, zones), design, units), saving

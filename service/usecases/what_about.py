@@ -19,6 +19,7 @@ from service.siting.search import search
 from service.siting.zones import Zones
 from service.survey.equipment import Heater
 from service.survey.model import Question
+from service.usecases.money import by_trade
 from service.usecases.results import BROKEN, CheckedDesign, HereAnswer, Refusal, Status
 from service.usecases.status import status_of
 
@@ -58,15 +59,8 @@ def _extra(found: CheckedDesign | None, best: CheckedDesign | None) -> tuple[tup
     """How much more than the best design each trade costs, trades in the order of the bills [cents]."""
     if found is None or best is None:
         return ()
-    here, there = _by_trade(found.design), _by_trade(best.design)
+    here, there = by_trade(found.design), by_trade(best.design)
     return tuple((trade, here.get(trade, 0) - there.get(trade, 0)) for trade in dict.fromkeys((*here, *there)))
-
-
-def _by_trade(design: Design) -> dict[str, int]:
-    sums: dict[str, int] = {}
-    for line in design.lines:
-        sums[line.trade] = sums.get(line.trade, 0) + line.amount_cents
-    return sums
 
 
 def _why(ground: Ground, refused: Sequence[Refusal]) -> str:

@@ -12,10 +12,10 @@ import pytest
 from service.building.build import build
 from service.check.check import findings
 from service.design import Design, Mount, Service, Verdict
-from service.siting.apart import LEAST_DIFFERENCES, Apart, Set, shared
+from service.siting.differing import LEAST_DIFFERENCES, DesignSet, Differing, shared
 from service.siting.features import FEATURES, OUTDOORS, Featured, Features, Region
 from service.siting.gas_branches import AT_DELIVERY, AT_JUNCTION_MM, GasBranches
-from service.siting.ground import developed_mm, ground_of
+from service.siting.ground import Ends, ground_of
 from service.siting.search import search
 from service.siting.zones import Zones
 from service.survey.equipment import Heater
@@ -72,9 +72,9 @@ def _only(seed: int, every: list[list[str]], some: tuple[str, ...]) -> tuple[flo
 
 
 @cache
-def answered(seed: int, size: int) -> Set:
+def answered(seed: int, size: int) -> DesignSet:
     """What the search for a set finds."""
-    return Apart(featured(seed), time.monotonic() + 4 * SECONDS, time.monotonic).run(size)
+    return Differing(featured(seed), time.monotonic() + 4 * SECONDS, time.monotonic).run(size)
 
 
 def _apart(some: tuple[Features, ...]) -> bool:
@@ -132,30 +132,53 @@ def test_a_set_that_time_cut_off_is_told_with_its_bound(seed: int) -> None:
     least = answered(seed, 2).bound_units
     for looks in (0, 20, 60):
         clock = iter(range(10**9))
-        told = Apart(featured(seed), looks, lambda clock=clock: float(next(clock))).run(2)  # type: ignore[misc]
+        told = Differing(featured(seed), looks, lambda clock=clock: float(next(clock))).run(2)  # type: ignore[misc]
         assert told.cut_off or (looks and told.bound_units == least)
         assert told.bound_units <= least
         assert not told.designs or _apart(tuple(features for _, features in told.designs))
 
 
-def _branches(survey: Survey) -> GasBranches:
-    return GasBranches(survey, build(survey))
-
-
 @pytest.mark.parametrize("seed", range(deep(6)))
 def test_taps_on_all_pipes_but_one_are_all_taps_less_those_on_it(seed: int) -> None:
-    """Over the millimetres of every line: a tap is kept just where its pipe is not the one left out."""
+    """Over the millimetres of every line, whatever pipe is left out: a tap is kept just where its pipe is another."""
     ground = featured(seed).ground
-    branches, ends = _branches(ground.survey), ground.ends[Service.GAS]
-    start = {p.segment.id: branches.network.pipes[i].segment.start for i, p in enumerate(branches.network.pipes)}
-    developed = developed_mm(branches.network)
-    for left_out in (*start, AT_DELIVERY):
+    branches, ends = GasBranches(ground.survey, ground.building), ground.ends[Service.GAS]
+    lines = [line for line in ends.lines if line.axis is not None]
+    for left_out in (*(s.id for s in ground.survey.gas.segments), AT_DELIVERY):
         kept = branches.without(ends, frozenset({left_out}))
-        spans = {(line.end_id, a.upstream_mm, b.upstream_mm) for line in kept.lines for a, b in [(line.a, line.b)]}
-        for line in (line for line in ends.lines if line.axis is not None):
+        for line in lines:
             low, high = sorted((line.a.upstream_mm, line.b.upstream_mm))
-            for at in {low, high, *range(low, high, 97), developed[start[line.end_id]] + AT_JUNCTION_MM}:
-                held = any(i == line.end_id and min(a, b) <= at <= max(a, b) for i, a, b in spans)
-                own = at > developed[start[line.end_id]] + AT_JUNCTION_MM
-                if low <= at <= high and own:
-                    assert held == (line.end_id != left_out)
+            places = (low, high, *range(low, high, 97), *_borders(ground.survey, line.end_id))
+            for at in (p for p in places if low <= p <= high):
+                assert _is_on(kept, line.end_id, at) == (_pipe_at(ground.survey, line.end_id, at) != left_out)
+
+
+def _starts(survey: Survey) -> dict[str, int]:
+    """Run from the delivery to the start of each segment, walked by hand [mm]."""
+    starts, front = {}, [(survey.gas.delivery_node, 0)]
+    while front:
+        node, run = front.pop()
+        for segment in (s for s in survey.gas.segments if s.start == node):
+            starts[segment.id] = run
+            front.append((segment.end, run + segment.length_mm))
+    return starts
+
+
+def _borders(survey: Survey, segment: str) -> tuple[int, int]:
+    border = _starts(survey)[segment] + AT_JUNCTION_MM
+    return border, border + 1
+
+
+def _pipe_at(survey: Survey, segment: str, at_mm: int) -> str:
+    """The pipe of a tap: the segment that it is on, or, near its junction, what lies before that."""
+    starts = _starts(survey)
+    if at_mm > starts[segment] + AT_JUNCTION_MM:
+        return segment
+    start = next(s.start for s in survey.gas.segments if s.id == segment)
+    before = next((s.id for s in survey.gas.segments if s.end == start), None)
+    return AT_DELIVERY if before is None else _pipe_at(survey, before, starts[segment])
+
+
+def _is_on(ends: Ends, segment: str, at_mm: int) -> bool:
+    spans = (sorted((line.a.upstream_mm, line.b.upstream_mm)) for line in ends.lines if line.end_id == segment)
+    return any(low <= at_mm <= high for low, high in spans)

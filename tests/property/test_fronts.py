@@ -117,6 +117,13 @@ def test_fronts_rise_and_begin_with_the_cheapest(seed: int) -> None:
             assert [f for f in found if f.verdict in BROKEN] == []
 
 
+def test_fronts_say_where_limits_decide() -> None:
+    """Of a front of waiting all designs but the first are at a limit on the hot run, so it is of the network alone."""
+    for seed in SEEDS:
+        front = fronts_of(seed)[TradeOff.WAITING]
+        assert front.network_only or len(front.designs) < 2
+
+
 def test_houses_have_fronts() -> None:
     """Most fronts have several designs, or the tests here would say little."""
     lengths = [len(front.designs) for seed in SEEDS for front in fronts_of(seed).values()]

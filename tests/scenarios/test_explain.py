@@ -3,17 +3,23 @@
 from __future__ import annotations
 
 from functools import cache
+from math import inf
 from typing import Any
 
 import pytest
 
+from service.building.build import build
 from service.errors import InvalidRequest
 from service.explain_summary import explain_lines
 from service.http.answer import placement_json
 from service.http.certificate_json import sealed
 from service.http.schemas import load_survey
 from service.settings import Settings
+from service.siting.ground import ground_of
+from service.siting.search import search
+from service.siting.zones import Zones
 from service.usecases.place import place
+from service.usecases.sureness import sureness
 from tests.contract.test_specification import misfits
 from tests.scenarios.scenarios import document
 
@@ -74,6 +80,29 @@ def test_the_command_line_tells_every_part() -> None:
     for heading in headings:
         assert heading in text
     assert "Certificate of the first design" in text
+    assert "USD a foot" in text
+
+
+def test_what_is_not_known_is_not_told_as_none() -> None:
+    """Time that is up at once: no range and no missing answer is told as looked at."""
+    survey = load_survey({**document("workshop_circuits"), "explain": {"sureness": True}}, SETTINGS)
+    building = build(survey)
+    ground, zones = ground_of(survey, building), Zones(building, survey)
+    told = sureness(ground, zones, search(ground, zones, 1, inf), 0)
+    assert not told.complete
+    assert told.why
+    assert not any(p.low.known and p.high.known for p in told.prices if not p.everywhere)
+    assert told.idle == ()
+
+
+def test_a_first_design_that_is_proven_is_enough() -> None:
+    """Cut off while it looked for alternatives: how sure the first one is can be told."""
+    survey = load_survey(document("workshop_circuits"), SETTINGS)
+    building = build(survey)
+    ground, zones = ground_of(survey, building), Zones(building, survey)
+    outcome = search(ground, zones, 1, inf)
+    outcome.cut_off = True
+    assert sureness(ground, zones, outcome, 60).complete
 
 
 def test_nothing_asked_is_nothing_told() -> None:

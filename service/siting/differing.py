@@ -22,6 +22,7 @@ LEAST_DIFFERENCES = 2
 SHARED = len(FEATURES) - LEAST_DIFFERENCES + 1
 """A pair that shares so many features differs in too few."""
 Regions = tuple[Region, ...]
+Chosen = tuple[tuple[Design, Features], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,32 +36,36 @@ class Cheapest:
 
 
 @dataclass(frozen=True, slots=True)
-class Set:
+class DesignSet:
     """What was found: the designs (empty: none), a bound on the sum of any such set [money units], whether time ran out
-    before the proof, and how many regions were searched."""
+    before the proof, how many regions were searched, and whether a limit on a run may have decided in any of them, so
+    that the proof is of the network of positions alone."""
 
-    designs: tuple[tuple[Design, Features], ...]
+    designs: Chosen
     bound_units: float
     cut_off: bool
     regions: int
+    limited: bool
 
 
 @dataclass(slots=True)
-class Apart:
+class Differing:
     """The search for one house; ``deadline`` in the seconds of ``clock`` [s]."""
 
     featured: Featured
     deadline: float
     clock: Callable[[], float]
     known: list[Cheapest] = field(default_factory=list)
+    limited: bool = False
     _order: Iterator[int] = field(default_factory=count)
 
     def learn(self, outcome: Outcome) -> None:
         """Take what is known of the whole space already."""
-        if not outcome.cut_off or outcome.designs and outcome.bound_units >= (outcome.cost_units or 0):
+        proven = outcome.bound_units >= (outcome.cost_units or 0) if outcome.designs else not outcome.cut_off
+        if proven:
             self._keep(Region(), outcome)
 
-    def run(self, size: int) -> Set:
+    def run(self, size: int) -> DesignSet:
         """A cheapest set of so many designs, each two of them different in LEAST_DIFFERENCES features."""
         start: Regions = (Region(),) * size
         front, seen = [(self._bound(start), next(self._order), start)], {start}
@@ -73,18 +78,21 @@ class Apart:
                 break
             if (open_one := next((r for r in regions if self._solved(r) is None), None)) is not None:
                 if not self._solve(open_one):
-                    return Set(self._at_hand(size), bound, True, len(self.known))
+                    return self._set(self._at_hand(size), bound, True)
                 heapq.heappush(front, (bound, next(self._order), regions))
                 continue
             found = [self._found(r) for r in regions]
             clash = _clash([features for _, features in found])
             if clash is None:
-                return Set(tuple(found), bound, False, len(self.known))
+                return self._set(tuple(found), bound)
             for less in _parted(regions, found, *clash):
                 if less not in seen:
                     seen.add(less)
                     heapq.heappush(front, (max(bound, self._bound(less)), next(self._order), less))
-        return Set((), inf, False, len(self.known))
+        return self._set((), inf)
+
+    def _set(self, designs: Chosen, bound: float, cut_off: bool = False) -> DesignSet:
+        return DesignSet(designs, bound, cut_off, len(self.known), self.limited)
 
     def _bound(self, regions: Regions) -> float:
         """Least sum of any designs of the regions, as far as is known [money units]."""
@@ -109,7 +117,7 @@ class Apart:
         self._keep(region, outcome)
         return True
 
-    def _at_hand(self, size: int) -> tuple[tuple[Design, Features], ...]:
+    def _at_hand(self, size: int) -> Chosen:
         """A set from what is known already, the cheapest design first and so on; empty if that does not come to one."""
         chosen: list[tuple[Design, Features]] = []
         for known in sorted(self.known, key=lambda c: c.units):
@@ -120,6 +128,7 @@ class Apart:
         return tuple(chosen) if len(chosen) == size else ()
 
     def _keep(self, region: Region, outcome: Outcome) -> None:
+        self.limited |= outcome.limited
         design = next(iter(outcome.designs), None)
         units = inf if outcome.cost_units is None else outcome.cost_units
         self.known.append(Cheapest(region, units, design, None if design is None else self.featured.of(design)))
