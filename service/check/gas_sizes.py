@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from math import ceil, floor, isinf
 
 from service.check.gas_tree import New, Pipe, Tree, Zone
@@ -12,7 +13,7 @@ from service.check.verdicts import stated
 from service.design import Finding, Route, Verdict
 from service.survey.model import GasCharacter, GasMethod, Survey
 from service.trades import gas_equation
-from service.trades.gas_capacity import Capacity, Terms, by_equation, by_tables, loss
+from service.trades.gas_capacity import Capacity, Terms, by_equation, by_tables, longest_mm, loss, rows_mm
 from service.trades.gas_pipe import is_known
 
 CITED = {
@@ -69,7 +70,30 @@ def _carried(survey: Survey, tree: Tree, pipe: Pipe, zone: Zone, length: int, lo
     if capacity is None:
         return _open(pipe, f"{told}: its capacity is not known", f"capacity of {_what(pipe)}", cite)
     detail = f"{told} passes {capacity.load_w:.0f} W, carries {load:.0f} W"
-    return stated(rule, "gas", pipe.owner, capacity.passes(load), detail, f"{cite}; {_source(capacity)}")
+    found = stated(rule, "gas", pipe.owner, capacity.passes(load), detail, f"{cite}; {_source(capacity)}")
+    return found if found.verdict is Verdict.PASS else _too_long(found, _reach_mm(survey, pipe, zone, load), length)
+
+
+def _too_long(found: Finding, reach_mm: int, length_mm: int) -> Finding:
+    """A failure with the length over which the pipe would carry its load; as it is where it does so over none."""
+    if reach_mm <= 0:
+        return found
+    told = f"{found.detail}; it would over {reach_mm} mm"
+    return replace(found, detail=told, required_mm=reach_mm, actual_mm=length_mm)
+
+
+def _reach_mm(survey: Survey, pipe: Pipe, zone: Zone, load: float) -> int:
+    """Longest over which a pipe carries a load [mm], by tables that of the last row that does; 0 for none."""
+    terms, size = Terms(survey.site.gas, zone.supply_pa, zone.drop_pa), pipe.size or ""
+    if survey.gas.method not in BY_TABLES:
+        return longest_mm(pipe.material, size, load, terms)
+    rows = [mm for mm in rows_mm(pipe.material, terms) if _row_passes(pipe, mm, terms, load)]
+    return max(rows, default=0)
+
+
+def _row_passes(pipe: Pipe, row_mm: int, terms: Terms, load: float) -> bool:
+    capacity = by_tables(pipe.material, pipe.size or "", row_mm, terms)
+    return capacity is not None and capacity.passes(load)
 
 
 def _capacity(survey: Survey, pipe: Pipe, zone: Zone, length: int) -> Capacity | None:

@@ -58,11 +58,11 @@ def deadlock() -> Json:
         {
             "ways_out": array(obj("One way out.", way), "the cheapest first, five at most"),
             "blocking": array(text("id of a rule"), "a smallest set that alone leaves nothing; empty: none is known"),
-            "complete": flag("every set of rules that a place for case and terminal breaks was tried"),
+            "complete": flag("every set of rules that places break was tried, with limits of the house and without"),
             "why": text("what is not known, or what else lacks; empty if all is told"),
             "changes": array(
                 obj("One change that opens a design; no rule is broken then.", change),
-                "windows fixed, heaters of the catalogue that are not offered, a place outdoors; the cheapest first",
+                "windows fixed, heaters of the catalogue, a place outdoors, a vent over the roof; the cheapest first",
             ),
             "changes_untried": array(text("a sentence"), "changes that time did not allow to try"),
         },

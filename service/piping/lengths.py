@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 
 from service.piping.options import Option
@@ -13,6 +14,8 @@ BRANCH = frozenset({GasMethod.BRANCH_TABLES, GasMethod.BRANCH_EQUATION})
 TABLES = frozenset({GasMethod.LONGEST_TABLES, GasMethod.BRANCH_TABLES})
 UNLIMITED_MM = 10**9
 """Reach of a pipe that carries nothing."""
+FAR_MM = 10_000_000
+"""Longer than any run of a house, though less than without limit [mm]."""
 NEVER_MM = -1
 """Reach of a pipe that carries its load over no length."""
 
@@ -33,6 +36,15 @@ def fitting_mm(segment: GasSegment, option: Option, fittings: GasFittings) -> in
 def carries(option: Option, load_w: float, length_mm: int, terms: Terms, method: GasMethod) -> bool:
     """Whether an option carries a load over a length by a length method."""
     return reach_mm(option.material, option.size, load_w, terms, method in TABLES) >= length_mm
+
+
+def without_end(reaches: Sequence[int]) -> list[int]:
+    """Reaches of some sizes [mm], that of the farthest without end; of equals the last is."""
+    found = list(reaches)
+    if found:
+        last = max(range(len(found)), key=lambda i: (found[i], i))
+        found[last] = max(found[last], FAR_MM)
+    return found
 
 
 @lru_cache(maxsize=65536)

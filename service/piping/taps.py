@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from service.piping.lengths import BRANCH, TABLES, fitting_mm, reach_mm
+from service.piping.lengths import BRANCH, TABLES, fitting_mm, reach_mm, without_end
 from service.piping.network import Load, Network, Pipe
 from service.piping.options import Option, options_for
 from service.survey.equipment import PriceBook
@@ -63,8 +63,11 @@ def carriers_of(network: Network, zone: int, ahead: bool) -> tuple[Carrier, ...]
 class TapTree:
     """Costs of all carriers of one network for one added input, by a length method."""
 
-    def __init__(self, network: Network, prices: PriceBook, method: GasMethod, added_w: float) -> None:
-        """Prepare what does not depend on where the branch leaves."""
+    def __init__(
+        self, network: Network, prices: PriceBook, method: GasMethod, added_w: float, lifted: bool = False
+    ) -> None:
+        """Prepare what does not depend on where the branch leaves. ``lifted``: of each pipe the option that reaches
+        farthest does so without end."""
         self.network, self.method = network, method
         terms = [Terms(network.gas, z.supply_pa, z.drop_pa) for z in network.zones]
         diversity, tables = network.supply.diversity, method in TABLES
@@ -73,7 +76,8 @@ class TapTree:
             """Options of a pipe, the cheapest first, with the length over which each carries a load."""
             drawn, at = load.drawn_w(diversity), terms[pipe.zone]
             found = options_for(pipe.segment, prices)
-            return tuple((o, reach_mm(o.material, o.size, drawn, at, tables)) for o in found)
+            reaches = [reach_mm(o.material, o.size, drawn, at, tables) for o in found]
+            return tuple(zip(found, without_end(reaches) if lifted else reaches, strict=True))
 
         self.ways = [(ways(p, p.load), ways(p, p.load.plus(added_w))) for p in network.pipes]
         self._today = [own[0][0] for own, _ in self.ways if own]

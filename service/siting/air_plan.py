@@ -24,8 +24,9 @@ HIGH, LOW = "high", "low"
 class AirPlan:
     """What heaters that burn room air need in the rooms of one house. Direct-vent heaters need nothing."""
 
-    def __init__(self, survey: Survey, building: Building) -> None:
-        """Raises KeyError for an unknown rule set."""
+    def __init__(self, survey: Survey, building: Building, lifted: bool = False) -> None:
+        """``lifted``: where none can be had a room does without. Raises KeyError for an unknown rule set."""
+        self._lifted = lifted
         self._survey, self._prices = survey, survey.prices
         self._spaces = AirSpaces(survey, building)
         self._canada = rule_set(survey.site.rule_set).country == "ca"
@@ -35,8 +36,8 @@ class AirPlan:
         """Cheapest lawful provision at the book's prices, of two equals the simpler; None if there is none."""
         key = (room, heater.id, heater.vent.system)
         if key not in self._found:
-            offers = self.offers(room, heater)
-            self._found[key] = min(offers, key=self._rank, default=None)
+            nothing = _told(self._plain(room, self._load(room, heater))) if self._lifted else None
+            self._found[key] = min(self.offers(room, heater), key=self._rank, default=nothing)
         return self._found[key]
 
     def offers(self, room: str, heater: Heater) -> Iterator[AirProvision]:

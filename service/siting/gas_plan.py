@@ -16,7 +16,7 @@ import numpy as np
 
 from service.design import Service
 from service.piping.feeds import Feed, feeds_of
-from service.piping.lengths import TABLES, reach_mm
+from service.piping.lengths import TABLES, reach_mm, without_end
 from service.piping.network import Network
 from service.piping.options import Option, branch_options
 from service.piping.pressure_taps import PressureTaps, branch_rooms_mm
@@ -94,8 +94,10 @@ class GasPlan:
 
     most_mm: float = inf
 
-    def __init__(self, survey: Survey, heater: Heater) -> None:
-        """Find the zones that can feed the heater; nothing is priced yet."""
+    def __init__(self, survey: Survey, heater: Heater, lifted: bool = False) -> None:
+        """Find the zones that can feed the heater; nothing is priced yet. ``lifted``: by a length method the size that
+        reaches farthest does so without end, of the branch and of every pipe."""
+        self.lifted = lifted
         self.supply, self.prices, self.heater = survey.gas, survey.prices, heater
         self.feeds = feeds_of(survey.gas, survey.site.gas, survey.prices, heater)
         self._merged: dict[tuple[int, str], Iterator[Step]] = {}
@@ -103,7 +105,7 @@ class GasPlan:
         if survey.gas.method is GasMethod.PRESSURE:
             self._pressures = [PressureTaps(f.network, survey.prices, input_w) for f in self.feeds]
         else:
-            self._trees = [TapTree(f.network, survey.prices, survey.gas.method, input_w) for f in self.feeds]
+            self._trees = [TapTree(f.network, survey.prices, survey.gas.method, input_w, lifted) for f in self.feeds]
 
     @cached_property
     def is_rigid(self) -> bool:
@@ -153,10 +155,9 @@ class GasPlan:
     def _steps(self, index: int, material: str) -> Iterator[tuple[Option, int]]:
         """Branch options with the lengths that they may be held to, by rising length."""
         feed, by_table = self.feeds[index], self.supply.method in TABLES
-        reach = {
-            o: reach_mm(o.material, o.size, self.heater.input_max_w, feed.terms, by_table)
-            for o in branch_options(self.prices, material)
-        }
+        options, load_w = branch_options(self.prices, material), self.heater.input_max_w
+        reaches = [reach_mm(o.material, o.size, load_w, feed.terms, by_table) for o in options]
+        reach = dict(zip(options, without_end(reaches) if self.lifted else reaches, strict=True))
         most = max(reach.values(), default=0)
         lengths = {*self._trees[index].reaches(feed.zone), *reach.values()}
         if self.most_mm < inf:

@@ -18,6 +18,7 @@ from service.routing.roof import add_roof_planes
 from service.routing.sheets import Sheets, sheets_of
 from service.routing.sources import add_anchor_planes
 from service.siting.air_plan import AirPlan
+from service.siting.lifts import AIR, Rules
 from service.siting.needs import Need, needs_of
 from service.siting.power import ASSUMED
 from service.siting.waiting_price import LongestWait, WaitingPrice, waiting_price
@@ -43,7 +44,7 @@ class Ends:
 class Ground:
     """Unchanging input of a search. ``pressures``: by heater, what its water branches must leave; None where the survey
     does not tell enough of it. ``longest_wait``: a limit on the wait for hot water, which holds only where no pressure
-    binds."""
+    binds. ``lifted``: limits (``lifts``) that a search does without."""
 
     survey: Survey
     building: Building
@@ -57,6 +58,7 @@ class Ground:
     waiting: WaitingPrice | None
     pressures: dict[str, HousePressure | None]
     longest_wait: LongestWait | None = None
+    lifted: Rules = frozenset()
 
     @property
     def tees(self) -> tuple[Point3, ...]:
@@ -82,10 +84,10 @@ class Ground:
         return any(sum(p != q for p, q in zip(a, b, strict=True)) > 1 for a, b in turned)
 
 
-def ground_of(survey: Survey, building: Building) -> Ground:
-    """Gather a search's input."""
+def ground_of(survey: Survey, building: Building, lifted: Rules = frozenset()) -> Ground:
+    """Gather a search's input, some limits ``lifted``."""
     sheets = sheets_of(building)
-    needs, left_out = needs_of(survey)
+    needs, left_out = needs_of(survey, lifted)
     receptacles, assumed = _receptacles(survey)
     tie = _Tie(building, sheets)
     ends = {
@@ -95,10 +97,12 @@ def ground_of(survey: Survey, building: Building) -> Ground:
         Service.DRAIN: Ends(tuple(a for d in _drains(survey) for a in tie.points(d.id, d.at, walls_only=True))),
         Service.POWER: Ends(tuple(a for r in receptacles for a in tie.points(r.id, r.at))),
     }
-    obstacles, air = obstacles_of(building, sheets), AirPlan(survey, building)
+    obstacles, air = obstacles_of(building, sheets), AirPlan(survey, building, lifted >= AIR)
     waiting = waiting_price(survey, building)
     pressures = {need.heater.id: pressure_of(survey, building, need.heater) for need in needs}
-    return Ground(survey, building, sheets, obstacles, ends, needs, left_out, assumed, air, waiting, pressures)
+    return Ground(
+        survey, building, sheets, obstacles, ends, needs, left_out, assumed, air, waiting, pressures, lifted=lifted
+    )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

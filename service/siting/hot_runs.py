@@ -12,6 +12,7 @@ import numpy as np
 from service.design import Service
 from service.routing.tariff import Floats
 from service.siting.hubs import Hubs
+from service.siting.lifts import WATER_PRESSURE
 from service.siting.needs import Need
 from service.siting.offers import Offer, Track, Variant
 from service.siting.tariffs import ANY_WAY
@@ -32,7 +33,11 @@ def hot_offer(ways: Ways, need: Need, hubs: Hubs, loose: bool) -> Offer:
         return Offer([_plain(ways, need.hot_sizes[0], hubs, loose)])
     colds = [_cold(ways, size, hubs) for size in need.cold_sizes]
     pairs = ((c, size) for c in colds for size in need.hot_sizes)
-    return Offer([_joint(ways, pressure, hubs, (colds[0], c), size, loose) for c, size in pairs])
+    last = need.hot_sizes[-1] if ways.ground.lifted >= WATER_PRESSURE else None
+    return Offer([
+        _joint(ways, pressure, hubs, (colds[0], c), size, loose or (c is colds[-1] and size == last))
+        for c, size in pairs
+    ])  # fmt: skip
 
 
 def _cold(ways: Ways, size: str, hubs: Hubs) -> Variant:
@@ -59,7 +64,8 @@ def _plain(ways: Ways, size: str, hubs: Hubs, loose: bool) -> Variant:
 def _joint(
     ways: Ways, pressure: HousePressure, hubs: Hubs, colds: tuple[Variant, Variant], size: str, loose: bool
 ) -> Variant:
-    """The hot run in one size beside the cold one in another, ``colds`` being the smallest and this one."""
+    """The hot run in one size beside the cold one in another, ``colds`` being the smallest and this one; ``loose``: of
+    any length."""
     track, once = _track(ways, size)
     rate, (least, cold) = pressure.branch_pa_mm(size, hot=True), colds
     anchors = [ways.anchors[Service.HOT][name] for name in track.field.sources.names]

@@ -18,6 +18,7 @@ from service.rules.mounting import mounting_rules
 from service.rules.rulesets import rule_set
 from service.siting.eager import bounds_of, edge_lines, hanging_surfaces
 from service.siting.ground import Ground
+from service.siting.lifts import NEAR_WALL, OVER_ROOF, Rules
 from service.siting.master import SEED
 from service.siting.needs import Need, extras_in
 from service.siting.roof import surfaces_of
@@ -27,7 +28,6 @@ from service.survey.equipment import Heater
 from service.survey.intake_listing import IntakeSide
 from service.survey.model import Survey
 
-Rules = frozenset[str]
 Span = tuple[int, int]
 BODILY = ("on_wall", "manifold", "vent_rise", "outdoors_wall", "outdoors_manifold")
 """Relations that say what must be there for a thing to hang and be piped at all."""
@@ -39,7 +39,7 @@ class LiftedZones(Zones):
     def __init__(self, zones: Zones, lifted: Rules) -> None:
         """Share what ``zones`` has computed already."""
         super().__init__(zones.building, zones.survey)
-        self._all, self._lifted = zones, lifted
+        self._all, self._lifted = zones, lifted - (OVER_ROOF - {NEAR_WALL})
 
     def terminal(self, heater: Heater, side: IntakeSide | None = None) -> ByWall:
         """Zones of a heater's terminal by facade and roof plane."""

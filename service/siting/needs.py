@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from math import inf
 
 from service.building.model import BuiltRoom
 from service.design import Surface
@@ -13,6 +14,7 @@ from service.rules.rulesets import rule_set
 from service.siting.air_plan import AirPlan
 from service.siting.costing import OUTDOOR_KEY, Extras
 from service.siting.gas_plan import GasPlan
+from service.siting.lifts import CIRCUIT, DEMAND, DRAIN_SIZE, GAS_INLET, GAS_RUN, WATER_FLOW, WATER_PRESSURE, Rules
 from service.siting.power import power_obstacle
 from service.siting.roof import is_twin
 from service.siting.tariffs import intake_keys, terminal_key_of, vent_tariff
@@ -57,16 +59,18 @@ class Need:
         return self.heater.label, self.outdoors
 
 
-def needs_of(survey: Survey) -> tuple[tuple[Need, ...], tuple[str, ...]]:
+def needs_of(survey: Survey, lifted: Rules = frozenset()) -> tuple[tuple[Need, ...], tuple[str, ...]]:
     """Heaters this house can feed, each with each of its vents and then outdoors, and why the others are left out.
 
-    They are sorted by the heater's id and then as its listing names the vents: of equals the first wins.
+    They are sorted by the heater's id and then as its listing names the vents: of equals the first wins. ``lifted``:
+    limits (``lifts``) that leave none out.
     """
     reasons: list[str] = []
     fed: list[tuple[Heater, bool]] = []
-    duty = None if (facts := survey.hot_water) is None else duty_of(facts)
-    for heater in sorted(survey.heaters, key=lambda h: h.id):
-        if reason := _obstacle(survey, heater, duty):
+    duty = None if (facts := survey.hot_water) is None or lifted >= DEMAND else duty_of(facts)
+    for offered in sorted(survey.heaters, key=lambda h: h.id):
+        heater = _at_any_pressure(survey, offered) if lifted >= GAS_INLET else offered
+        if reason := _obstacle(survey, heater, duty, lifted):
             reasons.append(f"Heater {heater.label} is left out: {reason}.")
             continue
         barred = outdoor_obstacle(survey, heater)
@@ -76,7 +80,7 @@ def needs_of(survey: Survey) -> tuple[tuple[Need, ...], tuple[str, ...]]:
         reasons += [f"Heater {label} is left out: {reason}." for label, reason in unsuited.items()]
         reasons += _not_outdoors(survey, heater, barred)
     plans = {_gas_key(h): h for h, _ in reversed(fed)}
-    made = {key: GasPlan(survey, h) for key, h in plans.items()}
+    made = {key: GasPlan(survey, h, lifted >= GAS_RUN) for key, h in plans.items()}
     needs = tuple(replace(_need(survey, h, made[_gas_key(h)]), outdoors=outdoors) for h, outdoors in fed)
     return with_leaders(needs, survey), tuple(reasons)
 
@@ -109,7 +113,14 @@ def outdoor_obstacle(survey: Survey, heater: Heater) -> str | None:
     return None
 
 
-def _obstacle(survey: Survey, heater: Heater, duty: Duty | None) -> str | None:
+def _at_any_pressure(survey: Survey, heater: Heater) -> Heater:
+    """A heater that no gas pressure here suits as if any did."""
+    if feeds_of(survey.gas, survey.site.gas, survey.prices, heater):
+        return heater
+    return replace(heater, gas_inlet_min_pa=0.0, gas_inlet_max_pa=inf)
+
+
+def _obstacle(survey: Survey, heater: Heater, duty: Duty | None, lifted: Rules) -> str | None:
     if survey.site.fuel not in heater.fuels:
         return f"it does not burn {survey.site.fuel.replace('_', ' ')}"
     if not feeds_of(survey.gas, survey.site.gas, survey.prices, heater):
@@ -118,9 +129,13 @@ def _obstacle(survey: Survey, heater: Heater, duty: Duty | None) -> str | None:
         return "it condenses and the survey names no drain"
     if duty is not None and (short := shortfall(heater, duty, survey.site.altitude_m, survey.units)):
         return short
-    if not water.branch_options(heater.max_flow_m3_s, hot=True, material=survey.water.branch_material):
+    if not lifted >= WATER_FLOW and not _water_sizes(survey, heater, hot=True):
         return "its flow is more than the largest water pipe of the tables carries"
-    return _pressure_obstacle(survey, heater) or _drain_obstacle(heater) or power_obstacle(survey, heater)
+    return (
+        (None if lifted >= WATER_PRESSURE else _pressure_obstacle(survey, heater))
+        or (None if lifted >= DRAIN_SIZE else _drain_obstacle(heater))
+        or power_obstacle(survey, heater, lifted >= CIRCUIT)
+    )
 
 
 def _pressure_obstacle(survey: Survey, heater: Heater) -> str | None:
@@ -154,14 +169,24 @@ def _gas_key(heater: Heater) -> tuple[float, float, float]:
     return heater.input_max_w, heater.gas_inlet_min_pa, heater.gas_inlet_max_pa
 
 
+def _water_sizes(survey: Survey, heater: Heater, hot: bool) -> tuple[str, ...]:
+    """Sizes of its water branch that keep to the velocity limit, smallest first."""
+    return water.branch_options(heater.max_flow_m3_s, hot=hot, material=survey.water.branch_material)
+
+
+def _taken(survey: Survey, heater: Heater, hot: bool) -> tuple[str, ...]:
+    """Those sizes, or the largest that there is for a heater that was let in without any."""
+    return _water_sizes(survey, heater, hot) or (water.largest_branch(survey.water.branch_material),)
+
+
 def _need(survey: Survey, heater: Heater, plan: GasPlan) -> Need:
     drawn = Network(survey.gas, survey.site.gas).connected.plus(heater.input_max_w).drawn_w(survey.gas.diversity)
     passes = survey.gas.service_regulator_w
     return Need(
         heater=heater,
         gas=plan,
-        cold_sizes=water.branch_options(heater.max_flow_m3_s, hot=False, material=survey.water.branch_material),
-        hot_sizes=water.branch_options(heater.max_flow_m3_s, hot=True, material=survey.water.branch_material),
+        cold_sizes=_taken(survey, heater, hot=False),
+        hot_sizes=_taken(survey, heater, hot=True),
         meter_upgrade=drawn > survey.gas.meter_capacity_w * ROUNDING,
         service_regulator=passes is not None and drawn > passes * ROUNDING,
     )

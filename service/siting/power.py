@@ -38,12 +38,12 @@ def power_fits(survey: Survey, heater: Heater) -> dict[str, Fit]:
     return {r.id: fit_of(carried(load, r, country)) for r in survey.receptacles or (ASSUMED,)}
 
 
-def power_obstacle(survey: Survey, heater: Heater) -> str | None:
-    """Why a heater can have no power here."""
+def power_obstacle(survey: Survey, heater: Heater, any_circuit: bool = False) -> str | None:
+    """Why a heater can have no power here; ``any_circuit``: one that carries it is not asked for."""
     if not list(_run_options(load_of(heater), heater, survey.prices)):
         return "it has no cord and nothing for wiring it in is in the price book"
     fits = power_fits(survey, heater)
-    if all(fit is Fit.NO for fit in fits.values()):
+    if not any_circuit and all(fit is Fit.NO for fit in fits.values()):
         return f"no circuit carries it, of {', '.join(sorted(fits))}"
     return None
 
@@ -51,9 +51,11 @@ def power_obstacle(survey: Survey, heater: Heater) -> str | None:
 def power_ways(
     survey: Survey, building: Building, heater: Heater, anchors: tuple[Anchor, ...], outdoors: bool = False
 ) -> list[PowerWay]:
-    """All ways that have a price and an end; outdoors no cord, for it would go through the wall."""
+    """All ways that have a price and an end; outdoors no cord, for it would go through the wall. A heater that no
+    circuit carries, let in all the same, takes any by cable."""
     load, fits = load_of(heater), power_fits(survey, heater)
-    open_ends = tuple(i for i, a in enumerate(anchors) if fits.get(a.end_id) is not Fit.NO)
+    every = tuple(range(len(anchors)))
+    open_ends = tuple(i for i in every if fits.get(anchors[i].end_id) is not Fit.NO) or every
     protected = outdoors and ground_fault_outdoors(edition_of(survey.site), wired=True).asked is not False
     ways = [PowerWay(option, open_ends, inf) for option in _run_options(load, heater, survey.prices, protected)]
     slack = SKEW_SLACK_MM * any(face.axis is None for face in building.faces)

@@ -34,6 +34,11 @@ def branch_options(flow_m3_s: float, hot: bool, material: str = STANDARD_BRANCH)
     )
 
 
+def largest_branch(material: str = STANDARD_BRANCH) -> str:
+    """The largest size of a material that is offered, by its option name."""
+    return option_name(material, list(branch_sizes(material))[-1])
+
+
 def branch_size(flow_m3_s: float, hot: bool, material: str = STANDARD_BRANCH) -> str:
     """Smallest size of a material at which the flow keeps to the velocity limit, by its option name.
     Raises ValueError when not even the largest size offered does."""

@@ -11,9 +11,11 @@ from service.design import Design
 from service.rules import catalogue
 from service.siting.ground import Ground, ground_of
 from service.siting.search import search
+from service.siting.tariffs import ROOF_KEY
 from service.siting.zones import Zones
 from service.survey.equipment import Heater
 from service.survey.model import Opening, OpeningKind, Survey
+from service.survey.roof import Roof
 from service.usecases.checked import BROKEN
 from service.usecases.lawful import lawful
 from service.usecases.results import Change
@@ -21,6 +23,7 @@ from service.usecases.results import Change
 FIXED = "Fixed instead of openable: {names}."
 OFFERED = "Of the catalogue, though not offered here: {names}."
 OUTDOORS = "A heater allowed to hang outdoors (preferences.outdoors)."
+ROOF = "A vent over the roof, taken as flat until somebody describes it (roof)."
 CUT_OFF = "Not tried before the time limit: {what}"
 
 
@@ -47,6 +50,8 @@ def _candidates(survey: Survey) -> Iterator[tuple[str, Survey, Callable[[Design]
     if not survey.preferences.outdoors and any(h.outdoor_listed for h in survey.heaters):
         wishes = replace(survey.preferences, outdoors=True)
         yield OUTDOORS, replace(survey, preferences=wishes), lambda design: []
+    if survey.roof is None and ROOF_KEY in survey.prices.items:
+        yield ROOF, replace(survey, roof=Roof()), lambda design: []
 
 
 def _all_fixed(survey: Survey) -> Survey:

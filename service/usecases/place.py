@@ -93,7 +93,7 @@ def place(survey: Survey, settings: Settings) -> Placement:
         cautions=(*CAUTIONS, *alarm_caution(asked)),
         alarms=asked,
         what_about=_asked(ground, zones, designs, deadline),
-        deadlock=deadlock(ground, zones, seconds_left(deadline)) if nothing and ground.needs else None,
+        deadlock=deadlock(ground, zones, seconds_left(deadline)) if nothing else None,
         explained=explained(ground, zones, outcome, deadline, lambda s, d: checked(s, building, d)),
     )  # fmt: skip
 

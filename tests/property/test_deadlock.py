@@ -14,11 +14,11 @@ from service.design import Finding, Verdict
 from service.settings import Settings
 from service.siting.ground import ground_of
 from service.siting.lifted import rules_of_places, smallest_hitting
+from service.siting.lifts import VENT_RUN as RUN
 from service.siting.zones import Zones
 from service.survey.equipment import MONEY_SCALE, Heater
 from service.survey.model import Amendment, Survey
 from service.usecases import deadlock
-from service.usecases.deadlock import LENGTH, RUN
 from service.usecases.place import place
 from service.usecases.results import Deadlock, Placement, Status
 from tests.property.brute_force import cheapest, lines_of
@@ -28,6 +28,7 @@ from tests.scenarios.scenarios import solved
 SETTINGS = Settings(solver_seconds=60)
 BY_RULES = (1015, 1024, 1034)
 SHORT = (1,)
+LENGTH = "vent.equivalent"
 
 
 def short(heater: Heater) -> Heater:
