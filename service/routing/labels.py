@@ -17,20 +17,34 @@ LABELS_BETWEEN_LOOKS = 64
 
 
 @dataclass(frozen=True, slots=True)
+class Plain:
+    """A limit on run alone, bends not counted: at most ``length_mm``, ``extra`` [mm] added at each source; ``least`` is
+    still to run from each state, that added [mm], shape (states,)."""
+
+    length_mm: float
+    extra: Floats
+    least: Floats
+
+
+@dataclass(frozen=True, slots=True)
 class Limits:
-    """At most ``length_mm`` of run plus ``bend_mm`` a bend, and at most ``bends`` bends."""
+    """At most ``length_mm`` of run plus ``bend_mm`` a bend, and at most ``bends`` bends; ``plain``: and a limit on the
+    run alone."""
 
     length_mm: float
     bend_mm: float
     bends: float = np.inf
+    plain: Plain | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Price:
-    """A price on length [money units a mm] and the least costs under it, shape (states,), see ``fields.penalised``."""
+    """A price on length [money units a mm] and the least costs under it, shape (states,), see ``fields.penalised``;
+    ``plain``: on what the limit on the run alone counts."""
 
     rate: int
     cost: Floats
+    plain: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,29 +53,47 @@ class _Bounds:
 
     field: Field
     least: Floats
-    length_mm: float
+    extra: Floats
+    limits: Limits
     price: Price | None
 
-    def cost(self, state: int, used: float) -> float:
-        """Least still to pay [money units] where ``used`` [mm] of the length is gone."""
-        plain = float(self.field.cost[state])
-        if self.price is None:
-            return plain
-        return max(plain, float(self.price.cost[state]) - self.price.rate * (self.length_mm - used))
+    def gone(self, walk: Walk, step: int, used: float, run: float) -> tuple[float, float]:
+        """Length used and run after one more step, what limits add at a source included [mm]."""
+        source, plain = int(walk.source[step]), self.limits.plain
+        used += float(walk.run[step]) + self.limits.bend_mm * int(walk.bends[step])
+        run += float(walk.run[step])
+        if source < 0:
+            return used, run
+        return used + float(self.extra[source]), run + (0.0 if plain is None else float(plain.extra[source]))
 
-    def after(self, state: int, spent: float, used: float) -> tuple[float, float]:
-        """Least cost and length of a route that has come to a state; at the root both are known."""
-        if state == self.field.lattice.count:
-            return spent, used
-        return spent + self.cost(state, used), used + float(self.least[state])
+    def cost(self, state: int, used: float, run: float) -> float:
+        """Least still to pay [money units] where ``used`` and, bends not counted, ``run`` [mm] are gone."""
+        free = float(self.field.cost[state])
+        if self.price is None:
+            return free
+        left = self.limits.length_mm - used
+        if self.price.plain and self.limits.plain is not None:
+            left = self.limits.plain.length_mm - run
+        return max(free, float(self.price.cost[state]) - self.price.rate * left)
+
+    def after(self, state: int, spent: float, used: float, run: float) -> float:
+        """Least cost of a route that has come to a state, inf if it will be too long; at the root all is known."""
+        plain, at_root = self.limits.plain, state == self.field.lattice.count
+        if used + (0.0 if at_root else float(self.least[state])) > self.limits.length_mm:
+            return np.inf
+        if plain is not None and run + (0.0 if at_root else float(plain.least[state])) > plain.length_mm:
+            return np.inf
+        return spent if at_root else spent + self.cost(state, used, run)
 
 
 @dataclass(frozen=True, slots=True)
 class Limited:
-    """A route found: cost [money units], length used [mm], states from the heater to the end, source index."""
+    """A route found: cost [money units], length used and that of the run alone, each with what its limit adds at the
+    source [mm], states from the heater to the end, source index."""
 
     cost: float
     used: float
+    run: float
     states: tuple[int, ...]
     source: int
 
@@ -111,42 +143,40 @@ def cheapest_within(
     each source [mm]; ``least`` and ``price`` count it too.
     Raises OutOfTime once ``is_over`` says so.
     """
-    bounds, root = _Bounds(field, least, limits.length_mm, price), field.lattice.count
-    heap = [(bounds.cost(s, 0.0), 0.0, 0, i, s) for i, s in enumerate(starts)]
-    heap.sort()
+    bounds, root = _Bounds(field, least, extra, limits, price), field.lattice.count
+    heap = sorted((bounds.cost(s, 0.0, 0.0), 0.0, 0, i, s, 0.0) for i, s in enumerate(starts))
     labels: list[tuple[float, int, int, int]] = [(0.0, s, -1, -1) for s in starts]  # cost, state, before, source
-    fronts: dict[int, list[tuple[float, int]]] = {}
+    fronts: dict[int, list[tuple[float, int, float]]] = {}
     while heap:
-        bound, used, bends, label, state = heappop(heap)
+        bound, used, bends, label, state, run = heappop(heap)
         if bound > ceiling:
             return None
         if state == root:
-            return _unwound(labels, label, used)
-        front = fronts.setdefault(state, [])
-        if any(u <= used and b <= bends for u, b in front):
+            return _unwound(labels, label, used, run)
+        front, cost = fronts.setdefault(state, []), labels[label][0]
+        own = used if limits.plain is None else run  # of two routes one may run less and yet, with its bends, use more
+        if any(u <= own and b <= bends and c <= cost for u, b, c in front):
             continue
         if label % LABELS_BETWEEN_LOOKS == 0 and is_over():
             raise OutOfTime
-        front.append((used, bends))
-        cost = labels[label][0]
+        front.append((own, bends, cost))
         for k in range(int(walk.indptr[state]), int(walk.indptr[state + 1])):
             after, source = int(walk.after[k]), int(walk.source[k])
             spent, turns = cost + float(walk.cost[k]), bends + int(walk.bends[k])
-            far = used + float(walk.run[k]) + limits.bend_mm * int(walk.bends[k])
-            far += float(extra[source]) if source >= 0 else 0.0
-            bound, in_all = bounds.after(after, spent, far)
-            if in_all > limits.length_mm or turns > limits.bends or bound > ceiling:
+            far, on = bounds.gone(walk, k, used, run)
+            bound = bounds.after(after, spent, far, on)
+            if turns > limits.bends or not bound <= ceiling:
                 continue
             labels.append((spent, after, label, source))
-            heappush(heap, (bound, far, turns, len(labels) - 1, after))
+            heappush(heap, (bound, far, turns, len(labels) - 1, after, on))
     return None
 
 
-def _unwound(labels: list[tuple[float, int, int, int]], label: int, used: float) -> Limited:
+def _unwound(labels: list[tuple[float, int, int, int]], label: int, used: float, run: float) -> Limited:
     cost, _, before, source = labels[label]
     states = []
     while before >= 0:
         _, state, onward, _ = labels[before]
         states.append(state)
         before = onward
-    return Limited(cost, used, tuple(reversed(states)), source)
+    return Limited(cost, used, run, tuple(reversed(states)), source)

@@ -43,8 +43,8 @@ class Ends:
 @dataclass(frozen=True, slots=True)
 class Ground:
     """Unchanging input of a search. ``pressures``: by heater, what its water branches must leave; None where the survey
-    does not tell enough of it. ``longest_wait``: a limit on the wait for hot water, which holds only where no pressure
-    binds. ``lifted``: limits (``lifts``) that a search does without."""
+    does not tell enough of it. ``longest_wait``: a limit on the wait for hot water. ``lifted``: limits (``lifts``) that
+    a search does without."""
 
     survey: Survey
     building: Building

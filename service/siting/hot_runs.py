@@ -14,9 +14,10 @@ from service.routing.tariff import Floats
 from service.siting.hubs import Hubs
 from service.siting.lifts import WATER_PRESSURE
 from service.siting.needs import Need
-from service.siting.offers import Offer, Track, Variant
+from service.siting.offers import Offer, RunLimit, Track, Variant
 from service.siting.tariffs import ANY_WAY
 from service.siting.variants import variant
+from service.siting.waiting_price import LongestWait
 from service.siting.ways import Ways
 from service.trades.house_pressure import CONNECTION_MM, HousePressure
 from service.trades.water_fittings import branch_fittings
@@ -56,9 +57,14 @@ def _plain(ways: Ways, size: str, hubs: Hubs, loose: bool) -> Variant:
     (track, once), held = _track(ways, size), ways.ground.longest_wait
     if held is None or loose:
         return variant(size, track, hubs, once=once)
+    within = _within(ways, track, size, held)
+    return variant(size, track, hubs, limit=within.length_mm, extra=within.extra, once=once, rivals=True)
+
+
+def _within(ways: Ways, track: Track, size: str, held: LongestWait) -> RunLimit:
+    """A limit on the wait as one on the run in a size."""
     anchors = [ways.anchors[Service.HOT][name] for name in track.field.sources.names]
-    limit, extra = max(held.length_mm(size), NOTHING_FITS_MM), np.array(held.extra_mm(size, anchors))
-    return variant(size, track, hubs, limit=limit, extra=extra, once=once, rivals=True)
+    return RunLimit(max(held.length_mm(size), NOTHING_FITS_MM), np.array(held.extra_mm(size, anchors)))
 
 
 def _joint(
@@ -66,7 +72,7 @@ def _joint(
 ) -> Variant:
     """The hot run in one size beside the cold one in another, ``colds`` being the smallest and this one; ``loose``: of
     any length."""
-    track, once = _track(ways, size)
+    (track, once), held = _track(ways, size), ways.ground.longest_wait
     rate, (least, cold) = pressure.branch_pa_mm(size, hot=True), colds
     anchors = [ways.anchors[Service.HOT][name] for name in track.field.sources.names]
     extra = np.array([pressure.hot_need_pa(a.end_id, a.real) / rate for a in anchors], dtype=float)
@@ -77,7 +83,7 @@ def _joint(
     limit = np.maximum(room - CONNECTION_MM - fittings.standing_mm, NOTHING_FITS_MM)
     made = variant(
         size, track, hubs, limit=np.inf if loose else limit, bend_mm=fittings.elbow_mm, extra=extra, once=once + more,
-        rivals=True,
+        rivals=True, plain=None if held is None or loose else _within(ways, track, size, held),
     )  # fmt: skip
     made.cold = cold
     return made

@@ -32,16 +32,20 @@ def add_tight_planes(stage: Stage, table: Table, hub: int, service: Service, mos
     than ``most`` are added for one heater.
     """
     variant, planes = table.offers[service].chosen(hub), stage.active.planes
-    excess = float(variant.excess[hub])
-    if not excess or stage.active.tight >= most:
-        return False
     before = planes.count
+    for excess in variant.lacking(hub):
+        if excess and stage.active.tight + planes.count - before < most:
+            _add_tight(stage, table, hub, service, excess)
+    stage.active.tight += planes.count - before
+    return planes.count > before
+
+
+def _add_tight(stage: Stage, table: Table, hub: int, service: Service, excess: float) -> None:
+    variant = table.offers[service].chosen(hub)
     if service is Service.GAS and np.isfinite(excess):
         _add_along_pipe(stage, variant, variant.path(hub).source, excess)
     if -excess <= variant.reach[hub]:
         _add_around(stage, table, hub, service, excess)
-    stage.active.tight += planes.count - before
-    return planes.count > before
 
 
 def tighten(stage: Stage, table: Table, hub: int) -> bool:

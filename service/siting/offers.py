@@ -16,7 +16,7 @@ from itertools import count
 import numpy as np
 
 from service.routing.fields import Field, Trace, best_sources, penalised, trace
-from service.routing.labels import Limits, Price, Walk, cheapest_within, walk_of
+from service.routing.labels import Limits, Plain, Price, Walk, cheapest_within, walk_of
 from service.routing.lattice import Bools
 from service.routing.planes import Ints
 from service.routing.tariff import Floats
@@ -63,6 +63,15 @@ class Path:
     source: int
 
 
+@dataclass(frozen=True, slots=True)
+class RunLimit:
+    """A further limit, on the run alone, bends not counted: at most ``length_mm``, ``extra`` [mm] added at each source,
+    shape (sources,)."""
+
+    length_mm: float
+    extra: Floats
+
+
 @dataclass(slots=True)
 class Variant:
     """One way of serving all hubs. Shapes (hubs,) unless said.
@@ -74,7 +83,8 @@ class Variant:
     other variants may take over, so hubs around which the limit cannot be met within ``reach`` [mm] are
     closed at once. ``once`` is paid whatever the route. ``tapping``: what a gas run does to the old piping. ``cold``:
     the cold run that goes with a hot one. ``side``: where a twin-pipe vent's intake is. ``near`` marks hubs that do not
-    fit but have places around them that may, ``raw`` is the cost without limits.
+    fit but have places around them that may, ``raw`` is the cost without limits. ``plain``: a further limit, ``over``
+    how far the route is over it.
     """
 
     option: str
@@ -91,22 +101,25 @@ class Variant:
     tapping: Tapping | None = None
     cold: Variant | None = None
     side: IntakeSide | None = None
+    plain: RunLimit | None = None
     cost: Floats = dataclass_field(init=False)
     settled: Bools = dataclass_field(init=False)
     fits: Bools = dataclass_field(init=False)
     near: Bools = dataclass_field(init=False)
     raw: Floats = dataclass_field(init=False)
     excess: Floats = dataclass_field(init=False)
+    over: Floats = dataclass_field(init=False)
     paths: dict[int, Path] = dataclass_field(init=False, default_factory=dict)
-    slopes: list[tuple[float, float]] = dataclass_field(init=False, default_factory=list)
+    slopes: dict[bool, list[tuple[float, float]]] = dataclass_field(init=False)
     price: Price | None = dataclass_field(init=False, default=None)
 
     def __post_init__(self) -> None:
         best = self.best_starts()
         self.cost = np.append(self.track.field.cost, np.inf)[best] + self.once
-        self.settled, self.excess = np.ones(len(best), dtype=bool), np.zeros(len(best))
+        self.settled, self.slopes = np.ones(len(best), dtype=bool), {False: [], True: []}
+        self.excess, self.over = np.zeros(len(best)), np.zeros(len(best))
         self.fits, self.near, self.raw = self.settled, ~self.settled, self.cost
-        if np.isfinite(self.max_bends) or np.isfinite(self.length_mm).any():
+        if np.isfinite(self.max_bends) or np.isfinite(self.length_mm).any() or self.plain is not None:
             self._hold_against_limits(best)
 
     def best_starts(self) -> Ints:
@@ -121,55 +134,80 @@ class Variant:
         used = np.append(route.used(self.bend_mm), np.inf)[best] + np.append(self.extra, np.inf)[source]
         bends = np.append(route.bends, 0)[best]
         np.subtract(used, self.length_mm, out=self.excess, where=np.isfinite(used))
-        self.settled = ((used <= self.length_mm) & (bends <= self.max_bends)) | ~np.isfinite(self.cost)
+        holds = (used <= self.length_mm) & (bends <= self.max_bends)
+        if self.plain is not None:
+            run = np.append(route.run, np.inf)[best] + np.append(self.plain.extra, np.inf)[source]
+            np.subtract(run, self.plain.length_mm, out=self.over, where=np.isfinite(run))
+            holds &= run <= self.plain.length_mm
+        self.settled = holds | ~np.isfinite(self.cost)
         self.fits, self.near, self.raw = self.settled.copy(), ~self.settled, self.cost.copy()
         if self.rivals and not self.fits.all():
             self._close_hopeless()
 
     def _close_hopeless(self) -> None:
         """Close the hubs around which not even the shortest route keeps within the limit."""
-        least = np.append(self.track.shortest(self.extra), np.inf)[self.starts].min(axis=1)
-        hopeless = least - self.reach > self.length_mm
+        hopeless = self._least(self.extra) - self.reach > self.length_mm
+        if self.plain is not None:
+            hopeless |= self._least(self.plain.extra) - self.reach > self.plain.length_mm
         self.cost[hopeless] = np.inf
         self.settled |= hopeless
         self.near &= ~hopeless
 
+    def _least(self, extra: Floats) -> Floats:
+        """Least length from each hub, an extra at each source added [mm]."""
+        return np.asarray(np.append(self.track.shortest(extra), np.inf)[self.starts].min(axis=1))
+
+    def lacking(self, hub: int) -> tuple[float, float]:
+        """How far the route at a hub is over its limit, and over that on the run alone [mm]; negative: what is left."""
+        return float(self.excess[hub]), float(self.over[hub])
+
     def settle(self, hub: int, ceiling: float, is_over: Callable[[], bool]) -> None:
         """Replace the bound at a hub by the cheapest cost within the limits, inf if there is none; if
         that is above ``ceiling`` the bound only rises to just above it."""
-        track, too_long = self.track, float(self.excess[hub])
+        track, lacking = self.track, self.lacking(hub)
+        worse = self.plain is not None and lacking[1] > lacking[0]
+        too_long = lacking[worse]
         if self.price is None and too_long > 0 and ceiling < DEAREST:
-            self._raise(max(int((ceiling - float(self.raw[hub])) / too_long), 0))
+            self._raise(max(int((ceiling - float(self.raw[hub])) / too_long), 0), worse)
         starts = sorted({int(s) for s in self.starts[hub] if s >= 0})
-        limits = Limits(float(self.length_mm[hub]), self.bend_mm, self.max_bends)
+        limits = Limits(float(self.length_mm[hub]), self.bend_mm, self.max_bends, self._plain())
         most = min(ceiling - float(self.once[hub]), DEAREST)
         least = track.shortest(self.extra)
         found = cheapest_within(starts, limits, track.field, track.walk, least, self.extra, most, is_over, self.price)
         self.settled[hub] = found is not None or most == DEAREST
         if found is not None:
             self.cost[hub], self.excess[hub] = found.cost + float(self.once[hub]), found.used - self.length_mm[hub]
+            self.over[hub] = 0.0 if self.plain is None else found.run - self.plain.length_mm
             self.paths[hub] = Path(found.states, found.source)
-            self.slopes.append((float(self.cost[hub] - self.raw[hub]), too_long - float(self.excess[hub])))
+            self.slopes[worse].append((float(self.cost[hub] - self.raw[hub]), too_long - self.lacking(hub)[worse]))
         elif most == DEAREST:
             self.cost[hub] = np.inf
         else:
             self.cost[hub] = ceiling + 1
-            self.slopes.append((ceiling - float(self.raw[hub]), too_long))
+            self.slopes[worse].append((ceiling - float(self.raw[hub]), too_long))
+
+    def _plain(self) -> Plain | None:
+        if self.plain is None:
+            return None
+        return Plain(self.plain.length_mm, self.plain.extra, self.track.shortest(self.plain.extra))
 
     def raise_bounds(self) -> None:
         """Raise the bounds at all hubs not settled by a price on length, the one that hubs settled last showed."""
-        shown = sorted(units / mm for units, mm in self.slopes if mm > 0)
-        self.slopes.clear()
-        if not shown:
-            return
-        self._raise(int(shown[len(shown) // 2]))
+        for plain, slopes in self.slopes.items():
+            shown = sorted(units / mm for units, mm in slopes if mm > 0)
+            slopes.clear()
+            if shown:
+                self._raise(int(shown[len(shown) // 2]), plain)
 
-    def _raise(self, rate: int) -> None:
-        """Raise the bounds at all hubs not settled by a price on length [money units a mm]."""
-        priced = penalised(self.track.field, rate, self.bend_mm, self.extra, self.track.flat_only)
-        least = np.append(priced, np.inf)[self.starts].min(axis=1) + self.once - rate * self.length_mm
+    def _raise(self, rate: int, plain: bool) -> None:
+        """Raise the bounds at all hubs not settled by a price on length, or on the run alone [money units a mm]."""
+        bend_mm, extra, limit = self.bend_mm, self.extra, self.length_mm
+        if plain and self.plain is not None:
+            bend_mm, extra, limit = 0, self.plain.extra, np.full(len(self.cost), self.plain.length_mm)
+        priced = penalised(self.track.field, rate, bend_mm, extra, self.track.flat_only)
+        least = np.append(priced, np.inf)[self.starts].min(axis=1) + self.once - rate * limit
         self.cost = np.where(self.settled, self.cost, np.maximum(self.cost, least))
-        self.price = Price(rate, priced)
+        self.price = Price(rate, priced, plain)
 
     def path(self, hub: int) -> Path:
         """The route at a settled hub."""

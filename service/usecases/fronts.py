@@ -10,6 +10,7 @@ from service.design import Design
 from service.errors import CheckFailed
 from service.siting.features import Featured
 from service.siting.ground import Ground
+from service.siting.scope import covers_network
 from service.siting.search import search
 from service.siting.waiting_price import longest_wait
 from service.siting.zones import Zones
@@ -25,7 +26,6 @@ MOST_POINTS = 12
 CUT_OFF = "Ended by the time limit before the last design of the front."
 CAPPED = f"No more than {MOST_POINTS} designs are told; a wider step reaches farther."
 NO_WAIT = "The wait for hot water is not known: the survey names no fixtures, or a hot pipe whose bore is not known."
-PRESSURE = "Water pressure limits the hot run here, and a second limit, on the wait, is not held on the same run."
 FAR = "Margins beyond 3 m are not looked for."
 Judge = Callable[[Survey, Design], CheckedDesign]
 Found = tuple[float, CheckedDesign]
@@ -34,8 +34,8 @@ Found = tuple[float, CheckedDesign]
 
 @dataclass(slots=True)
 class _Walk:
-    """From one design of a front to the next. ``why`` tells what ended it before its end, ``limited`` whether a limit
-    on a run may have decided."""
+    """From one design of a front to the next. ``why`` tells what ended it before its end, ``limited`` whether its
+    proof is of the network alone."""
 
     ground: Ground
     zones: Zones
@@ -56,7 +56,7 @@ class _Walk:
                 self.why = CAPPED
                 return points
             outcome = search(*seen, 1, self.deadline)
-            self.limited |= outcome.limited
+            self.limited |= covers_network(self.ground, outcome)
             if outcome.cut_off:
                 self.why = CUT_OFF
             if outcome.cut_off or not outcome.designs:
@@ -86,8 +86,8 @@ def fronts(ground: Ground, zones: Zones, seconds: float, judge: Judge) -> Iterat
 
 def _by_waiting(walk: _Walk) -> list[Found]:
     ground, survey = walk.ground, walk.ground.survey
-    walk.why = _unheld(ground)
-    if walk.why:
+    if not tells_waits(survey.water):
+        walk.why = NO_WAIT
         return []
 
     def held(limit_s: float | None) -> tuple[Ground, Zones]:
@@ -95,13 +95,6 @@ def _by_waiting(walk: _Walk) -> list[Found]:
         return replace(ground, longest_wait=longest), walk.zones
 
     return walk.run(held, _wait_s, -survey.explain.waiting_step_s)
-
-
-def _unheld(ground: Ground) -> str:
-    """Why no limit on the wait can be held; empty if it can."""
-    if not tells_waits(ground.survey.water):
-        return NO_WAIT
-    return PRESSURE if any(ground.pressures.values()) else ""
 
 
 def _wait_s(checked: CheckedDesign) -> float:

@@ -10,8 +10,10 @@ from functools import cache, partial
 import pytest
 
 from service.building.build import build
+from service.building.model import Building
 from service.check.check import findings
-from service.design import Design, Mount
+from service.check.pressure import pressure_findings
+from service.design import Design, Finding, Mount, Verdict
 from service.rules.rule import RELATIONS
 from service.rules.rulesets import rule_set, rule_set_ids
 from service.settings import Settings
@@ -19,12 +21,14 @@ from service.survey.equipment import MONEY_SCALE, Heater
 from service.survey.explain import Explain, TradeOff
 from service.survey.model import Amendment, Figure, Survey, UnitSystem
 from service.usecases.checked import BROKEN
-from service.usecases.explain_results import Front
+from service.usecases.explain_results import Compared, Front
 from service.usecases.fronts import FAR
 from service.usecases.margin import FARTHEST_MM, margin_mm, with_spare
 from service.usecases.place import place
 from service.usecases.waiting_report import waiting_report
+from tests.property import brute_pressure
 from tests.property.brute_force import cheapest, lines_of
+from tests.property.brute_pressure import pressed_house
 from tests.property.brute_waiting import priced_house
 from tests.property.depth import deep
 from tests.property.houses import house
@@ -32,15 +36,19 @@ from tests.property.solving import cost_of, solved
 
 SETTINGS = Settings(solver_seconds=60)
 SEEDS = (2, 4, 5, 7, 6, 8, 9)[: deep(2)]
+PRESSED = (1016, 1018, 1015, 1028, 1031, 1054)[: deep(2)]
+"""Seeds of houses, a thousand more, in which water pressure limits the hot run besides."""
 STEP_S, STEP_MM = 3.0, 200
 PRICES_CENTS = (1, 100, 300, 1000, 4000, 20000)
 
 
 @cache
 def survey_of(seed: int) -> Survey:
-    """A house with fixtures that asks for both fronts; no price on waiting, no water pressure told."""
-    survey = priced_house(house(seed), seed)
-    asked = Explain(trade_offs=tuple(TradeOff), waiting_step_s=STEP_S, margin_step_mm=STEP_MM)
+    """A house with fixtures that asks for its fronts; no price on waiting, water pressure told in some."""
+    is_pressed = seed in PRESSED
+    survey = pressed_house(house(seed - 1000), seed - 1000) if is_pressed else priced_house(house(seed), seed)
+    kinds = (TradeOff.WAITING,) if is_pressed else tuple(TradeOff)
+    asked = Explain(trade_offs=kinds, waiting_step_s=STEP_S, margin_step_mm=STEP_MM)
     wishes = replace(survey.preferences, waiting_cents_per_s=None)
     return replace(survey, explain=asked, preferences=wishes)
 
@@ -81,25 +89,26 @@ def _hangs(face_id: str, _heater: Heater, mount: Mount) -> bool:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize("seed", (*SEEDS, *PRESSED))
 def test_no_other_design_is_beyond_a_front(seed: int) -> None:
     """Of each other lawful design there is one of the front that costs no more and is worse by less than a step."""
     survey, fronts = survey_of(seed), fronts_of(seed)
     building = build(survey)
     waits = [(c.checked.design.total_cents, c.mean_wait_s or 0) for c in fronts[TradeOff.WAITING].designs]
-    margins = [(c.checked.design.total_cents, c.margin_mm) for c in fronts[TradeOff.MARGIN].designs]
+    both = TradeOff.MARGIN in fronts
+    margins = [(c.checked.design.total_cents, c.margin_mm) for c in fronts[TradeOff.MARGIN].designs] if both else []
     known = {kind: front.complete or front.why == FAR for kind, front in fronts.items()}
     for units, design in others(seed):
         wait, margin = wait_s(survey, design), margin_mm(survey, building, design)
         cents = units / MONEY_SCALE + 1
         if known[TradeOff.WAITING] or wait > waits[-1][1]:
             assert any(c <= cents and w < wait + STEP_S for c, w in waits), (design.mount, cents, wait)
-        if known[TradeOff.MARGIN] or margin < margins[-1][1]:
+        if both and (known[TradeOff.MARGIN] or margin < margins[-1][1]):
             assert any(c <= cents and m > margin - STEP_MM for c, m in margins), (design.mount, cents, margin)
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize("seed", (*SEEDS, *PRESSED))
 def test_fronts_rise_and_begin_with_the_cheapest(seed: int) -> None:
     """Each design costs more and is better by a step at least; the first costs what the cheapest does; all lawful."""
     survey = survey_of(seed)
@@ -115,6 +124,35 @@ def test_fronts_rise_and_begin_with_the_cheapest(seed: int) -> None:
         for told in front.designs:
             found = findings(survey, building, told.checked.design)
             assert [f for f in found if f.verdict in BROKEN] == []
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", PRESSED)
+def test_brute_force_with_both_limits_finds_nothing_cheaper(monkeypatch: pytest.MonkeyPatch, seed: int) -> None:
+    """Pairs of water runs at every place of a grid with the front's lines, judged by the checker's pressure and wait:
+    none that waits no longer than a design of the front costs less than the next one told."""
+    survey, front = survey_of(seed), fronts_of(seed)[TradeOff.WAITING]
+    for told, limit_s in _limits(front)[:3]:
+        monkeypatch.setattr(brute_pressure, "pressure_findings", partial(_with_wait, limit_s))
+        brute = cheapest(survey, lines_of(told.checked.design))
+        assert brute is not None  # the design told is one
+        assert wait_s(survey, brute[1]) <= limit_s + 1e-6
+        assert told.checked.design.total_cents <= brute[0] / MONEY_SCALE + 1
+
+
+def _limits(front: Front) -> list[tuple[Compared, float]]:
+    """Designs after the first, each with the longest wait that it was looked for under [s]."""
+    pairs = zip(front.designs, front.designs[1:], strict=False)
+    return [(after, (before.mean_wait_s or 0) - front.step) for before, after in pairs]
+
+
+def _with_wait(limit_s: float, survey: Survey, building: Building, design: Design) -> tuple[Finding, ...]:
+    found = pressure_findings(survey, building, design)
+    report = waiting_report(survey, building, design)
+    assert report is not None and report.mean_s is not None
+    if report.mean_s <= limit_s:
+        return found
+    return (*found, Finding("wait", Verdict.FAIL, "hot", "mean", f"{report.mean_s:.2f} s"))
 
 
 def test_fronts_say_where_limits_decide() -> None:
