@@ -129,6 +129,16 @@ class CostLine:
     amount_cents: int
 
 
+@dataclass(frozen=True, slots=True)
+class Sleeve:
+    """A hole in a wall or floor that runs of one service of several heaters pass together, from its lesser end on."""
+
+    service: Service
+    surface: Surface
+    start: Point3
+    end: Point3
+
+
 class RenewedPart(StrEnum):
     """Which part of an old gas segment is renewed."""
 
@@ -196,6 +206,7 @@ class Design:
     """One installation; complete unless ``given`` lacks a part, which then nothing may be said of.
 
     ``air_openings``: openings to outdoors are made; ``air`` tells which, if any are needed and a caller tells it.
+    ``sleeves``: holes on its runs that several heaters pay for together, so that none is in its own bill.
     ``intake``: centre of twin pipe's own intake. ``water_items`` are bought for its water. ``weighed_cents``: what its
     waiting for hot water weighs beside what is paid, None where that has no price or a caller does not tell.
     """
@@ -215,6 +226,7 @@ class Design:
     water_items: tuple[WaterItem, ...] = ()
     weighed_cents: int | None = None
     intake: Terminal | None = None
+    sleeves: tuple[Sleeve, ...] = ()
 
     @property
     def needed(self) -> frozenset[Part]:
@@ -272,7 +284,8 @@ class JointDesign:
     """Designs of several dwellings (by their ids) that stand beside one another with what they share done once.
 
     ``supply``: the shared gas system with every branch on it, its pipes as today; ``heaters``: its node of each heater,
-    by dwelling. ``renewals`` of its segments; ``keys``: price keys of what the supplier changes.
+    by dwelling. ``renewals`` of its segments; ``keys``: price keys of what the supplier changes. ``sleeves``: holes
+    that several heaters' runs pass.
     """
 
     designs: tuple[tuple[str, Design], ...]
@@ -282,3 +295,4 @@ class JointDesign:
     keys: tuple[str, ...]
     lines: tuple[CostLine, ...]
     total_cents: int
+    sleeves: tuple[Sleeve, ...] = ()

@@ -29,6 +29,9 @@ def dwelling_lines(answer: Json, place: Callable[[Json], str], leaves_by: Callab
     for key, told in (("meter_upgrade", "a larger meter"), ("service_regulator", "a larger service regulator")):
         if shared[key]:
             yield f"  {told}"
+    for s in shared["sleeves"]:
+        what = s["through"].replace("_crossing", "")
+        yield f"  {s['service']} of {', '.join(s['dwellings'])} through one hole in a {what}"
     yield f"  shared cost {shared['cost']['total']:,.2f} {money}"
     yield from ("", "Beside one another")
     for d in found["designs"]:

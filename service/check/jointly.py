@@ -15,9 +15,10 @@ from service.building.model import Building
 from service.check.gas_tree import at_once_w
 from service.check.gas_works import joined_option, split_option
 from service.check.place import rooms_touched
+from service.check.prices import shared_holes
 from service.check.routes import turns
 from service.check.verdicts import all_of, at_least, in_order, stated
-from service.design import Design, Finding, JointDesign, Route, Service, Terminal, Verdict
+from service.design import Design, Finding, JointDesign, Route, Service, Sleeve, Terminal, Verdict
 from service.rules.rulesets import rule_set
 from service.survey.divided import passable_rooms
 from service.survey.equipment import MONEY_SCALE, Per
@@ -27,6 +28,8 @@ from service.trades.gas_pipe import is_known
 
 LOAD, EXISTING, PLASTIC = "IFGC 402.2", "IFGC 401.4", "IFGC 404.17"
 TAP_SLACK_MM = 2
+LEAST_SHARING = 2
+"""One run alone shares its hole with nobody."""
 Place = tuple[str, Terminal, int]
 """What a terminal is, where it is, its radius [mm]."""
 
@@ -43,6 +46,7 @@ def joint_findings(survey: Survey, building: Building, joint: JointDesign) -> tu
         *(f for a, b in combinations(joint.designs, 2) for f in _terminals(survey, building, a, b)),
         *all_of("joint.gas_system", "gas", "", tree, "as surveyed, and the branches as drawn"),
         *all_of("joint.renewals", "gas", "", renewed, "every renewal is of pipe that may be renewed", EXISTING),
+        *_sleeves(joint),
         *_supplier(survey, joint),
         *_bill(survey, joint),
     )
@@ -164,6 +168,28 @@ def _renewal_faults(survey: Survey, joint: JointDesign) -> Iterator[str]:
             yield f"segment {name} is renewed {n} times"
 
 
+def _sleeves(joint: JointDesign) -> Iterator[Finding]:
+    """Every hole that is paid for together is passed by two at least, of which each says so, and told once."""
+    if joint.sleeves or any(d.sleeves for _, d in joint.designs):
+        yield from all_of("joint.sleeves", "routes", "", _sleeve_faults(joint), "each passed by two or more, paid once")
+
+
+def _sleeve_faults(joint: JointDesign) -> Iterator[str]:
+    for sleeve, n in Counter(joint.sleeves).items():
+        passing = [name for name, design in joint.designs if sleeve in design.sleeves]
+        if len(passing) < LEAST_SHARING or n > 1:
+            yield f"{_told(sleeve)} is told {n} times and passed by {len(passing)}"
+    for name, design in joint.designs:
+        passed = sum(shared_holes(design).values())
+        if passed < len(design.sleeves):
+            yield f"{name} shares {len(design.sleeves)} holes and passes {passed} of them"
+        yield from (f"{_told(s)} of {name} is paid by nobody" for s in design.sleeves if s not in joint.sleeves)
+
+
+def _told(sleeve: Sleeve) -> str:
+    return f"{sleeve.service} {sleeve.surface} at {sleeve.start}"
+
+
 def _supplier(survey: Survey, joint: JointDesign) -> Iterator[Finding]:
     """Meter and service regulator pass what all burn at once, or are changed."""
     gas = survey.gas
@@ -176,6 +202,11 @@ def _supplier(survey: Survey, joint: JointDesign) -> Iterator[Finding]:
         yield stated(f"joint.{key}", "gas", key, enough, detail, LOAD)
 
 
+def _hole_key(sleeve: Sleeve) -> str:
+    trade = "water" if sleeve.service in (Service.COLD, Service.HOT) else sleeve.service.value
+    return f"{trade}.{'floor' if sleeve.start[2] != sleeve.end[2] else 'wall'}_crossing"
+
+
 def _bill(survey: Survey, joint: JointDesign) -> Iterator[Finding]:
     """What is shared is paid for once, counted here again."""
     told, book = {s.id: s for s in joint.supply.segments}, survey.prices
@@ -185,6 +216,7 @@ def _bill(survey: Survey, joint: JointDesign) -> Iterator[Finding]:
         count[f"gas.{joined_option(r.material, r.size)}.pipe"] += r.length_mm
         count["gas.renew"] += int(old is None or old.size is not None)
         count["access.pipe.finished"] += r.length_mm if old is not None and old.finished else 0
+    count.update(_hole_key(s) for s in joint.sleeves)
     wanted = {key: n for key, n in count.items() if n}
     extra = {line.key for line in joint.lines} ^ set(wanted)
     odd = (f"{key} stands in the bill or the works alone" for key in sorted(extra))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from service.design import Sleeve
 from service.http.design_json import cost_json, renewal_json
 from service.http.findings_json import finding_json, sorted_findings
 from service.http.quantities import Quantities
@@ -24,9 +25,22 @@ def joint_json(answer: JointAnswer, design: Callable[[CheckedDesign], Json], q: 
             "meter_upgrade": "gas.meter_upgrade" in joint.keys,
             "service_regulator": "gas.service_regulator" in joint.keys,
             "branches": [_branch_json(name, node, answer, q) for name, node in joint.heaters],
+            "sleeves": [_sleeve_json(s, answer, q) for s in joint.sleeves],
             "cost": cost_json(joint.lines, joint.total_cents, None, q),
         },
         "findings": [finding_json(f, q) for f in sorted_findings(answer.findings)],
+    }
+
+
+def _sleeve_json(sleeve: Sleeve, answer: JointAnswer, q: Quantities) -> Json:
+    """A hole that runs of several heaters pass, made and paid for once."""
+    passing = [name for name, design in answer.joint.designs if sleeve in design.sleeves]
+    return {
+        "service": sleeve.service.value,
+        "through": sleeve.surface.value,
+        "from": q.point(sleeve.start),
+        "to": q.point(sleeve.end),
+        "dwellings": passing,
     }
 
 

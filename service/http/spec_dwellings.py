@@ -2,8 +2,17 @@
 
 from __future__ import annotations
 
-from service.http.spec_words import Json, array, flag, length, nullable, obj, ref, text
+from service.design import Service
+from service.http.spec_words import POINT, Json, array, choice, flag, length, nullable, obj, ref, text
 from service.http.spec_works import renewal
+
+_SLEEVE: Json = {
+    "service": choice(Service, "whose runs pass it"),
+    "through": text("wall_crossing or floor_crossing"),
+    "from": POINT,
+    "to": POINT,
+    "dwellings": array(text("id of a dwelling"), "those whose runs pass it, two at least"),
+}
 
 
 def joint_designs(design: Json) -> Json:
@@ -20,6 +29,7 @@ def joint_designs(design: Json) -> Json:
         "meter_upgrade": flag("the gas meter is to be changed for a larger one"),
         "service_regulator": flag("the supplier's regulator is to be changed for a larger one"),
         "branches": array(obj("Where one heater's branch leaves.", branch)),
+        "sleeves": array(obj("One hole.", _SLEEVE), "holes that runs of several heaters pass, in no design's own bill"),
         "cost": ref("Cost"),
     }
     return obj(

@@ -8,10 +8,35 @@ import numpy as np
 from numpy.typing import NDArray
 
 from service.design import Surface
-from service.routing.lattice import SURFACES, Lattice
+from service.routing.lattice import SURFACES, Bools, Lattice
 from service.routing.planes import Ints
+from service.survey.model import Point3
 
 Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Passage:
+    """Ways through a wall or floor, all along one axis and ``through_mm`` long: those whose lesser end lies in a box,
+    its faces included [mm]."""
+
+    surface: Surface
+    low: Point3
+    high: Point3
+    through_mm: int
+
+    def holds(self, at: Point3, surface: Surface, length_mm: int) -> bool:
+        """Whether a way through, of which the lesser end is told, is one of these."""
+        inside = all(lo <= v <= hi for lo, v, hi in zip(self.low, at, self.high, strict=True))
+        return inside and (surface, length_mm) == (self.surface, self.through_mm)
+
+    def arcs(self, lattice: Lattice) -> Bools:
+        """Arcs that are such ways, shape (arcs,)."""
+        arcs, point = lattice.arcs, lattice.keys.unpack(lattice.arcs.a)[1:]
+        found: Bools = (arcs.surface == SURFACES.index(self.surface)) & (arcs.length == self.through_mm)
+        for lo, v, hi in zip(self.low, point, self.high, strict=True):
+            found &= (lo <= v) & (v <= hi)
+        return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,13 +44,15 @@ class Tariff:
     """What a service pays: units a millimetre and units once, by surface; units a bend.
 
     ``one_way`` is +1 if, walking from the heater to the end, the run may never descend, -1 if it
-    may never rise, 0 if it is free. A surface missing from ``per_mm`` is closed.
+    may never rise, 0 if it is free. A surface missing from ``per_mm`` is closed. ``passing``: what is paid once in some
+    passages in place of their surface's price.
     """
 
     per_mm: dict[Surface, int]
     once: dict[Surface, int]
     bend: int
     one_way: int = 0
+    passing: tuple[tuple[Passage, int], ...] = ()
 
     def arc_costs(self, lattice: Lattice) -> Floats:
         """Cost of every arc, shape (arcs,); inf where closed."""
@@ -33,8 +60,13 @@ class Tariff:
         once = np.array([float(self.once.get(s, 0)) for s in SURFACES])
         code, length = lattice.arcs.surface, lattice.arcs.length
         with np.errstate(invalid="ignore"):
-            costs = per_mm[code] * length + once[code]
+            costs = per_mm[code] * length + self._once(lattice, once[code])
         return np.where(np.isfinite(per_mm[code]), costs, np.inf)
+
+    def _once(self, lattice: Lattice, once: Floats) -> Floats:
+        for passage, units in self.passing:
+            once = np.where(passage.arcs(lattice), np.minimum(once, units), once)
+        return once
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,15 +10,17 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from service.building.model import Building
-from service.design import Design, GasWorks, Renewal, RenewedPart, Service, Terminal
+from service.design import Design, GasWorks, Renewal, RenewedPart, Service, Sleeve, Terminal
 from service.piping.network import Network
 from service.piping.options import Option
 from service.piping.sizing import size
 from service.siting.dwelling_search import DwellingSearch, Gas, Held, Region
 from service.siting.gas_shares import shared_keys
+from service.siting.ground import Passing
 from service.siting.neighbours import Neighbour
 from service.siting.search import Outcome
 from service.siting.shared_gas import Hung, SharedSupply, drawn_w, shared_supply
+from service.siting.sleeves import Place, as_passing, holes_of, shared_among, units_of
 from service.survey.model import GasSegment, GasSupply, Survey
 
 Search = Callable[[int, Held, Gas], Outcome]
@@ -31,11 +33,13 @@ TIMES = 3
 @dataclass(frozen=True, slots=True)
 class SharedWorks:
     """What is done once for all heaters: pipes of the shared system that are renewed, and what the supplier changes.
-    ``supply`` is the system with every branch as it was found, its pipes as they are today."""
+    ``supply`` is the system with every branch as it was found, its pipes as they are today; ``sleeves`` are holes that
+    several runs pass."""
 
     shared: SharedSupply
     renewals: tuple[Renewal, ...]
     keys: tuple[str, ...]
+    sleeves: tuple[Sleeve, ...]
     units: int
 
     @property
@@ -58,26 +62,33 @@ class DoneWorld:
     """The house with all works done."""
 
     def __init__(
-        self, survey: Survey, building: Building, searches: tuple[DwellingSearch, ...], search: Search
-    ) -> None:
-        """``search`` is one dwelling's search."""
+        self, survey: Survey, building: Building, searches: tuple[DwellingSearch, ...], places: tuple[Place, ...],
+        search: Search,
+    ) -> None:  # fmt: skip
+        """``search`` is one dwelling's search; ``places`` are those of holes that several may share."""
         self._survey, self._building, self._searches, self._search = survey, building, searches, search
+        self._places = places
 
     def done(self, hung: tuple[Hung, ...]) -> Done | None:
-        """The set with its works done, None if pipes or heaters cannot be so. Where a gas run then takes another of two
-        ways alike, the tree is made again with that."""
+        """The set with its works done, None if pipes or heaters cannot be so. Where a run then takes another of two
+        ways alike, the tree is made, and holes are shared, again with that."""
         for _ in range(TIMES):
-            works = works_of(self._survey, self._building, hung)
+            works = works_of(self._survey, self._building, hung, self._places)
             found = None if works is None else self._settled(hung, works)
-            if found is None or all(_runs(h.design) == _runs(d) for h, d in zip(hung, found.designs, strict=True)):
+            if found is None or self._is_as_hung(hung, found):
                 return found
             hung = tuple(replace(h, design=d) for h, d in zip(hung, found.designs, strict=True))
         return None
 
+    def _is_as_hung(self, hung: tuple[Hung, ...], found: Done) -> bool:
+        alike = all(_runs(h.design) == _runs(d) for h, d in zip(hung, found.designs, strict=True))
+        return alike and shared_among(found.designs, self._places) == found.works.sleeves
+
     def _settled(self, hung: tuple[Hung, ...], works: SharedWorks) -> Done | None:
         designs, units = [], float(works.units)
         for i, own in enumerate(hung):
-            found = self._search(i, self._pinned(i, own, hung), self._gas(works, own.dwelling))
+            passing = tuple(as_passing(s) for s in works.sleeves if s in holes_of(own.design.routes))
+            found = self._search(i, self._pinned(i, own, hung, passing), self._gas(works, own.dwelling))
             if not found.designs or found.cost_units is None:
                 return None
             designs.append(found.designs[0])
@@ -89,7 +100,7 @@ class DoneWorld:
         own = next(s for s in works.shared.supply.segments if s.end == works.shared.heaters[dwelling])
         return Gas(supply, frozenset({own.start}))
 
-    def _pinned(self, index: int, own: Hung, hung: tuple[Hung, ...]) -> Held:
+    def _pinned(self, index: int, own: Hung, hung: tuple[Hung, ...], passing: tuple[Passing, ...]) -> Held:
         """Held to the place, the heater and the tap that were found, beside all others."""
         mount, end = own.design.mount, own.design.terminal
         at = Region(mount.face_id, (mount.s_mm, mount.s_mm), (mount.bottom_z_mm, mount.bottom_z_mm))
@@ -97,11 +108,13 @@ class DoneWorld:
         if isinstance(end, Terminal):
             ends = (Region(end.facade_id, (end.s_mm, end.s_mm), (end.z_mm, end.z_mm)),)
         others = tuple(Neighbour(h.dwelling, h.design) for k, h in enumerate(hung) if k != index)
-        return Held((at,), ends, None, frozenset({own.design.heater.label}), others)
+        return Held((at,), ends, None, frozenset({own.design.heater.label}), others, passing)
 
 
-def works_of(survey: Survey, building: Building, hung: tuple[Hung, ...]) -> SharedWorks | None:
-    """The shared system sized for all heaters at once, None if no sizes carry it."""
+def works_of(
+    survey: Survey, building: Building, hung: tuple[Hung, ...], places: tuple[Place, ...]
+) -> SharedWorks | None:
+    """The shared system sized for all heaters at once, with holes that are shared; None if no sizes carry it."""
     shared = shared_supply(survey, building, hung)
     network = Network(shared.supply, survey.site.gas)
     sizing = size(network, survey.prices, survey.gas.method)
@@ -110,8 +123,9 @@ def works_of(survey: Survey, building: Building, hung: tuple[Hung, ...]) -> Shar
     pairs = [(p.segment, s.choice) for p, s in zip(network.pipes, sizing.pipes, strict=True)]
     renewals = tuple(_renewal(s, o) for s, o in pairs if o is not None and not o.kept)
     keys = shared_keys(survey, (h.design.heater.input_max_w for h in hung))
-    units = sizing.units + sum(survey.prices[key].units_each for key in keys)
-    return SharedWorks(shared, tuple(sorted(renewals, key=lambda r: r.segment_id)), keys, units)
+    sleeves = shared_among([h.design for h in hung], places)
+    units = sizing.units + sum(survey.prices[key].units_each for key in keys) + units_of(sleeves, survey.prices)
+    return SharedWorks(shared, tuple(sorted(renewals, key=lambda r: r.segment_id)), keys, sleeves, units)
 
 
 def _renewal(segment: GasSegment, option: Option) -> Renewal:

@@ -22,6 +22,7 @@ from service.routing.turns import elbows, merged
 from service.siting.costing import bill, fixed_units, intake_units, route_units, works_units
 from service.siting.gas_works import works_at
 from service.siting.offers import Path, Variant
+from service.siting.sleeves import paid_together, units_of
 from service.siting.stage import Stage, Table
 from service.siting.terminals import intake_at, terminal_at
 from service.survey.equipment import MONEY_SCALE
@@ -78,15 +79,18 @@ def design_of(stage: Stage, choice: Choice) -> Design:
     exact += works_units(works, survey.gas, prices) + intake_units(routes, heater.vent, leaves_from, prices)
     weighed = _weighed_units(stage, routes)
     exact += weighed or 0
+    holes = paid_together(routes, ground.passing)
+    sleeves = tuple(sleeve for sleeve, _ in holes)
+    exact += sum(units for _, units in holes) - units_of(sleeves, prices)
     if exact != round(float(choice.table.total[choice.hub])):
         raise AssertionError(f"bill {exact} differs from searched cost {choice.table.total[choice.hub]}")
-    lines, total = bill(heater, routes, prices, extras, works, survey.gas, leaves_from)
+    lines, total = bill(heater, routes, prices, extras, works, survey.gas, leaves_from, sleeves)
     works = replace(works, service_regulator=extras.service_regulator)
     return Design(
         heater, mount, terminal, routes, extras.air_openings, extras.meter_upgrade, lines, total, works,
         cold_fitting=extras.cold_fitting, air=extras.air, intake=intake_at(terminal, heater.vent, choice.side),
         water_items=extras.water_items,
-        weighed_cents=None if weighed is None else round(Fraction(weighed, MONEY_SCALE)),
+        weighed_cents=None if weighed is None else round(Fraction(weighed, MONEY_SCALE)), sleeves=sleeves,
     )  # fmt: skip
 
 

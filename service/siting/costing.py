@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from service.design import AirProvision, CostLine, GasWorks, Route, Service, Surface
+from service.design import AirProvision, CostLine, GasWorks, Route, Service, Sleeve, Surface
 from service.piping.options import option_name
 from service.siting.tariffs import (
     ACCESS_KEY,
@@ -104,9 +104,9 @@ def intake_units(
 
 def bill(
     heater: Heater, routes: tuple[Route, ...], prices: PriceBook, extras: Extras, works: GasWorks, supply: GasSupply,
-    leaves_from: Surface | None,
+    leaves_from: Surface | None, sleeves: Iterable[Sleeve] = (),
 ) -> tuple[tuple[CostLine, ...], int]:
-    """Cost lines and their total in cents.
+    """Cost lines and their total in cents; holes that several heaters share are in no heater's own.
 
     Amounts are rounded to the cent so that they add up to the rounded exact total (largest
     remainders first), so a line may differ by one cent from its own rounding.
@@ -120,9 +120,19 @@ def bill(
             quantities[key] += quantity
     for key in piece_keys(heater, routes, extras, prices):
         quantities[key] += 1
+    for key in sleeve_keys(sleeves):
+        quantities[key] -= 1
+        if not quantities[key]:
+            del quantities[key]
     book = [(prices[key], quantity) for key, quantity in sorted(quantities.items())]
     heater_price = Price(f"heater.{heater.id}", "heater", heater.name, heater.price_cents, Per.EACH)
     return _rounded([(heater_price, 1), *book])
+
+
+def sleeve_keys(sleeves: Iterable[Sleeve]) -> list[str]:
+    """Price keys of shared holes, one for each."""
+    keys = (crossing_key(sleeve.service, sleeve.surface) for sleeve in sleeves)
+    return [key for key in keys if key is not None]
 
 
 def shared_bill(

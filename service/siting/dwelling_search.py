@@ -18,10 +18,10 @@ from service.routing.sheets import sheets_of
 from service.siting.active import Active, OnWall, on_surface
 from service.siting.air_plan import AirPlan
 from service.siting.gas_shares import without_shared_works
-from service.siting.ground import Ends, Ground, ground_of
+from service.siting.ground import Ends, Ground, Passing, ground_of
 from service.siting.needs import Need, with_leaders
 from service.siting.neighbours import Apart, Neighbour, case_of
-from service.siting.own_places import OwnPlaces
+from service.siting.own_places import OwnPlaces, planes_of
 from service.siting.search import Outcome, search
 from service.siting.terminals import sides_of, terminal_key
 from service.siting.zones import ByWall, Zones
@@ -59,13 +59,15 @@ class Region:
 @dataclass(frozen=True, slots=True)
 class Held:
     """What a search for one dwelling is held to: regions of the case and of the exhaust's terminal, names of what it
-    may tap, labels of heaters; None: whatever the dwelling may have. ``beside``: heaters that hang already."""
+    may tap, labels of heaters; None: whatever the dwelling may have. ``beside``: heaters that hang already;
+    ``passing``: what is paid for holes that others may use as well."""
 
     mounts: tuple[Region, ...] = ()
     ends: tuple[Region, ...] = ()
     taps: frozenset[str] | None = None
     heaters: frozenset[str] | None = None
     beside: tuple[Neighbour, ...] = ()
+    passing: tuple[Passing, ...] = ()
 
     def takes(self, label: str) -> bool:
         """Whether a heater is among those held to."""
@@ -141,6 +143,7 @@ class DwellingSearch:
         self._free = without_shared_works(survey.prices)
         self._apart: dict[Neighbour, Apart] = {}
         self._own: dict[Held, OwnPlaces] = {}
+        self._planes: dict[Gas, tuple[list[int], ...]] = {}
         self.seen = self.ground(Held(), Gas(self.survey.gas, None))
 
     def found(self, held: Held, gas: Gas, deadline: float, ceiling: float = float("inf")) -> Outcome:
@@ -177,6 +180,7 @@ class DwellingSearch:
             ends={s: _ends_in(whole, self.part, e, open_taps.get(s)) for s, e in whole.ends.items()},
             needs=with_leaders(needs, survey),
             air=AirPlan(survey, self.building),
+            passing=held.passing,
         )
 
     def own_places(self, held: Held, gas: Gas) -> OwnPlaces:
@@ -186,6 +190,14 @@ class DwellingSearch:
             (label,) = held.heaters or ("",)
             self._own[free] = OwnPlaces(self.ground(free, gas), self.zones_of(free), label)
         return self._own[free]
+
+    def every_plane(self, gas: Gas) -> tuple[list[int], ...]:
+        """Coordinates critical for any heater of the dwelling by itself, by axis."""
+        if gas not in self._planes:
+            ground, zones = self.ground(Held(), gas), self.zones_of(Held())
+            found = [planes_of(ground, zones, need) for need in ground.needs]
+            self._planes[gas] = tuple(sorted(set().union(*(p[axis] for p in found))) for axis in range(3))
+        return self._planes[gas]
 
     def apart(self, neighbour: Neighbour) -> Apart:
         """Zones that a neighbour's heater makes here."""

@@ -17,6 +17,7 @@ from service.routing.planes import Planes, base_planes
 from service.routing.roof import add_roof_planes
 from service.routing.sheets import Sheets, sheets_of
 from service.routing.sources import add_anchor_planes
+from service.routing.tariff import Passage
 from service.siting.air_plan import AirPlan
 from service.siting.lifts import AIR, Rules
 from service.siting.needs import Need, needs_of
@@ -41,10 +42,19 @@ class Ends:
 
 
 @dataclass(frozen=True, slots=True)
+class Passing:
+    """What a service pays [money units] in a passage, whose hole other heaters may use as well."""
+
+    service: Service
+    passage: Passage
+    units: int
+
+
+@dataclass(frozen=True, slots=True)
 class Ground:
     """Unchanging input of a search. ``pressures``: by heater, what its water branches must leave; None where the survey
     does not tell enough of it. ``longest_wait``: a limit on the wait for hot water. ``lifted``: limits (``lifts``) that
-    a search does without."""
+    a search does without. ``passing``: holes that may be paid for together with other heaters."""
 
     survey: Survey
     building: Building
@@ -59,6 +69,11 @@ class Ground:
     pressures: dict[str, HousePressure | None]
     longest_wait: LongestWait | None = None
     lifted: Rules = frozenset()
+    passing: tuple[Passing, ...] = ()
+
+    def passages(self, service: Service) -> tuple[tuple[Passage, int], ...]:
+        """Passages in which a service pays something else than its price, with that [money units]."""
+        return tuple((p.passage, p.units) for p in self.passing if p.service is service)
 
     @property
     def tees(self) -> tuple[Point3, ...]:
@@ -182,5 +197,8 @@ def first_planes(ground: Ground, needs: Iterable[Need] = (), extra: Iterable[tup
         planes.add(axis, value, "supply of a fixture")
     for axis, value in extra:
         planes.add(axis, value, "asked for")
+    for passing in ground.passing:
+        for axis, value in (end for box in (passing.passage.low, passing.passage.high) for end in enumerate(box)):
+            planes.add(axis, value, "shared hole")
     add_roof_planes(planes, ground.building, (need.heater.vent.pipe_radius_mm for need in needs))
     return planes

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from service.design import Design
 from service.siting.as_done import Done
 from service.siting.dwelling_search import Held
+from service.siting.sleeves import Settled
 
 INFEASIBLE = float("inf")
 
@@ -41,11 +42,12 @@ class JointOutcome:
 class Node:
     """A part of all sets of designs: what each dwelling is held to. ``stands``: of two dwellings in one another's way
     (by index) the one that stands where it could by itself. ``runs``: the longest run of gas pipe is longer than the
-    one, and no longer than the other [mm]."""
+    one, and no longer than the other [mm]. ``settled``: what holes they share."""
 
     helds: tuple[Held, ...]
     stands: tuple[tuple[int, int, int], ...] = ()
     runs: tuple[int, float] = (0, INFEASIBLE)
+    settled: tuple[Settled, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

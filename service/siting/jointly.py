@@ -15,6 +15,7 @@ from itertools import combinations
 
 from service.building.model import Building
 from service.design import Design
+from service.routing.sheets import sheets_of
 from service.siting.as_done import DoneWorld
 from service.siting.clashes import Clash, clash_of
 from service.siting.dwelling_search import DwellingSearch, Gas, Held
@@ -23,6 +24,7 @@ from service.siting.joint_nodes import INFEASIBLE, Bounded, JointOutcome, Node
 from service.siting.neighbours import Neighbour
 from service.siting.search import Outcome
 from service.siting.shared_gas import Hung, SharedSupply, shared_supply
+from service.siting.sleeves import paid_once, passing_of, places_of, short_of, split_by_hole
 from service.siting.splitting import bare, split_by_gas, split_by_place, split_run
 from service.survey.model import Survey
 
@@ -38,8 +40,9 @@ class Jointly:
         """``building`` is that of the survey without its roof; ``deadline`` in seconds of the monotonic clock."""
         self.survey, self.building, self.deadline = survey, building, deadline
         self.searches = tuple(DwellingSearch(survey, building, d) for d in survey.dwellings)
+        self.places = places_of([sheets_of(s.part) for s in self.searches])
         self.outcome = JointOutcome()
-        self.world = DoneWorld(survey, building, self.searches, self._search)
+        self.world = DoneWorld(survey, building, self.searches, self.places, self._search)
         self._known: dict[Key, Outcome] = {}
         self._capped: dict[Key, float] = {}
 
@@ -72,7 +75,7 @@ class Jointly:
     def _without(self, root: Node) -> tuple[str, ...]:
         """Dwellings that have no lawful design by themselves."""
         gases = [gas for gas, _ in self._gases(root)]
-        found = [self._search(i, root.helds[i], gas) for i, gas in enumerate(gases)]
+        found = [self._search(i, self._held(root, i), gas) for i, gas in enumerate(gases)]
         pairs = zip(self.searches, found, strict=False)
         return tuple(s.dwelling.id for s, o in pairs if not o.designs and not o.cut_off)
 
@@ -93,6 +96,9 @@ class Jointly:
             return ()
         if clash is not None:
             return self._by_place(node, clash)
+        if short := short_of(bounded.designs, self.places, node.settled, self.survey.prices):
+            parts = split_by_hole(node.settled, short, self._lines(node))
+            return None if parts is None else [replace(node, settled=settled) for settled in parts]
         if at := split_run(self.survey, bounded.designs, node.runs, self._reaches(node)):
             return [replace(node, runs=(node.runs[0], at)), replace(node, runs=(at, node.runs[1]))]
         gases = [gas for gas, _ in self._gases(node)]
@@ -112,8 +118,9 @@ class Jointly:
     def _bounded(self, node: Node, most: float = INFEASIBLE) -> Bounded:
         """Bound of a node; one that reaches ``most`` [money units] is not looked at any closer."""
         shares = self._gases(node)
-        keys = [(i, node.helds[i], gas) for i, (gas, _) in enumerate(shares)]
+        keys = [(i, self._held(node, i), gas) for i, (gas, _) in enumerate(shares)]
         units = sum(once for _, once in shares) if shares else INFEASIBLE
+        units += paid_once(node.settled, self.survey.prices)
         units += sum(_least(self._known[key]) for key in keys if key in self._known)
         for key in keys:
             if units >= most:
@@ -121,6 +128,17 @@ class Jointly:
             if key not in self._known:
                 units += _least(self._search(*key, most - units), most - units)
         return Bounded(units, () if units >= most else self._found(keys))
+
+    def _held(self, node: Node, index: int) -> Held:
+        """What a dwelling is held to, with what it pays at least for holes that others may use."""
+        passing = passing_of(index, self.places, node.settled, self.survey.prices)
+        return replace(node.helds[index], passing=passing)
+
+    def _lines(self, node: Node) -> tuple[list[int], ...]:
+        """Critical coordinates of all dwellings' heaters, by axis."""
+        gases = [gas for gas, _ in self._gases(node)]
+        found = [s.every_plane(gas) for s, gas in zip(self.searches, gases, strict=True)]
+        return tuple(sorted(set().union(*(lines[axis] for lines in found))) for axis in range(3))
 
     def _found(self, keys: list[Key]) -> tuple[Design, ...]:
         return tuple(design for key in keys for design in self._known[key].designs[:1])

@@ -11,6 +11,7 @@ from service.siting.active import Active
 from service.siting.eager import activate_everything
 from service.siting.ground import Ground, first_planes
 from service.siting.hubs import offset_of
+from service.siting.needs import Need
 from service.siting.zones import Zones
 
 Lines = tuple[list[int], list[int]]
@@ -23,11 +24,7 @@ class OwnPlaces:
     def __init__(self, ground: Ground, zones: Zones, label: str) -> None:
         """``label`` names the heater with its vent."""
         need = next(n for n in ground.needs if n.heater.label == label)
-        active = Active(first_planes(ground, (need,)))
-        activate_everything(ground, zones, active, need)
-        bands = sorted({(w.face.z0, w.face.z1) for w in ground.sheets.walls})
-        self._ground, self._planes = ground, active.planes
-        self._heights = closed_heights(active.planes, [offset_of(need.heater)], bands).tolist()
+        self._ground, (self._planes, self._heights) = ground, _critical(ground, zones, need)
 
     def lines_of(self, design: Design, ends: bool) -> Lines | None:
         """Lines of the surface that a design's terminal, or its case, is on; None where they are not known."""
@@ -49,6 +46,19 @@ class OwnPlaces:
         if wall.is_skew:
             return None
         return _along(wall, self._planes), sorted({z + MANIFOLD_DROP_MM for z in (*self._heights, *self._planes.hub)})
+
+
+def planes_of(ground: Ground, zones: Zones, need: Need) -> tuple[list[int], ...]:
+    """Coordinates critical for one heater by itself, by axis."""
+    planes, heights = _critical(ground, zones, need)
+    return planes.coordinates(0).tolist(), planes.coordinates(1).tolist(), heights
+
+
+def _critical(ground: Ground, zones: Zones, need: Need) -> tuple[Planes, list[int]]:
+    active = Active(first_planes(ground, (need,)))
+    activate_everything(ground, zones, active, need)
+    bands = sorted({(w.face.z0, w.face.z1) for w in ground.sheets.walls})
+    return active.planes, closed_heights(active.planes, [offset_of(need.heater)], bands).tolist()
 
 
 def _along(wall: WallSheet, planes: Planes) -> list[int]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterator
+from dataclasses import replace
 from functools import partial
 from itertools import pairwise, tee
 
@@ -91,6 +92,7 @@ class Ways:
     def _tariff(self, service: Service, option: str, one_way: int) -> Tariff:
         """What a run pays, its price on waiting included."""
         tariff, waiting = tariff_of(self.ground.survey.prices, service, option, one_way), self.ground.waiting
+        tariff = replace(tariff, passing=self.ground.passages(service))
         return tariff if waiting is None or service is not Service.HOT else dearer(tariff, waiting.per_mm(option))
 
     def track(

@@ -13,7 +13,7 @@ from service.check.neighbours import as_left
 from service.clearance.assumed import assumptions, warnings
 from service.design import Design, JointDesign
 from service.siting.as_done import Done
-from service.siting.costing import shared_bill
+from service.siting.costing import shared_bill, sleeve_keys
 from service.siting.dwelling_search import DwellingSearch
 from service.siting.joint_nodes import JointOutcome
 from service.siting.joint_scope import joint_scope
@@ -76,11 +76,12 @@ def _checked(
 def joint_design(survey: Survey, done: Done, searches: tuple[DwellingSearch, ...]) -> JointDesign:
     """A found set as plain data."""
     shared, works = done.works.shared, done.works
-    lines, total = shared_bill(works.works, shared.supply, survey.prices, works.keys)
+    bought = (*works.keys, *sleeve_keys(works.sleeves))
+    lines, total = shared_bill(works.works, shared.supply, survey.prices, bought)
     ids = [s.dwelling.id for s in searches]
     return JointDesign(
         tuple(zip(ids, done.designs, strict=True)), shared.supply, tuple(shared.heaters.items()), works.renewals,
-        works.keys, lines, total,
+        works.keys, lines, total, works.sleeves,
     )  # fmt: skip
 
 

@@ -32,19 +32,19 @@ def pairs(survey: Survey, first: int, more: tuple[AskedTerminal, ...] = ()) -> I
     """Costs [cents] of lawful pairs: one dwelling's cheapest design through each place of a raster of its walls, and of
     ``more``, with the other's cheapest beside it. The gas pipe must be wide enough for both, each of its runs sized by
     itself, and no inner wall worth crossing: then nothing is shared but the walls."""
-    own, other = (of_dwelling(_apart(survey, i), survey.dwellings[i]) for i in (first, 1 - first))
+    own, other = (of_dwelling(apart_from(survey, i), survey.dwellings[i]) for i in (first, 1 - first))
     for at in (*_raster(survey), *more):
         (here,) = place(replace(own, what_about=(Question("here", None, at),)), SETTINGS).what_about
         if here.design is None:
             continue
         design = here.design.design
-        beside = place(_with(other, own, design), SETTINGS)
+        beside = place(with_things_of(other, own, design), SETTINGS)
         for checked in beside.designs[:1]:
             if _bears(own, design, checked.design):
                 yield design.total_cents + checked.design.total_cents
 
 
-def _apart(survey: Survey, index: int) -> Survey:
+def apart_from(survey: Survey, index: int) -> Survey:
     """The survey with all rooms but the dwelling's own closed to a heater."""
     own = set(survey.dwellings[index].rooms or ())
     rooms = {r.id for s in survey.storeys for r in s.rooms} - own
@@ -57,7 +57,7 @@ def _raster(survey: Survey) -> Iterator[AskedTerminal]:
             yield AskedTerminal(facade.point(s), None)
 
 
-def _with(other: Survey, own: Survey, design: Design) -> Survey:
+def with_things_of(other: Survey, own: Survey, design: Design) -> Survey:
     """The other dwelling's survey with a design's intake and case in it."""
     storey = other.storeys[0]
     kept = KeepOut("theirs", KeepOutKind.OTHER, _outline(own, design), design.mount.bottom_z_mm, _top(design))
@@ -90,7 +90,7 @@ def _inlet(survey: Survey, design: Design) -> AirInlet:
 
 def _bears(own: Survey, design: Design, beside: Design) -> bool:
     """Whether the first design bears the second as well: its exhaust the intake, its space the case, its runs too."""
-    there = _with(own, own, beside)
+    there = with_things_of(own, own, beside)
     house = build(there)
     found = (
         *terminal_findings(there, house, design),

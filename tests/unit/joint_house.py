@@ -113,3 +113,35 @@ def _row_gas(left: dict[int, int]) -> GasSupply:
         for i in left
     ]
     return GasSupply("meter", 1_750.0, 73_000.0, 125.0, tuple(nodes), tuple(pipes), method=GasMethod.BRANCH_TABLES)
+
+
+
+
+def parallel(
+    ids: tuple[str, ...] = ("co-direct-120",), *, apart: int = 0, hole_cents: int | None = None, **changes: Any
+) -> Survey:
+    """Two heaters in the left room, whose water comes through the inner wall from old pipe behind it: the second's
+    ``apart`` beside the first's [mm]. The first drains and has power at the street, the second at the back."""
+    survey = two_dwellings(ids, pipe="2", tee=1_000, **changes)
+    gas = survey.gas
+    cold, hot = ((_behind(n, y), _behind(f"{n} 2", y + apart)) for n, y in (("cold", 600), ("hot", 800)))
+    back = Drain("back-drain", (2_500, DEPTH, 0)), Receptacle("back-outlet", (2_600, DEPTH - 60, 900))
+    dwellings = tuple(
+        Dwelling(
+            name, ("left",), water_lines=(c.id, h.id), drains=(f"{at}-drain",), receptacles=(f"{at}-outlet",)
+        )
+        for name, at, c, h in zip(("one", "two"), ("left", "back"), cold, hot, strict=True)
+    )  # fmt: skip
+    items, key = survey.prices.items, "water.wall_crossing"
+    if hole_cents is not None:
+        items = {**items, key: replace(items[key], cents=hole_cents)}
+    return replace(
+        survey, water=WaterSupply(cold, hot), dwellings=dwellings, drains=(*survey.drains, back[0]),
+        receptacles=(*survey.receptacles, back[1]), prices=replace(survey.prices, items=items),
+        gas=replace(gas, nodes=gas.nodes[:3], segments=gas.segments[:2], method=GasMethod.BRANCH_TABLES),
+    )  # fmt: skip
+
+
+def _behind(name: str, y: int) -> WaterLine:
+    at = WIDTH + WALL
+    return WaterLine(name, ((at, y, 300), (at, y, 1_500)), "3/4", "copper")

@@ -17,7 +17,7 @@ from service.settings import Settings
 from service.survey.model import Survey
 from service.usecases.place import place
 from service.usecases.results import BROKEN, JointAnswer
-from tests.unit.joint_house import two_dwellings
+from tests.unit.joint_house import parallel, two_dwellings
 
 SETTINGS = Settings(solver_seconds=60)
 
@@ -146,3 +146,50 @@ def test_shared_pipe_is_paid_for_once() -> None:
     assert all(not d.gas.renewals and not d.meter_upgrade for d in own)
     assert placed.proof.cost_cents == sum(d.total_cents for d in own) + answer.joint.total_cents
     assert all(d.route(Service.GAS) is not None for d in own)
+
+
+@cache
+def parallel_heaters() -> tuple[Survey, Building, JointAnswer]:
+    """Two in one room whose water comes through two holes that both use."""
+    survey = parallel(apart=1_000, hole_cents=9_000)
+    answer = place(survey, SETTINGS).dwellings
+    assert answer is not None
+    return survey, build(survey), answer
+
+
+def test_shared_holes_are_billed_once() -> None:
+    """Cold and hot through one hole each: in no design's own bill, once in the shared one."""
+    _, _, answer = parallel_heaters()
+    key = "water.wall_crossing"
+    assert {s.service for s in answer.joint.sleeves} == {Service.COLD, Service.HOT}
+    assert all(key not in {line.key for line in d.lines} for _, d in answer.joint.designs)
+    assert [(line.quantity, line.amount_cents) for line in answer.joint.lines if line.key == key] == [(2, 18_000)]
+
+
+@pytest.mark.parametrize("what", ["unpaid", "alone", "twice", "elsewhere", "vent"])
+def test_hole_told_otherwise_fails(what: str) -> None:
+    """Paid by nobody, used by one alone, told twice, not where the runs pass, or a vent's: no such hole is shared."""
+    survey, building, answer = parallel_heaters()
+    joint, (sleeve, other) = answer.joint, answer.joint.sleeves
+    design = joint.designs[1][1]
+    away = replace(sleeve, start=(sleeve.start[0], sleeve.start[1] + 1, sleeve.start[2]))
+    changed = {
+        "unpaid": replace(joint, sleeves=(other,)),
+        "alone": with_design(joint, 1, replace(design, sleeves=(other,))),
+        "twice": replace(joint, sleeves=(sleeve, sleeve, other)),
+        "elsewhere": with_design(joint, 1, replace(design, sleeves=(away, other))),
+        "vent": with_design(joint, 1, replace(design, sleeves=(replace(sleeve, service=Service.VENT), other))),
+    }[what]
+    assert "joint.sleeves" not in broken(joint_findings(survey, building, joint))
+    assert "joint.sleeves" in broken(joint_findings(survey, building, changed))
+
+
+def test_hole_left_out_of_both_bills_is_missed() -> None:
+    """A design that bills its hole itself, or a shared bill without it, does not add up."""
+    survey, building, answer = parallel_heaters()
+    joint = answer.joint
+    design = replace(joint.designs[0][1], sleeves=())
+    left = as_left(survey, building, joint, survey.dwellings[0])
+    assert "price.lines" in broken(findings(left.survey, left.building, design))
+    bare = replace(joint, lines=(), total_cents=0)
+    assert {"joint.lines", "joint.total"} <= broken(joint_findings(survey, building, bare))
