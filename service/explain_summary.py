@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from service.differs_summary import differs_text
 from service.sureness_summary import sureness_lines
 from service.words import length_text
 
 Json = dict[str, Any]
+FEATURES = ("room", "way_out", "heater", "gas_pipe")
 NETWORK = "A limit on a run may decide: this is proven on the network of positions alone."
 
 
@@ -43,7 +45,7 @@ def _different(found: Json, answer: Json) -> Iterator[str]:
     yield from ("", f"{found['asked']} designs that differ ({found['status']}{total})")
     yield from (f"  {told}" for told in (found["why"], NETWORK * found["network_only"]) if told)
     for row in found["designs"]:
-        yield from _row(row, answer)
+        yield from _row(row, found["designs"][0], answer)
         trades = [f"{t['trade']} {t['amount']:,.2f}" for t in row["by_trade"]]
         yield f"    by trade [{money}]: {', '.join(trades)}"
         if row["needs"]:
@@ -55,16 +57,19 @@ def _front(front: Json, answer: Json) -> Iterator[str]:
     step = f"{front['step']:g} s" if is_wait else length_text(front["step"], answer)
     yield from ("", f"Cost against {'waiting' if is_wait else 'margin of the terminal'}, in steps of {step} at least")
     for row in front["designs"]:
-        yield from _row(row, answer)
+        yield from _row(row, front["designs"][0], answer)
     last = "There is none beyond the last." if front["designs"] else "There is no design."
     yield from (f"  {told}" for told in (front["why"] or last, NETWORK * front["network_only"]) if told)
 
 
-def _row(row: Json, answer: Json) -> Iterator[str]:
+def _row(row: Json, first: Json, answer: Json) -> Iterator[str]:
+    """A design; where its features are the first one's, in what else the two differ."""
     money = answer["units"]["money"]
     yield f"  {row['cost']:,.2f} {money} (+{row['extra_cost']:,.2f}): {row['heater']} in {row['room']}, " \
           f"out by {row['way_out']}, gas from {row['gas_pipe']}"  # fmt: skip
     yield f"    {_figures(row, answer)}"
+    if row["differs"] and all(row[f] == first[f] for f in FEATURES):
+        yield f"    {differs_text(row['differs'], answer)}"
 
 
 def _figures(row: Json, answer: Json) -> str:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from service.differs_summary import differs_text
+
 Json = dict[str, Any]
 PER = {"each": "each", "ft": "a foot", "m": "a metre"}
 
@@ -21,13 +23,13 @@ def sureness_lines(told: Json, answer: Json) -> Iterator[str]:
             yield f"  {price['description']} ({price['key']}): {ends}{open_end} {unit} (now {price['price']:,.2f})"
             for side in ("from", "to"):
                 if price[side]["next"] is not None:
-                    yield f"    {'below' if side == 'from' else 'above'}: {_design(price[side]['next'])}"
+                    yield f"    {'below' if side == 'from' else 'above'}: {_design(price[side]['next'], answer)}"
     yield from ("", "Missing answers that could change the design")
     for fact in told["answers"]:
         saving = "opens a design" if fact["saving"] is None else f"may save {fact['saving']:,.2f} {money}"
-        yield f"  {fact['question']} (taken: {fact['taken_as']}) {saving}: {_design(fact['next'])}"
+        yield f"  {fact['question']} (taken: {fact['taken_as']}) {saving}: {_design(fact['next'], answer)}"
     if told["answers_together"] is not None:
-        yield f"  several together: {_design(told['answers_together'])}"
+        yield f"  several together: {_design(told['answers_together'], answer)}"
     if told["answers_without_effect"]:
         yield f"  {'no other' if told['answers'] else 'none'} of the {len(told['answers_without_effect'])} missing"
     elif told["complete"] and not told["answers"]:
@@ -43,5 +45,8 @@ def _end(end: Json) -> str:
     return price if end["known"] else f"{price} or sooner"
 
 
-def _design(design: Json) -> str:
-    return f"{design['heater_and_vent']} in {design['room']}, out by {design['way_out']}, gas from {design['gas_pipe']}"
+def _design(design: Json, answer: Json) -> str:
+    """The design by its features, and in what else it differs from the cheapest."""
+    told = differs_text(design["differs"], answer)
+    by = f"{design['heater_and_vent']} in {design['room']}, out by {design['way_out']}, gas from {design['gas_pipe']}"
+    return f"{by}: {told}" if told else by

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 from service.http.certificate_json import CERTIFICATE, certificate_json
+from service.http.differs_json import differs_json
 from service.http.quantities import Quantities
 from service.http.sureness_json import sureness_json
 from service.siting.features import FEATURES
@@ -76,5 +77,6 @@ def _compared_json(row: Compared, least_cents: int, design: WriteDesign, q: Quan
         "mean_wait_s": None if row.mean_wait_s is None else round(row.mean_wait_s, SECOND_DECIMALS),
         "margin": q.length(row.margin_mm),
         "needs": [{"what": what, "count": count} for what, count in row.needs],
+        "differs": differs_json(row.differs, q),
         "design": design(row.checked),
     }

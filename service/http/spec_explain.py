@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from service.http.spec_certificate import certificate_members
+from service.http.spec_differs import differs
 from service.http.spec_dwellings import joint_designs
 from service.http.spec_here import deadlock, here_answer
 from service.http.spec_sureness import sureness
@@ -97,5 +98,6 @@ def _compared(unranked: Json) -> Json:
         "mean_wait_s": nullable(number("mean wait for hot water over all fixtures [s]; null if not known")),
         "margin": length("by how much every distance that the rule set asks of the terminal may grow"),
         "needs": array(obj("Bought by the piece.", piece), "what not all of them need alike"),
+        "differs": differs("the first design beside it"),
         "design": obj("The design, to be handed to POST /v1/checks as it is.", unranked),
     }

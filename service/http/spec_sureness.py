@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from service.http.spec_differs import differs
 from service.http.spec_words import NETWORK_ONLY, Json, array, choice, flag, money, nullable, obj, text
 from service.survey.equipment import Per
 
@@ -57,5 +58,6 @@ def _rival() -> Json:
             "gas_pipe": text("segment that the gas branch is tapped from; delivery: the delivery itself"),
             "heater_and_vent": text("the heater with the vent chosen"),
             "objective": money("its cost at the prices of now, with weighed waiting"),
+            "differs": differs("the cheapest design"),
         },
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from service.http.differs_json import differs_json
 from service.http.quantities import Quantities
 from service.siting.features import FEATURES
 from service.usecases.explain_results import Answered, PriceRange, RangeEnd, Rival, Sureness
@@ -57,4 +58,9 @@ def _answer_json(answer: Answered, q: Quantities) -> Json:
 
 def _rival_json(rival: Rival, q: Quantities) -> Json:
     features = dict(zip(FEATURES, rival.features, strict=True))
-    return {**features, "heater_and_vent": rival.heater, "objective": q.money(rival.cents)}
+    return {
+        **features,
+        "heater_and_vent": rival.heater,
+        "objective": q.money(rival.cents),
+        "differs": differs_json(rival.differs, q),
+    }

@@ -14,6 +14,7 @@ from service.siting.search import Outcome
 from service.siting.zones import Zones
 from service.survey.model import Survey
 from service.usecases.checked import CheckedDesign, Status
+from service.usecases.differences import differences
 from service.usecases.explain_results import Compared, DifferentSet
 from service.usecases.margin import margin_mm
 from service.usecases.money import by_trade, cents_below
@@ -63,6 +64,7 @@ def compared(ground: Ground, designs: Iterable[tuple[CheckedDesign, Features]]) 
     """Designs side by side, the cheapest first."""
     rows = sorted(designs, key=lambda row: (row[0].design.total_cents, row[1]))
     bought = [_pieces(checked.design) for checked, _ in rows]
+    units = ground.survey.units
     common = set.intersection(*(set(b.items()) for b in bought)) if bought else set()
     return tuple(
         Compared(
@@ -72,6 +74,7 @@ def compared(ground: Ground, designs: Iterable[tuple[CheckedDesign, Features]]) 
             mean_wait_s=None if checked.waiting is None else checked.waiting.mean_s,
             margin_mm=margin_mm(ground.survey, ground.building, checked.design),
             needs=tuple(sorted((what, n) for what, n in pieces.items() if (what, n) not in common)),
+            differs=differences(rows[0][0].design, checked.design, units),
         )
         for (checked, features), pieces in zip(rows, bought, strict=True)
     )  # fmt: skip

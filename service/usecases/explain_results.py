@@ -9,6 +9,7 @@ from service.siting.features import Features
 from service.siting.ground import Ground
 from service.survey.explain import TradeOff
 from service.usecases.checked import CheckedDesign, Status
+from service.usecases.differences import Difference
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,7 +17,7 @@ class Compared:
     """One design beside others. ``features``: room, facade or roof plane, heater and gas pipe tapped; ``by_trade``
     [cents]; ``mean_wait_s`` for hot water [s], None where not known; ``margin_mm``: by how much every distance that the
     rule set asks of the terminal may grow [mm]; ``needs``: what is bought by the piece that not all of them need alike,
-    with how many."""
+    with how many; ``differs``: in what else it differs from the cheapest beside it."""
 
     checked: CheckedDesign
     features: Features
@@ -24,6 +25,7 @@ class Compared:
     mean_wait_s: float | None
     margin_mm: int
     needs: tuple[tuple[str, int], ...]
+    differs: tuple[Difference, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,11 +65,13 @@ class Front:
 @dataclass(frozen=True, slots=True)
 class Rival:
     """Another design: its features, its heater with the vent, and what it costs at the prices of now, waiting weighed
-    where that has a price [cents]."""
+    where that has a price [cents]. ``differs``: in what else it differs from the cheapest, nothing where there
+    is none."""
 
     features: Features
     heater: str
     cents: int
+    differs: tuple[Difference, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,6 +19,7 @@ from service.survey.equipment import MONEY_SCALE
 from service.survey.model import Survey
 from service.survey.open_facts import OpenFact, open_facts
 from service.usecases.checked import Status
+from service.usecases.differences import differences
 from service.usecases.explain_results import Answered, PriceRange, RangeEnd, Rival, Sureness
 from service.usecases.lawful import lawful
 from service.usecases.status import status_of
@@ -36,7 +37,7 @@ def sureness(ground: Ground, zones: Zones, outcome: Outcome, seconds: float) -> 
     if status_of(outcome) not in (Status.OPTIMAL, Status.INFEASIBLE):
         return Sureness((), (), (), None, False, NOT_PROVEN)
     deadline = time.monotonic() + seconds
-    asking = _Asking(ground, outcome.cost_units, deadline)
+    asking = _Asking(ground, next(iter(outcome.designs), None), outcome.cost_units, deadline)
     answers = tuple(asking.answers())
     ranges = _ranges(ground, zones, outcome, deadline)
     known = asking.is_known and all(r.low.known and r.high.known for r in ranges)
@@ -68,26 +69,29 @@ def _ranges(ground: Ground, zones: Zones, outcome: Outcome, deadline: float) -> 
 def _range(pricing: Pricing, featured: Featured, line: CostLine, everywhere: bool) -> PriceRange:
     low, high = RangeEnd(0, None, True), RangeEnd(None, None, True)
     if not everywhere:
-        low, high = _end(featured, pricing.low(line.key)), _end(featured, pricing.high(line.key))
+        best = pricing.best.design
+        low, high = (_end(featured, best, end) for end in (pricing.low(line.key), pricing.high(line.key)))
     cents = price_of(featured.ground.survey, line.key).cents
     return PriceRange(line.key, line.description, line.per, cents, low, high, everywhere)
 
 
-def _end(featured: Featured, end: End) -> RangeEnd:
-    rival = None if end.rival is None else _rival(featured, end.rival.design, end.rival.units)
+def _end(featured: Featured, best: Design, end: End) -> RangeEnd:
+    rival = None if end.rival is None else _rival(featured, best, end.rival.design, end.rival.units)
     return RangeEnd(end.cents, rival, end.known, end.limited)
 
 
-def _rival(featured: Featured, design: Design, units: float) -> Rival:
-    return Rival(featured.of(design), design.heater.label, round(units / MONEY_SCALE))
+def _rival(featured: Featured, best: Design | None, design: Design, units: float) -> Rival:
+    told = () if best is None else differences(best, design, featured.ground.survey.units)
+    return Rival(featured.of(design), design.heater.label, round(units / MONEY_SCALE), told)
 
 
 @dataclass(slots=True)
 class _Asking:
-    """Searches with facts told at their best. ``units`` is what the cheapest design costs without, None: there is none
-    [money units]; ``limited``: a limit on a run may have decided."""
+    """Searches with facts told at their best. ``best`` is the cheapest design without, ``units`` what it costs [money
+    units], None: there is none; ``limited``: a limit on a run may have decided."""
 
     ground: Ground
+    best: Design | None
     units: float | None
     deadline: float
     is_known: bool = True
@@ -127,4 +131,4 @@ class _Asking:
         design, units = outcome.designs[0], outcome.cost_units or 0
         lawful(survey, building, design)
         saving = None if self.units is None else round((self.units - units) / MONEY_SCALE)
-        return _rival(Featured(ground, zones), design, units), saving
+        return _rival(Featured(ground, zones), self.best, design, units), saving
