@@ -37,7 +37,7 @@ def demand_findings(survey: Survey, design: Design) -> tuple[Finding, ...]:
 
 def _capacity(survey: Survey, facts: HotWater, design: Design) -> Finding:
     heater, cold = design.heater, coldest_c(facts)
-    flow, heat_w = asked(facts, cold)
+    flow, heat_w = (None if figure is None else figure / facts.terms.sharing for figure in asked(facts, cold))
     given_w = input_w(heater.input_max_w, facts.altitude_m) * heater.efficiency
     cite = CITATIONS[facts.terms.method]
     if flow is None or heat_w is None:
@@ -48,7 +48,7 @@ def _capacity(survey: Survey, facts: HotWater, design: Design) -> Finding:
     inlet = told(Quantity.TEMPERATURE, cold, survey.units)
     detail = (
         f"{facts.terms.method}: {need} of hot water with {heat} asked for at an inlet of {inlet}; the heater passes "
-        f"{most} at most and gives {output}"
+        f"{most} at most and gives {output}{_shared(facts)}"
     )
     gives = heater.max_flow_m3_s, given_w
     if not _within((flow, heat_w), gives):
@@ -60,6 +60,11 @@ def _capacity(survey: Survey, facts: HotWater, design: Design) -> Finding:
     return Finding("demand.capacity", verdict, "heater", heater.id, detail, citation=cite, missing=missing)
 
 
+def _shared(facts: HotWater) -> str:
+    n = facts.terms.sharing
+    return f"; each of {n} heaters in parallel carries an even part, which is what is told here" if n > 1 else ""
+
+
 def _within(asked_for: tuple[float, float], most: tuple[float, float]) -> bool:
     """Whether flow [m3/s] and heat [W] are both no more than a heater gives."""
     return all(a <= b * SLACK for a, b in zip(asked_for, most, strict=True))
@@ -68,7 +73,8 @@ def _within(asked_for: tuple[float, float], most: tuple[float, float]) -> bool:
 def _all_at_once(facts: HotWater, cold_c: float) -> tuple[float, float]:
     """Hot water [m3/s] and heat [W] with every fixture open: what runs together is no more."""
     hot = sum(d.count * _hot_m3_s(facts, d, cold_c) for d in facts.draws)
-    return hot, sum(d.count * _heat_w(facts, d, cold_c) for d in facts.draws)
+    heat = sum(d.count * _heat_w(facts, d, cold_c) for d in facts.draws)
+    return hot / facts.terms.sharing, heat / facts.terms.sharing
 
 
 def _together(facts: HotWater) -> Iterator[Finding]:
@@ -80,12 +86,13 @@ def _together(facts: HotWater) -> Iterator[Finding]:
 def _activation(survey: Survey, facts: HotWater, design: Design) -> Iterator[Finding]:
     """The hot part of the smallest draw, least when water comes in warmest, against the flow that starts the fire."""
     warm, heater = warmest_c(facts), design.heater
-    hot = [(_hot_m3_s(facts, d, warm), d.id) for d in facts.draws]
+    hot = [(_hot_m3_s(facts, d, warm) / facts.terms.sharing, d.id) for d in facts.draws]
     smallest = min((found for found in hot if found[0]), default=None)
     if smallest is None:
         return
     draw, start = (told(Quantity.FLOW, f, survey.units) for f in (smallest[0], heater.activation_flow_m3_s))
-    detail = f"the smallest draw takes {draw} of hot water, the burner starts at {start}"
+    part = "" if facts.terms.sharing == 1 else f" of each of {facts.terms.sharing} heaters"
+    detail = f"the smallest draw takes {draw} of hot water{part}, the burner starts at {start}"
     starts = smallest[0] * SLACK >= heater.activation_flow_m3_s
     if not starts:
         detail += ": it stays off and the water cold unless the tap is opened further"

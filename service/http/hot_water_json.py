@@ -175,6 +175,7 @@ def _heater(line: HeaterLine, report: HotWaterReport, say: _Say) -> Json:
         "carries": line.carries,
         "margin": say.flow(line.margin_m3_s),
         "in_parallel": line.number_needed,
+        "shared_by": line.sharing,
         "activation_flow": say.flow(heater.activation_flow_m3_s),
         "starts": line.starts,
         "least_rise": say.rise(line.least_rise_k),

@@ -151,6 +151,7 @@ def _heater() -> Json:
         "carries": flag("one of it carries the demand"),
         "margin": nullable(_flow("capacity less demand; negative when short")),
         "in_parallel": nullable(integer("how many of it would carry the demand; sited if dwellings ask for them")),
+        "shared_by": integer("how many heaters carry the demand, each an even part; margin is of that part"),
         "activation_flow": _flow("that starts the burner"),
         "starts": {"type": ["boolean", "null"], "description": "the smallest draw starts it; null: nothing draws"},
         "least_rise": nullable(_rise("that it gives the smallest draw at its least fire")),

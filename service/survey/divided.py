@@ -33,7 +33,7 @@ def of_dwelling(survey: Survey, dwelling: Dwelling) -> Survey:
         cold=named(survey.water.cold, dwelling.water_lines),
         hot=named(survey.water.hot, dwelling.water_lines),
         fixtures=fixtures,
-        demand=_own_demand(survey.water.demand, fixtures),
+        demand=_own_demand(survey.water.demand, fixtures, sharing(survey, dwelling)),
     )
     return replace(
         survey,
@@ -73,8 +73,13 @@ def _wishes(wishes: Preferences, rooms: Ids) -> Preferences:
     return replace(wishes, rooms_wanted=wanted, outdoors=False, alternatives=1)
 
 
-def _own_demand(terms: DemandTerms, fixtures: Iterable[Fixture]) -> DemandTerms:
-    """Terms of demand; of sets that run together what the dwelling's own fixtures are in them."""
+def sharing(survey: Survey, dwelling: Dwelling) -> int:
+    """How many heaters carry the demand of a dwelling's fixtures together."""
+    return 1 if dwelling.parallel is None else sum(d.parallel == dwelling.parallel for d in survey.dwellings)
+
+
+def _own_demand(terms: DemandTerms, fixtures: Iterable[Fixture], heaters: int) -> DemandTerms:
+    """Terms of demand for so many heaters; of sets that run together what the dwelling's own fixtures are in them."""
     own = {f.id for f in fixtures}
     kept = (tuple(name for name in together if name in own) for together in terms.at_once)
-    return replace(terms, at_once=tuple(dict.fromkeys(together for together in kept if together)))
+    return replace(terms, at_once=tuple(dict.fromkeys(together for together in kept if together)), sharing=heaters)

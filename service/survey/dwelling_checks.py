@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from service.errors import Fault
-from service.survey.divided import of_dwelling
+from service.survey.divided import of_dwelling, sharing
 from service.survey.dwellings import Dwelling
 from service.survey.explain import Explain
 from service.survey.model import Survey
@@ -26,6 +26,22 @@ def dwelling_faults(survey: Survey) -> Iterator[Fault]:
     for i, dwelling in enumerate(survey.dwellings):
         yield from _unknown(f"#/dwellings/{i}", survey, dwelling)
         yield from _lacking(f"#/dwellings/{i}", survey, dwelling)
+        yield from _parallel(f"#/dwellings/{i}", survey, dwelling)
+
+
+def _parallel(place: str, survey: Survey, dwelling: Dwelling) -> Iterator[Fault]:
+    """Heaters that share a demand are two at least and serve the same fixtures."""
+    if dwelling.parallel is None:
+        return
+    if sharing(survey, dwelling) < LEAST:
+        yield Fault(f"{place}/parallel", "too_few", f"no other entry is called parallel {dwelling.parallel!r}")
+    first = next(d for d in survey.dwellings if d.parallel == dwelling.parallel)
+    if set(dwelling.fixtures or _all_fixtures(survey)) != set(first.fixtures or _all_fixtures(survey)):
+        yield Fault(f"{place}/fixtures", "contradiction", f"heaters in parallel serve the same ones as {first.id}")
+
+
+def _all_fixtures(survey: Survey) -> tuple[str, ...]:
+    return tuple(f.id for f in survey.water.fixtures)
 
 
 def _unknown(place: str, survey: Survey, dwelling: Dwelling) -> Iterator[Fault]:

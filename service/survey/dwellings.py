@@ -14,7 +14,8 @@ class Dwelling:
 
     The heater hangs in one of ``rooms``; its pipes pass these and the rooms that no dwelling names. It is one of
     ``heaters``, takes water from ``water_lines``, serves ``fixtures``, drains to ``drains``, has power from
-    ``receptacles`` and gas from ``gas_taps``, which are nodes or segments. None: all that there are.
+    ``receptacles`` and gas from ``gas_taps``, which are nodes or segments. None: all that there are. Heaters of one
+    ``parallel`` name are joined, and each carries an even part of the demand of the same fixtures.
     """
 
     id: str
@@ -25,3 +26,4 @@ class Dwelling:
     drains: Ids = None
     receptacles: Ids = None
     gas_taps: Ids = None
+    parallel: str | None = None

@@ -46,12 +46,14 @@ class DemandTerms:
     """How a household uses hot water; ``use_temperature_c`` None is that of the table ``hot_water`` [degC].
 
     ``at_once``: sets of fixtures (their ids) that run together, by the method of concurrent use. Empty: nobody told,
-    and nothing but each fixture by itself can be held against a heater.
+    and nothing but each fixture by itself can be held against a heater. ``sharing``: how many heaters in parallel carry
+    the demand, each an even part of it.
     """
 
     method: DemandMethod = DemandMethod.CONCURRENT_USE
     at_once: tuple[tuple[str, ...], ...] = ()
     use_temperature_c: float | None = None
+    sharing: int = 1
 
     @property
     def is_told(self) -> bool:

@@ -54,11 +54,13 @@ class Demand:
 
 @dataclass(frozen=True, slots=True)
 class Duty:
-    """What a heater must carry when water is coldest: the governing demand, warmed up to the setpoint [degC]."""
+    """What heaters must carry when water is coldest: the governing demand, warmed up to the setpoint [degC].
+    ``heaters``: how many carry it, each an even part."""
 
     demand: Demand
     inlet: Inlet
     setpoint_c: float
+    heaters: int = 1
 
     @property
     def rise_k(self) -> float:
@@ -69,7 +71,7 @@ class Duty:
 def duty_of(facts: HotWater) -> Duty:
     """The governing demand at the coldest inlet."""
     inlet = inlet_of(facts.inlet_c, facts.climate)
-    return Duty(demand_by(facts.terms.method, facts, inlet.coldest_c), inlet, setpoint_of(facts))
+    return Duty(demand_by(facts.terms.method, facts, inlet.coldest_c), inlet, setpoint_of(facts), facts.terms.sharing)
 
 
 def setpoint_of(facts: HotWater) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import ceil
+from math import ceil, inf
 
 from service.survey.equipment import Heater
 from service.survey.fixtures import DemandMethod
@@ -14,8 +14,8 @@ from service.units import Quantity, told
 
 
 def carries(heater: Heater, duty: Duty, altitude_m: float) -> bool:
-    """Whether one heater carries the demand at its rise; equality passes. False where the demand is not known."""
-    return number_needed(heater, duty, altitude_m) == 1
+    """Whether as many as share it carry the demand at its rise; equality passes. False where it is not known."""
+    return (number_needed(heater, duty, altitude_m) or inf) <= duty.heaters
 
 
 def number_needed(heater: Heater, duty: Duty, altitude_m: float) -> int | None:
@@ -27,15 +27,16 @@ def number_needed(heater: Heater, duty: Duty, altitude_m: float) -> int | None:
 
 
 def shortfall(heater: Heater, duty: Duty, altitude_m: float, units: UnitSystem) -> str | None:
-    """Why one heater is too small, with the figures; None where it carries the demand."""
+    """Why a heater is too small, with the figures; None where it carries the demand, or its part of it."""
     number = number_needed(heater, duty, altitude_m)
-    if number == 1:
+    if carries(heater, duty, altitude_m):
         return None
     carried = told(Quantity.FLOW, capacity_m3_s(heater, duty.rise_k, altitude_m), units)
     told_more = f"; {number} in parallel would carry it, but are not sited unless dwellings ask for them"
     parallel = told_more if number else ""
     output = f"it carries {carried} of hot water at {rise_words(duty, units)}"
-    return f"{output}, the house asks for {asked(duty, units)}{parallel}"
+    part = f"; each of {duty.heaters} in parallel carries an even part" if duty.heaters > 1 else ""
+    return f"{output}, the house asks for {asked(duty, units)}{part}{parallel}"
 
 
 def asked(duty: Duty, units: UnitSystem) -> str:

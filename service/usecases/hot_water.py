@@ -76,7 +76,7 @@ def _months(facts: HotWater, duty: Duty) -> Iterator[Duty]:
         return
     for cold in by_month(facts.climate):
         inlet = replace(duty.inlet, coldest_c=cold)
-        yield Duty(demand_by(facts.terms.method, facts, cold), inlet, setpoint_of(facts))
+        yield Duty(demand_by(facts.terms.method, facts, cold), inlet, setpoint_of(facts), duty.heaters)
 
 
 def _month(month: int, duty: Duty, heaters: tuple[Heater, ...], facts: HotWater) -> MonthLine:
@@ -87,17 +87,19 @@ def _month(month: int, duty: Duty, heaters: tuple[Heater, ...], facts: HotWater)
 def _heater(
     heater: Heater, facts: HotWater, duty: Duty, smallest: SmallestDraw | None, months: tuple[Duty, ...]
 ) -> HeaterLine:
-    altitude, asked = facts.altitude_m, duty.demand.flow_m3_s
+    altitude, asked, sharing = facts.altitude_m, duty.demand.flow_m3_s, duty.heaters
+    least = None if smallest is None else smallest.hot_m3_s / sharing
     capacity = capacity_m3_s(heater, duty.rise_k, altitude)
     return HeaterLine(
         heater=heater,
         input_w=derated_w(heater.input_max_w, altitude),
         burner_m3_s=burner_flow_m3_s(heater, duty.rise_k, altitude) if duty.rise_k else None,
         capacity_m3_s=capacity,
-        margin_m3_s=None if asked is None else capacity - asked,
+        margin_m3_s=None if asked is None else capacity - asked / sharing,
         number_needed=number_needed(heater, duty, altitude),
-        starts=None if smallest is None else smallest.hot_m3_s * ROUNDING >= heater.activation_flow_m3_s,
-        least_rise_k=None if smallest is None else least_rise_k(heater, smallest.hot_m3_s),
+        starts=None if least is None else least * ROUNDING >= heater.activation_flow_m3_s,
+        least_rise_k=None if least is None else least_rise_k(heater, least),
         capacity_by_month_m3_s=tuple(capacity_m3_s(heater, at.rise_k, altitude) for at in months),
+        sharing=sharing,
     )
 

@@ -60,11 +60,12 @@ class HeaterLine:
     starts: bool | None
     least_rise_k: float | None
     capacity_by_month_m3_s: tuple[float, ...]
+    sharing: int = 1
 
     @property
     def carries(self) -> bool:
-        """Whether one of it carries the demand."""
-        return self.number_needed == 1
+        """Whether as many of it as share the demand carry it."""
+        return self.number_needed is not None and self.number_needed <= self.sharing
 
 
 @dataclass(frozen=True, slots=True)

@@ -65,16 +65,20 @@ def _too_hot(report: HotWaterReport, facts: HotWater, units: UnitSystem) -> Iter
         yield f"Used hotter than the outlet of {told(Quantity.TEMPERATURE, outlet, units)}: {', '.join(hotter)}."
 
 
+def _each(line: HeaterLine) -> str:
+    return "" if line.sharing == 1 else f" of each of {line.sharing} heaters, unless valves lead small draws to one"
+
+
 def _small_draws(line: HeaterLine, report: HotWaterReport, units: UnitSystem) -> Iterator[str]:
     smallest = report.smallest
     if smallest is None:
         return
-    heater, draw = line.heater, told(Quantity.FLOW, smallest.hot_m3_s, units)
+    heater, draw = line.heater, told(Quantity.FLOW, smallest.hot_m3_s / line.sharing, units)
     if not line.starts:
         start = told(Quantity.FLOW, heater.activation_flow_m3_s, units)
         yield (
-            f"Heater {heater.id} starts at {start}, but {smallest.fixture_id} may take only {draw} of hot water: then "
-            "the burner stays off and the water cold."
+            f"Heater {heater.id} starts at {start}, but {smallest.fixture_id} may take only {draw} of hot water"
+            f"{_each(line)}: then the burner stays off and the water cold."
         )
     rise = max(0.0, report.duty.setpoint_c - smallest.inlet_c)
     if line.starts and line.least_rise_k is not None and line.least_rise_k > rise:

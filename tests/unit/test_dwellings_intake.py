@@ -76,3 +76,13 @@ def test_one_past_the_limit() -> None:
     with pytest.raises(LimitExceeded) as refused:
         load_survey({**sample(), "dwellings": [*many, {"id": "one more"}]}, Settings())
     assert (refused.value.name, refused.value.limit) == ("dwellings", Settings().dwellings)
+
+
+def test_heaters_in_parallel_are_two_and_serve_the_same() -> None:
+    """A name that no other entry has, and fixtures that only one of two serves, are refused at their place."""
+    assert ("#/dwellings/0/parallel", "too_few") in faults(two(parallel="plant"))
+    names = [f["id"] for f in sample()["water"]["fixtures"]]
+    both = [{"id": "a", "parallel": "p"}, {"id": "b", "parallel": "p", "fixtures": names[:1]}]
+    assert ("#/dwellings/1/fixtures", "contradiction") in faults({**sample(), "dwellings": both})
+    survey = load_survey({**sample(), "dwellings": [*both[:1], {**both[1], "fixtures": names}]}, Settings())
+    assert [d.parallel for d in survey.dwellings] == ["p", "p"]

@@ -18,7 +18,8 @@ def _ids() -> ListOf:
 
 
 class DwellingSchema(Strict):
-    """What one of several heaters serves; of what is left out, it may use all."""
+    """What one of several heaters serves; of what is left out, it may use all. Heaters of one parallel name share a
+    demand."""
 
     id = identifier()
     rooms = _ids()
@@ -28,6 +29,7 @@ class DwellingSchema(Strict):
     drains = _ids()
     receptacles = _ids()
     gas_taps = _ids()
+    parallel = identifier()
 
 
 def build_dwellings(entries: list[Mapping[str, Any]]) -> tuple[Dwelling, ...]:
@@ -37,4 +39,4 @@ def build_dwellings(entries: list[Mapping[str, Any]]) -> tuple[Dwelling, ...]:
 
 def _dwelling(entry: Mapping[str, Any], index: int) -> Dwelling:
     given = {m: tuple(entry[m]) for m in MEMBERS if m in entry}
-    return Dwelling(named(entry, "dwelling", index), **given)
+    return Dwelling(named(entry, "dwelling", index), **given, parallel=entry.get("parallel"))
