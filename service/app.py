@@ -56,6 +56,7 @@ def real_operations() -> Operations:
     """The use cases of this service."""
     from service.building.build import build
     from service.usecases.check import check
+    from service.usecases.check_set import check_set
     from service.usecases.clearances import clearances
     from service.usecases.gas import gas_report
     from service.usecases.hot_water import hot_water_report
@@ -63,8 +64,8 @@ def real_operations() -> Operations:
     from service.usecases.verify import verify
 
     return Operations(
-        place=place, check=check, clearances=clearances, building=build, gas=gas_report, hot_water=hot_water_report,
-        verify=verify,
+        place=place, check=check, check_set=check_set, clearances=clearances, building=build, gas=gas_report,
+        hot_water=hot_water_report, verify=verify,
     )  # fmt: skip
 
 

@@ -182,13 +182,16 @@ def _read(name: str) -> bytes:
 
 
 def _check_body(survey: str, design: str) -> bytes:
-    """Body of a check; of an answer with several designs the first is taken."""
+    """Body of a check; of an answer with several designs the first is taken, or the set for all dwellings."""
     depth = Settings().depth
     try:
         given = strict_json.loads(_read(design), depth)
-        if isinstance(given, dict) and isinstance(given.get("designs"), list) and given["designs"]:
+        member = "design"
+        if isinstance(given, dict) and isinstance(given.get("dwellings"), dict):
+            member, given = "dwellings", given["dwellings"]
+        elif isinstance(given, dict) and isinstance(given.get("designs"), list) and given["designs"]:
             given = given["designs"][0]
-        return json_bytes({"survey": strict_json.loads(_read(survey), depth), "design": given})
+        return json_bytes({"survey": strict_json.loads(_read(survey), depth), member: given})
     except MalformedJson as error:
         raise Refused(problems.document("malformed-json", error.detail)) from None
 

@@ -41,7 +41,8 @@ def _together(answer: Json) -> list[str]:
 
 def check_text(answer: Json) -> str:
     """Summary of a check: the verdict, then every finding that is no plain pass, what is not given, the tightest."""
-    findings = answer["findings"]
+    of_dwellings = [f for d in answer["dwellings"] or () for f in d["findings"]]
+    findings = [*answer["findings"], *of_dwellings]
     open_points = [f for f in findings if f["verdict"] in ("fail", "unknown")]
     lines = [_verdict(answer, len(open_points)), *(f"  {_finding_text(f, answer)}" for f in open_points)]
     if answer["not_given"]:

@@ -15,6 +15,7 @@ from service.design import Design, JointDesign, Renewal, Terminal
 from service.survey.divided import of_dwelling
 from service.survey.equipment import Draft
 from service.survey.model import AirInlet, Dwelling, GasSegment, GasSupply, InletKind, KeepOutKind, Survey
+from service.trades.gas_pipe import is_known
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,4 +80,6 @@ def _supply(gas: GasSupply, joint: JointDesign, node: str) -> GasSupply:
 
 def _renewed(segment: GasSegment, renewed: dict[str, Renewal]) -> GasSegment:
     found = renewed.get(segment.id)
-    return segment if found is None else replace(segment, material=found.material, size=found.size)
+    if found is None or not is_known(found.material, found.size):
+        return segment
+    return replace(segment, material=found.material, size=found.size)

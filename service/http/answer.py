@@ -27,7 +27,7 @@ from service.http.vent_json import condensate_json, vent_json
 from service.http.waiting_json import waiting_json
 from service.http.water_json import water_quality_json
 from service.survey.model import Survey
-from service.usecases.results import CheckedDesign, CheckReport, ClearanceMap, Placement
+from service.usecases.results import BROKEN, CheckedDesign, CheckReport, ClearanceMap, Placement, SetReport
 
 Json = dict[str, Any]
 
@@ -78,6 +78,31 @@ def check_json(report: CheckReport, survey: Survey) -> Json:
         "not_given": [{"part": part.value, "leaves_open": text} for part, text in report.not_given],
         "units": q.units(),
         "findings": [finding_json(f, q) for f in sorted_findings(report.findings)],
+        "dwellings": None,
+        "assumptions": list(report.assumptions),
+        "warnings": list(report.warnings),
+        "engine": engine_json(survey, None),
+    }
+
+
+def set_json(report: SetReport, survey: Survey) -> Json:
+    """Answer of the check operation on a set: ``findings`` are those on all designs together."""
+    q = Quantities(survey.units, report.building.frame, survey.prices.currency)
+    every = [*report.findings, *(f for _, found in report.designs for f in found)]
+    return {
+        "lawful": report.lawful,
+        "lawful_as_far_as_given": not any(f.verdict in BROKEN for f in every),
+        "not_given": [],
+        "units": q.units(),
+        "findings": [finding_json(f, q) for f in sorted_findings(report.findings)],
+        "dwellings": [
+            {
+                "dwelling": name,
+                "lawful": not any(f.verdict in BROKEN for f in found),
+                "findings": [finding_json(f, q) for f in sorted_findings(found)],
+            }
+            for name, found in report.designs
+        ],
         "assumptions": list(report.assumptions),
         "warnings": list(report.warnings),
         "engine": engine_json(survey, None),

@@ -44,8 +44,8 @@ class Told(fields.Raw):
 class Spot(ListOf):
     """Point ``[x, y, z]`` of the survey [mm]."""
 
-    def __init__(self) -> None:
-        super().__init__(Reach())
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(Reach(), **kwargs)
 
     def _deserialize(self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any) -> Any:
         if not isinstance(value, list) or len(value) != 3:

@@ -160,7 +160,7 @@ def _design(raw: Json, heater: Heater, building: Building, q: Quantities) -> Des
         routes=tuple(_route(r, q) for r in raw.get("routes", ())),
         air_openings=raw.get("air_openings", air is not None and opens_outdoors(air.method)),
         meter_upgrade=raw.get("meter_upgrade", False),
-        lines=tuple(_line(line, q) for line in cost["lines"]),
+        lines=tuple(read_line(line, q) for line in cost["lines"]),
         total_cents=q.read_money(cost["total"]),
         gas=_gas(raw.get("gas", {})),
         given=_parts_given(raw),
@@ -191,7 +191,7 @@ def _in_wall(raw: Json) -> Terminal:
 
 def _gas(raw: Json) -> GasWorks:
     return GasWorks(
-        renewals=tuple(_renewal(r) for r in raw.get("renewals", ())),
+        renewals=tuple(read_renewal(r) for r in raw.get("renewals", ())),
         pressure_option=raw.get("pressure_option"),
         line_regulators=raw.get("line_regulators", 0),
         ahead_of_regulator=raw.get("ahead_of_regulator", False),
@@ -199,7 +199,7 @@ def _gas(raw: Json) -> GasWorks:
     )
 
 
-def _renewal(raw: Json) -> Renewal:
+def read_renewal(raw: Json) -> Renewal:
     return Renewal(raw["segment"], raw["part"], raw["material"].value, raw["size"], round(raw["length"]))
 
 
@@ -224,7 +224,7 @@ def _whole(mm: float | None) -> int | None:
     return None if mm is None else round(mm)
 
 
-def _line(raw: Json, q: Quantities) -> CostLine:
+def read_line(raw: Json, q: Quantities) -> CostLine:
     return CostLine(
         trade=raw["trade"],
         key=raw["key"],

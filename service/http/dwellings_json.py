@@ -38,8 +38,8 @@ def _sleeve_json(sleeve: Sleeve, answer: JointAnswer, q: Quantities) -> Json:
     return {
         "service": sleeve.service.value,
         "through": sleeve.surface.value,
-        "from": q.point(sleeve.start),
-        "to": q.point(sleeve.end),
+        "start": q.point(sleeve.start),
+        "end": q.point(sleeve.end),
         "dwellings": passing,
     }
 

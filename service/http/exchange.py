@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from service.building.model import Building
@@ -20,16 +20,18 @@ from service.http.schemas import load_survey
 from service.http.schemas.base import pointer
 from service.http.schemas.demand_body import load_hot_water
 from service.http.schemas.gas_body import load_gas
+from service.http.set_schema import load_set
 from service.http.sheet_book import SheetBook, of_design, of_placement
 from service.http.verify_json import verification_json, verify_request
 from service.settings import Settings
 from service.survey.gas_request import GasRequest
 from service.survey.hot_water_request import HotWaterRequest
 from service.survey.model import Survey
+from service.usecases.check_set import HandedIn
 from service.usecases.gas_results import GasReport
 from service.usecases.hot_water_results import HotWaterReport
 from service.usecases.pictured import described
-from service.usecases.results import CheckReport, ClearanceMap, Placement
+from service.usecases.results import CheckReport, ClearanceMap, Placement, SetReport
 from service.usecases.verify import VerifyRequest
 from service.verify.results import Verification
 
@@ -42,6 +44,7 @@ class Operations:
 
     place: Callable[[Survey, Settings], Placement]
     check: Callable[[Survey, Design], CheckReport]
+    check_set: Callable[[Survey, HandedIn], SetReport]
     clearances: Callable[[Survey], ClearanceMap]
     building: Callable[[Survey], Building]
     gas: Callable[[GasRequest], GasReport]
@@ -67,8 +70,11 @@ def clearance_map(body: bytes, settings: Settings, operations: Operations) -> Js
 
 
 def check_report(body: bytes, settings: Settings, operations: Operations) -> Json:
-    """Survey and design in, findings out. Raises as ``placement``."""
-    survey, design = _judged_parts(strict_json.loads(body, settings.depth), settings, operations)
+    """Survey and design, or a set of designs for its dwellings, in, findings out. Raises as ``placement``."""
+    document = strict_json.loads(body, settings.depth)
+    if isinstance(document, dict) and "dwellings" in document:
+        return _set_report(document, settings, operations)
+    survey, design = _judged_parts(document, settings, operations)
     return answer.check_json(operations.check(survey, design), survey)
 
 
@@ -107,6 +113,15 @@ def sheet_book(body: bytes, settings: Settings, operations: Operations) -> Sheet
     survey, design = _judged_parts(document, settings, operations)
     report = operations.check(survey, design)
     return of_design(survey, design, report, described(survey, report.building, design, report.lawful))
+
+
+def _set_report(document: Json, settings: Settings, operations: Operations) -> Json:
+    survey_part, told = _parts(document, ("survey", "dwellings"))
+    with seen_under("survey"):
+        survey = load_survey(survey_part, settings)
+    with seen_under("dwellings"):
+        found = load_set(told, survey, operations.building(replace(survey, roof=None)), settings)
+    return answer.set_json(operations.check_set(survey, found), survey)
 
 
 @contextmanager

@@ -90,7 +90,8 @@ def _operations() -> Json:
         },
         "/v1/checks": {
             "post": _post(
-                "checks", "Judge a design: survey and design in, findings out.", "CheckRequest", "CheckReport"
+                "checks", "Judge a design, or one for each dwelling: survey and designs in, findings out.",
+                "CheckRequest", "CheckReport",
             )
         },
         "/v1/clearances": {

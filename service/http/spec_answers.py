@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from service.design import Part, Service, Surface, Verdict
 from service.http.spec_air import air_provision, design_air
+from service.http.spec_dwellings import of_dwellings
 from service.http.spec_explain import besides, besides_schemas
 from service.http.spec_outdoors import mount_outdoors, outdoors
 from service.http.spec_roof import roof_terminal
@@ -221,6 +222,9 @@ def _design() -> Json:
     }
 
 
+_LEFT_OUT: Json = {"part": choice(Part, "which part"), "leaves_open": text("what cannot be said without it")}
+
+
 def _answers() -> Json:
     told = {"assumptions": SENTENCES, "warnings": SENTENCES}
     return {
@@ -232,14 +236,10 @@ def _answers() -> Json:
             {
                 "lawful": flag("the design is whole, nothing failed and nothing is unknown"),
                 "lawful_as_far_as_given": flag("nothing of what was given failed or is unknown"),
-                "not_given": array(
-                    obj(
-                        "Part of the design that was not handed in and so was not judged.",
-                        {"part": choice(Part, "which part"), "leaves_open": text("what cannot be said without it")},
-                    )
-                ),
+                "not_given": array(obj("Part that was not handed in and so was not judged.", _LEFT_OUT)),
                 "units": ref("Units"),
                 "findings": array(ref("Finding"), "broken rules first, then unknown ones, then by margin"),
+                "dwellings": of_dwellings(),
                 **told,
                 "engine": ref("Engine"),
             },

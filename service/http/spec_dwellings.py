@@ -9,10 +9,27 @@ from service.http.spec_works import renewal
 _SLEEVE: Json = {
     "service": choice(Service, "whose runs pass it"),
     "through": text("wall_crossing or floor_crossing"),
-    "from": POINT,
-    "to": POINT,
+    "start": POINT,
+    "end": POINT,
     "dwellings": array(text("id of a dwelling"), "those whose runs pass it, two at least"),
 }
+
+
+def of_dwellings() -> Json:
+    """The member `dwellings` of a check."""
+    return nullable(
+        array(
+            obj(
+                "One dwelling's design as it stands beside all others.",
+                {
+                    "dwelling": text("id of the dwelling"),
+                    "lawful": flag("nothing of it failed or is unknown"),
+                    "findings": array(ref("Finding"), "on it in the house as the other designs leave it"),
+                },
+            ),
+            "of a set, in its order; `findings` then tell of all together. Null for one design",
+        )
+    )
 
 
 def joint_designs(design: Json) -> Json:

@@ -8,12 +8,14 @@ from typing import Any
 from marshmallow import Schema, fields, validate
 
 from service.http.design_members import DesignSchema, PlanSpot, Reach, Spot, Told
+from service.http.design_schema import WHOLE
 from service.http.fields import Choice, Flag, Int, Known, Length, Measure, Number, Point, Text
 from service.http.schemas.base import ListOf
 from service.http.schemas.demand import HotWaterDemandSchema
 from service.http.schemas.equipment import MAX_CENTS, HeaterEntry, HeaterSchema, LossPoint, PriceItems
 from service.http.schemas.gas import GasSystemSchema
 from service.http.schemas.survey import SurveySchema
+from service.http.set_schema import DesignSetSchema
 from service.http.spec_words import Json, obj, ref
 from service.settings import Settings
 from service.survey.model import UnitSystem
@@ -58,9 +60,17 @@ class RequestSchemas:
             "description": "Fixtures and heaters, or a whole survey, of which fixtures and heaters are taken.",
             "oneOf": [ref("HotWaterDemandRequest"), ref("SurveyRequest")],
         }
+        self.component(DesignSetSchema)
+        of_set = self.components["OfDwellingRequest"]
+        of_set["properties"] |= self.components["DesignRequest"]["properties"]
+        of_set["required"] = ["dwelling", *sorted({"heater", *WHOLE})]
         members = {"survey": ref("SurveyRequest"), "design": ref("DesignRequest")}
-        check = obj("A survey and a design of it.", members)
-        self.components["CheckRequest"] = {**check, "additionalProperties": False}
+        of_all = {"survey": ref("SurveyRequest"), "dwellings": ref("DesignSetRequest")}
+        either = obj("A survey and a design of it.", members), obj("A survey with dwellings and a set of them.", of_all)
+        self.components["CheckRequest"] = {
+            "description": "A survey and a design of it, or designs of all its dwellings.",
+            "oneOf": [{**members, "additionalProperties": False} for members in either],
+        }
         return dict(sorted(self.components.items()))
 
     def component(self, schema: type[Schema]) -> Json:

@@ -167,6 +167,19 @@ class ClearanceMap:
 
 
 @dataclass(frozen=True, slots=True)
+class SetReport:
+    """Answer of the check operation on a set: findings on each dwelling's design beside the others, by dwelling, and
+    those on all together."""
+
+    lawful: bool
+    designs: tuple[tuple[str, tuple[Finding, ...]], ...]
+    findings: tuple[Finding, ...]
+    building: Building
+    assumptions: tuple[str, ...]
+    warnings: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class CheckReport:
     """Answer of the check operation; ``lawful`` only if nothing failed, is unknown or was left out.
 

@@ -17,6 +17,7 @@ from service.settings import Settings
 from service.survey.equipment import Heater
 from service.survey.gas_request import GasRequest
 from service.survey.model import Survey
+from service.usecases.check_set import check_set
 from service.usecases.condensate_report import condensate_report
 from service.usecases.gas import gas_report
 from service.usecases.gas_results import GasReport
@@ -181,8 +182,8 @@ def clearances(survey: Survey) -> ClearanceMap:
     )  # fmt: skip
 
 
-# Sizing gas needs no stand-in: it is quick, and tests of what is answered ask for real figures.
+# Sizing gas and judging a set need no stand-in: they are quick, and tests of what is answered ask for real figures.
 FAKES = Operations(
-    place=place, check=check, clearances=clearances, building=build, gas=gas_report, hot_water=hot_water_report,
-    verify=verify,
-)
+    place=place, check=check, check_set=check_set, clearances=clearances, building=build, gas=gas_report,
+    hot_water=hot_water_report, verify=verify,
+)  # fmt: skip
