@@ -153,6 +153,17 @@ class Variant:
         self.settled |= hopeless
         self.near &= ~hopeless
 
+    def close_beyond(self) -> None:
+        """Close all hubs from which no route at all keeps within the limits on length: settled one by one they would be
+        closed too."""
+        if self.fits.all():
+            return
+        beyond = self._least(self.extra) > self.length_mm
+        if self.plain is not None:
+            beyond |= self._least(self.plain.extra) > self.plain.length_mm
+        self.cost[beyond & ~self.settled] = np.inf
+        self.settled |= beyond
+
     def _least(self, extra: Floats) -> Floats:
         """Least length from each hub, an extra at each source added [mm]."""
         return np.asarray(np.append(self.track.shortest(extra), np.inf)[self.starts].min(axis=1))
@@ -227,6 +238,7 @@ class Offer:
     choice: Ints = dataclass_field(init=False)
 
     settles: int = dataclass_field(init=False, default=0)
+    closed_beyond: bool = dataclass_field(init=False, default=False)
 
     def __post_init__(self) -> None:
         self.compare()
@@ -240,6 +252,13 @@ class Offer:
     def chosen(self, hub: int) -> Variant:
         """The variant with the least cost at a hub."""
         return self.variants[int(self.choice[hub])]
+
+    def close_beyond(self) -> None:
+        """Close the hubs of every variant that are beyond its limits on length; once is enough."""
+        for variant in () if self.closed_beyond else self.variants:
+            variant.close_beyond()
+        self.closed_beyond = True
+        self.compare()
 
     def settle(self, hub: int, is_over: Callable[[], bool]) -> bool:
         """Make the offer at a hub exact; a variant need only be exact where it beats the others. True if the bounds

@@ -20,10 +20,10 @@ from service.siting.bounds import Bounds
 from service.siting.broken import mount_broken, routes_broken, terminal_broken
 from service.siting.eager import activate_everything, bar, in_force
 from service.siting.ground import Ground, first_planes
-from service.siting.limits import LIMIT_OF, add_tight_planes, tighten
+from service.siting.limits import LIMIT_OF, MOST_TIGHT_PLANES, add_tight_planes, tighten
 from service.siting.master import Column, CrossCheck, columns_of, cross_check
 from service.siting.needs import Need
-from service.siting.stage import Budget, Parts, Stage, Table, least_parts
+from service.siting.stage import Budget, Parts, Stage, Table, cheapest_of, least_parts
 from service.siting.zones import Zones
 
 MAX_ROUNDS = 80
@@ -92,6 +92,7 @@ class _Search:
         self.parts: list[Parts] = []
         self.actives: dict[int, Active] = {}
         self.lawful: Found | None = None
+        self.finished: set[int] = set()  # heaters that have nothing better to offer than the best lawful design
         self.bites: dict[int, float] = {}
         # surfaces on which a limit made places critical, by heater: bounds know nothing of these yet
         self.again: dict[int, tuple[int, ...]] = {}
@@ -117,11 +118,18 @@ class _Search:
         out = self.outcome
         out.actives = self.actives
         if not out.designs:
-            out.bound_units = float(self.bounds.open(self.banned).min(initial=np.inf))
+            out.bound_units = self._bound()
             out.limited = self._limits_bite(self.ceiling)
             if out.cut_off and self.lawful is not None:
                 out.designs, out.cost_units = [self.lawful.design], self.lawful.units
         return out
+
+    def _bound(self) -> float:
+        """What no design undercuts: the least bound of heaters not looked through, or the best lawful design."""
+        bounds = self.bounds.open(self.banned)
+        if self.outcome.cut_off:
+            bounds[sorted(self.finished)] = self._most()
+        return float(bounds.min(initial=np.inf))
 
     def _accept(self, found: Found) -> None:
         out = self.outcome
@@ -162,25 +170,24 @@ class _Search:
         reached the best lawful design.
         """
         self.lawful = None
-        finished: set[int] = set()
+        self.finished.clear()
         while self.outcome.rounds < MAX_ROUNDS and not self._time_is_up():
             bounds = self.bounds.open(self.banned)
-            bounds[sorted(finished)] = np.inf
+            bounds[sorted(self.finished)] = np.inf
             h = int(np.argmin(bounds))
             if bounds[h] == np.inf or bounds[h] >= self._most():
                 if not self.again:
                     return self.lawful
                 h = min(self.again)
             if self._advance(h):
-                finished.add(h)
+                self.finished.add(h)
             tell(self._moment)
         self.outcome.cut_off = True
         return None
 
     def _moment(self) -> Progress:
         most = None if self.lawful is None else self.lawful.units
-        least = float(self.bounds.open(self.banned).min(initial=np.inf))
-        out = self.outcome
+        least, out = self._bound(), self.outcome
         return Progress("searching", out.rounds, len(out.designs), most, None if least == np.inf else least)
 
     def _advance(self, h: int) -> bool:
@@ -205,7 +212,7 @@ class _Search:
         return not broken or (found is not None and found.units <= bound)
 
     def _least_open(self, stage: Stage) -> float:
-        place = self._cheapest(stage)
+        place = cheapest_of(stage.tables, self.banned)
         return np.inf if place is None else float(place[0].total[place[1]])
 
     def _start(self, h: int) -> None:
@@ -253,8 +260,8 @@ class _Search:
         """Take the cheapest hubs in turn until one is lawful; tell whether any broke something new."""
         broken, reroutes = False, 0
         while reroutes < REROUTES_A_ROUND and not self._time_is_up():
-            place = self._cheapest(stage)
-            if place is None or self._is_dearer(place):
+            place = cheapest_of(stage.tables, self.banned)
+            if place is None or float(place[0].total[place[1]]) > self._most():
                 return None, broken
             table, hub = place
             moved, tight = self._settled(stage, table, hub)
@@ -274,24 +281,15 @@ class _Search:
             return Found(units, surface, design_of(stage, choice), columns_of(stage.tables)), broken
         return None, True
 
-    def _is_dearer(self, place: tuple[Table, int]) -> bool:
-        return float(place[0].total[place[1]]) > self._most()
-
-    def _cheapest(self, stage: Stage) -> tuple[Table, int] | None:
-        best: tuple[float, Table, int] | None = None
-        for table in stage.tables:
-            total = np.where(np.isin(table.hubs.surface, self.banned), np.inf, table.total)
-            hub = int(np.argmin(total)) if len(total) else -1
-            if hub >= 0 and np.isfinite(total[hub]) and (best is None or total[hub] < best[0]):
-                best = (float(total[hub]), table, hub)
-        return None if best is None else best[1:]
-
     def _settled(self, stage: Stage, table: Table, hub: int) -> tuple[bool, bool]:
         """Make a hub's offers exact; tell whether its total moved and whether new planes came of it."""
         before, tight = float(table.total[hub]), False
         for service, offer in table.offers.items():
             if not offer.chosen(hub).settled[hub]:
                 tight |= add_tight_planes(stage, table, hub, service)
+                if stage.active.tight >= MOST_TIGHT_PLANES:  # no such place makes another critical: all go at once
+                    offer.close_beyond()
+                    table.raise_total()
                 if offer.settle(hub, self._time_is_up):
                     table.raise_total()
                 tight |= bool(np.isfinite(offer.cost[hub])) and add_tight_planes(stage, table, hub, service)

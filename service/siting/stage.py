@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from dataclasses import field as dataclass_field
 
@@ -202,6 +202,17 @@ class Stage(Ways):
 def _offset(need: Need) -> int:
     """Height of the vent's first turn above the manifold; outdoors there is none [mm]."""
     return 0 if need.outdoors else offset_of(need.heater)
+
+
+def cheapest_of(tables: Iterable[Table], banned: Sequence[int]) -> tuple[Table, int] | None:
+    """The table and hub of least total on surfaces not ``banned``, the first of equals; None if no hub is open."""
+    best: tuple[float, Table, int] | None = None
+    for table in tables:
+        total = np.where(np.isin(table.hubs.surface, banned), np.inf, table.total)
+        hub = int(np.argmin(total)) if len(total) else -1
+        if hub >= 0 and np.isfinite(total[hub]) and (best is None or total[hub] < best[0]):
+            best = (float(total[hub]), table, hub)
+    return None if best is None else best[1:]
 
 
 Parts = tuple[float, dict[Service, float]]
