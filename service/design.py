@@ -285,7 +285,7 @@ class JointDesign:
 
     ``supply``: the shared gas system with every branch on it, its pipes as today; ``heaters``: its node of each heater,
     by dwelling. ``renewals`` of its segments; ``keys``: price keys of what the supplier changes. ``sleeves``: holes
-    that several heaters' runs pass.
+    that several heaters' runs pass. ``pressure_option``: id of the delivery pressure to ask the supplier for.
     """
 
     designs: tuple[tuple[str, Design], ...]
@@ -296,3 +296,4 @@ class JointDesign:
     lines: tuple[CostLine, ...]
     total_cents: int
     sleeves: tuple[Sleeve, ...] = ()
+    pressure_option: str | None = None

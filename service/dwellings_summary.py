@@ -29,6 +29,8 @@ def dwelling_lines(answer: Json, place: Callable[[Json], str], leaves_by: Callab
     for key, told in (("meter_upgrade", "a larger meter"), ("service_regulator", "a larger service regulator")):
         if shared[key]:
             yield f"  {told}"
+    if shared["pressure_option"] is not None:
+        yield f"  gas at another delivery pressure: {shared['pressure_option']}"
     for s in shared["sleeves"]:
         what = s["through"].replace("_crossing", "")
         yield f"  {s['service']} of {', '.join(s['dwellings'])} through one hole in a {what}"

@@ -14,6 +14,7 @@ from math import dist
 from service.building.model import Building
 from service.check.gas_tree import at_once_w
 from service.check.gas_works import joined_option, split_option
+from service.check.joint_pressure import pressure_findings
 from service.check.place import rooms_touched
 from service.check.prices import shared_holes
 from service.check.routes import turns
@@ -47,6 +48,7 @@ def joint_findings(survey: Survey, building: Building, joint: JointDesign) -> tu
         *all_of("joint.gas_system", "gas", "", tree, "as surveyed, and the branches as drawn"),
         *all_of("joint.renewals", "gas", "", renewed, "every renewal is of pipe that may be renewed", EXISTING),
         *_sleeves(joint),
+        *pressure_findings(survey, building, joint),
         *_supplier(survey, joint),
         *_bill(survey, joint),
     )

@@ -14,7 +14,17 @@ from service.check.routes import face_of
 from service.design import Design, JointDesign, Renewal, Terminal
 from service.survey.divided import of_dwelling
 from service.survey.equipment import Draft
-from service.survey.model import AirInlet, Dwelling, GasSegment, GasSupply, InletKind, KeepOutKind, Survey
+from service.survey.model import (
+    AirInlet,
+    Dwelling,
+    GasSegment,
+    GasSupply,
+    InletKind,
+    KeepOutKind,
+    LineRegulator,
+    PressureOption,
+    Survey,
+)
 from service.trades.gas_pipe import is_known
 
 
@@ -65,7 +75,7 @@ def _supply(gas: GasSupply, joint: JointDesign, node: str) -> GasSupply:
     """The shared system with everything but one dwelling's own branch, pipes and the supplier's things changed."""
     renewed = {r.segment_id: r for r in joint.renewals}
     drawn = at_once_w([a.input_w for a in joint.supply.appliances], gas.diversity)
-    supply, passes = joint.supply, gas.service_regulator_w
+    supply, passes = at_told_pressure(gas, joint, drawn), gas.service_regulator_w
     larger_meter, larger_regulator = (f"gas.{what}" in joint.keys for what in ("meter_upgrade", "service_regulator"))
     return replace(
         supply,
@@ -76,6 +86,28 @@ def _supply(gas: GasSupply, joint: JointDesign, node: str) -> GasSupply:
         service_regulator_w=max(passes, drawn) if passes is not None and larger_regulator else passes,
         pressure_options=(),
     )
+
+
+def at_told_pressure(gas: GasSupply, joint: JointDesign, drawn_w: float) -> GasSupply:
+    """The shared system at the delivery pressure that the set asks for, by the survey; a regulator that comes with it
+    passes what is drawn [W]."""
+    option, nodes = option_in(gas, joint), {node for _, node in joint.heaters}
+    own = tuple(r for r in joint.supply.regulators if r.node in nodes)
+    pressure, drop = gas.pressure_pa, gas.allowable_drop_pa
+    bought: tuple[LineRegulator, ...] = ()
+    if option is not None:
+        if option.regulated_pa is not None:
+            behind = drop if option.regulated_drop_pa is None else option.regulated_drop_pa
+            bought = (LineRegulator(gas.delivery_node, option.regulated_pa, behind, drawn_w),)
+        pressure, drop = option.pressure_pa, option.allowable_drop_pa
+    return replace(
+        joint.supply, pressure_pa=pressure, allowable_drop_pa=drop, regulators=(*bought, *gas.regulators, *own)
+    )
+
+
+def option_in(gas: GasSupply, joint: JointDesign) -> PressureOption | None:
+    """The delivery pressure that a set asks for; None where it stays or the id is not known."""
+    return next((o for o in gas.pressure_options if o.id == joint.pressure_option), None)
 
 
 def _renewed(segment: GasSegment, renewed: dict[str, Renewal]) -> GasSegment:

@@ -24,6 +24,7 @@ def joint_json(answer: JointAnswer, design: Callable[[CheckedDesign], Json], q: 
             "renewals": [renewal_json(r, q) for r in joint.renewals],
             "meter_upgrade": "gas.meter_upgrade" in joint.keys,
             "service_regulator": "gas.service_regulator" in joint.keys,
+            "pressure_option": joint.pressure_option,
             "branches": [_branch_json(name, node, answer, q) for name, node in joint.heaters],
             "sleeves": [_sleeve_json(s, answer, q) for s in joint.sleeves],
             "cost": cost_json(joint.lines, joint.total_cents, None, q),

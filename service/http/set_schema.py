@@ -21,7 +21,7 @@ from service.piping.options import split_name
 from service.settings import Settings
 from service.survey.model import Survey
 from service.trades.gas_pipe import is_known
-from service.usecases.check_set import HandedIn, tap_of
+from service.usecases.check_set import HandedIn, keys_of, tap_of
 
 Json = dict[str, Any]
 
@@ -42,6 +42,7 @@ class SharedSchema(Strict):
     renewals = many(RenewalSchema)
     meter_upgrade = Flag()
     service_regulator = Flag()
+    pressure_option = Text(allow_none=True)
     sleeves = many(SleeveSchema)
     branches = Told()
     cost = one(CostSchema, required=True)
@@ -82,7 +83,8 @@ def load_set(document: object, survey: Survey, building: Building, settings: Set
         designs.append((entry["dwelling"], design))
     if faults:
         raise InvalidRequest(tuple(faults))
-    return _handed_in(raw["shared"], designs, Quantities(survey.units, building.frame, survey.prices.currency))
+    quantities = Quantities(survey.units, building.frame, survey.prices.currency)
+    return _handed_in(raw["shared"], designs, survey, quantities)
 
 
 def _loaded(document: object, survey: Survey, settings: Settings) -> Json:
@@ -144,17 +146,19 @@ def _not_whole(design: Design, survey: Survey, building: Building) -> Iterator[F
         yield Fault(f"{place}/ends_at", "unknown_reference", str(error))
 
 
-def _handed_in(shared: Json, designs: list[tuple[str, Design]], q: Quantities) -> HandedIn:
+def _handed_in(shared: Json, designs: list[tuple[str, Design]], survey: Survey, q: Quantities) -> HandedIn:
     holes = [(_sleeve(s, q), frozenset(s["dwellings"])) for s in shared.get("sleeves", ())]
     done = {"gas.meter_upgrade": shared.get("meter_upgrade"), "gas.service_regulator": shared.get("service_regulator")}
+    pressure = shared.get("pressure_option")
     cost = shared["cost"]
     return HandedIn(
         tuple((n, replace(d, sleeves=tuple(h for h, users in holes if n in users))) for n, d in designs),
         tuple(read_renewal(r) for r in shared.get("renewals", ())),
-        tuple(key for key, is_done in done.items() if is_done),
+        (*(key for key, is_done in done.items() if is_done), *keys_of(survey.gas, pressure)),
         tuple(hole for hole, _ in holes),
         tuple(read_line(line, q) for line in cost["lines"]),
         q.read_money(cost["total"]),
+        pressure,
     )
 
 

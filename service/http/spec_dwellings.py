@@ -45,6 +45,7 @@ def joint_designs(design: Json) -> Json:
         "renewals": array(renewal(), "pipe of the shared gas system that is renewed; cut pipe by its parts"),
         "meter_upgrade": flag("the gas meter is to be changed for a larger one"),
         "service_regulator": flag("the supplier's regulator is to be changed for a larger one"),
+        "pressure_option": nullable(text("id of the delivery pressure to ask the supplier for; null: as it is")),
         "branches": array(obj("Where one heater's branch leaves.", branch)),
         "sleeves": array(obj("One hole.", _SLEEVE), "holes that runs of several heaters pass, in no design's own bill"),
         "cost": ref("Cost"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from math import inf
 
 from service.piping.extended import at_pressure
 from service.piping.network import Network, Zone
@@ -45,6 +46,28 @@ def feeds_of(supply: GasSupply, gas: GasCharacter, prices: PriceBook, heater: He
     """All feeds that suit a heater, the delivery as it is first."""
     options: list[PressureOption | None] = [None, *supply.pressure_options]
     return tuple(f for o in options if _is_lawful(supply, gas, o) for f in _feeds_at(supply, gas, prices, heater, o))
+
+
+def lawful_options(supply: GasSupply, gas: GasCharacter) -> tuple[PressureOption, ...]:
+    """Other delivery pressures that suit every appliance and every old line regulator that is there."""
+    suiting = (o for o in supply.pressure_options if _is_lawful(supply, gas, o))
+    return tuple(o for o in suiting if _old_regulators_hold(supply, gas, o))
+
+
+def _old_regulators_hold(supply: GasSupply, gas: GasCharacter, option: PressureOption) -> bool:
+    network = Network(at_pressure(supply, option), gas)
+    old = {r.node: r.capacity_w for r in supply.regulators}
+    regulated = [k for k, zone in enumerate(network.zones) if zone.regulator is not None]
+    drawn = {k: network.zone_load(k).drawn_w(supply.diversity) for k in regulated}
+    passed = (drawn[k] <= (old.get(network.zones[k].root) or inf) * ROUNDING for k in regulated)
+    return all(passed) and all(_has_pressure(network, k) for k in regulated)
+
+
+def option_keys(option: PressureOption | None) -> tuple[str, ...]:
+    """Price keys of what comes with a delivery pressure."""
+    if option is None:
+        return ()
+    return (CHANGE_KEY,) if option.regulated_pa is None else (CHANGE_KEY, REGULATOR_KEY)
 
 
 def _feeds_at(

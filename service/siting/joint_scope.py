@@ -10,8 +10,9 @@ TOGETHER = (
     " Each dwelling's pipes pass its own rooms and those that no dwelling names; where pipes of two dwellings cross "
     "one is led over the other, which is not drawn. Runs of one service share a hole where they pass a wall between "
     "two rooms, or a floor at the foot of a wall, at the same place, one such hole a service in each; holes of vents "
-    "and in outer walls are each heater's own. Gas comes at the pressure that is delivered today, the shared pipes "
-    "sized for all heaters at once. No heater hangs outdoors, no vent leads over a roof."
+    "and in outer walls are each heater's own. Gas comes at one pressure to all, as it is or as the "
+    "supplier offers, the shared pipes sized for all heaters at once. No heater hangs outdoors, no vent leads over a "
+    "roof."
 )
 ONE_STANDS = (
     "of two heaters in one another's way, one stands on critical lines of its own rules, the other wherever that leaves"

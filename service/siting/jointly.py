@@ -36,9 +36,10 @@ SWEEPS = 1
 class Jointly:
     """The search for all dwellings of a survey."""
 
-    def __init__(self, survey: Survey, building: Building, deadline: float) -> None:
-        """``building`` is that of the survey without its roof; ``deadline`` in seconds of the monotonic clock."""
-        self.survey, self.building, self.deadline = survey, building, deadline
+    def __init__(self, survey: Survey, building: Building, deadline: float, ceiling: float = INFEASIBLE) -> None:
+        """``building`` is that of the survey without its roof; ``deadline`` in seconds of the monotonic clock. Sets of
+        ``ceiling`` [money units] or more are of no use."""
+        self.survey, self.building, self.deadline, self.ceiling = survey, building, deadline, ceiling
         self.searches = tuple(DwellingSearch(survey, building, d) for d in survey.dwellings)
         self.places = places_of([sheets_of(s.part) for s in self.searches])
         self.outcome = JointOutcome()
@@ -53,7 +54,7 @@ class Jointly:
         queue = [(self._bounded(root).units, tie, root)]
         out.without = self._without(root)
         settled = INFEASIBLE
-        while queue and queue[0][0] < min(out.cost_units, settled):
+        while queue and queue[0][0] < min(self._most, settled):
             if time.monotonic() >= self.deadline:
                 out.cut_off = True
                 break
@@ -64,13 +65,18 @@ class Jointly:
                 continue
             for child in children:
                 tie += 1
-                bound = max(self._bounded(child, out.cost_units).units, self._bounded(node).units)
-                if bound < out.cost_units:
+                bound = max(self._bounded(child, self._most).units, self._bounded(node).units)
+                if bound < self._most:
                     heapq.heappush(queue, (bound, tie, child))
         open_nodes = [q[0] for q in queue[:1]]
-        out.bound_units = min(out.cost_units, settled, *open_nodes)
-        out.unsettled = settled < out.cost_units
+        out.bound_units = min(self._most, settled, *open_nodes)
+        out.unsettled = settled < self._most
         return out
+
+    @property
+    def _most(self) -> float:
+        """From here on no set is of use [money units]."""
+        return min(self.outcome.cost_units, self.ceiling)
 
     def _without(self, root: Node) -> tuple[str, ...]:
         """Dwellings that have no lawful design by themselves."""
@@ -268,9 +274,3 @@ def _least(found: Outcome, ceiling: float = INFEASIBLE) -> float:
 
 def _names(ids: tuple[str, ...] | None) -> frozenset[str] | None:
     return None if ids is None else frozenset(ids)
-
-
-def jointly(survey: Survey, building: Building, deadline: float) -> tuple[JointOutcome, tuple[DwellingSearch, ...]]:
-    """The cheapest designs of all dwellings together, and the searches behind them."""
-    work = Jointly(survey, building, deadline)
-    return work.run(), work.searches

@@ -14,8 +14,9 @@ from service.check.jointly import joint_findings
 from service.check.neighbours import as_left
 from service.clearance.assumed import assumptions, warnings
 from service.design import CostLine, Design, JointDesign, Renewal, Route, Service, Sleeve
+from service.piping.feeds import option_keys
 from service.siting.shared_gas import Hung, SharedTap, shared_supply
-from service.survey.model import GasSegment, Point3, Survey
+from service.survey.model import GasSegment, GasSupply, Point3, Survey
 from service.usecases.results import BROKEN, SetReport
 
 ON_PIPE_MM = 2
@@ -32,6 +33,7 @@ class HandedIn:
     sleeves: tuple[Sleeve, ...]
     lines: tuple[CostLine, ...]
     total_cents: int
+    pressure_option: str | None = None
 
 
 def check_set(survey: Survey, told: HandedIn) -> SetReport:
@@ -68,8 +70,13 @@ def as_joint(survey: Survey, building: Building, told: HandedIn) -> JointDesign:
     designs = tuple((name, _ending(d, name, leaves_at)) for name, d in told.designs)
     return JointDesign(
         designs, shared.supply, tuple(shared.heaters.items()), told.renewals, told.keys, told.lines, told.total_cents,
-        told.sleeves,
+        told.sleeves, told.pressure_option,
     )  # fmt: skip
+
+
+def keys_of(gas: GasSupply, pressure: str | None) -> tuple[str, ...]:
+    """Price keys of what comes with a delivery pressure, by its id; none for one that is not offered."""
+    return option_keys(next((o for o in gas.pressure_options if o.id == pressure), None))
 
 
 def tap_of(survey: Survey, building: Building, route: Route) -> SharedTap:

@@ -16,8 +16,8 @@ from service.siting.as_done import Done
 from service.siting.costing import shared_bill, sleeve_keys
 from service.siting.dwelling_search import DwellingSearch
 from service.siting.joint_nodes import JointOutcome
+from service.siting.joint_pressures import Together, jointly
 from service.siting.joint_scope import joint_scope
-from service.siting.jointly import jointly
 from service.siting.master import SEED
 from service.survey.equipment import Draft
 from service.survey.model import Survey
@@ -39,8 +39,9 @@ def place_together(survey: Survey, deadline: float, judge: Judge) -> Placement:
     refused: that is our fault, never the caller's.
     """
     building = build(replace(survey, roof=None))
-    outcome, searches = jointly(survey, building, deadline)
-    answer = None if outcome.done is None else _checked(survey, building, outcome.done, searches, judge)
+    found = jointly(survey, building, deadline)
+    outcome, searches = found.outcome, found.searches
+    answer = None if outcome.done is None else _checked(survey, building, outcome.done, found, judge)
     status = _status(outcome)
     designs = [] if answer is None else [d.design for _, d in answer.designs]
     asked = alarms(survey, building, designs)
@@ -62,9 +63,9 @@ def place_together(survey: Survey, deadline: float, judge: Judge) -> Placement:
 
 
 def _checked(
-    survey: Survey, building: Building, done: Done, searches: tuple[DwellingSearch, ...], judge: Judge
+    survey: Survey, building: Building, done: Done, together: Together, judge: Judge
 ) -> JointAnswer:
-    joint = joint_design(survey, done, searches)
+    joint = joint_design(survey, done, together)
     found = passed(joint_findings(survey, building, joint))
     designs = []
     for dwelling, design in zip(survey.dwellings, done.designs, strict=True):
@@ -73,15 +74,16 @@ def _checked(
     return JointAnswer(tuple(designs), joint, found)
 
 
-def joint_design(survey: Survey, done: Done, searches: tuple[DwellingSearch, ...]) -> JointDesign:
+def joint_design(survey: Survey, done: Done, together: Together) -> JointDesign:
     """A found set as plain data."""
-    shared, works = done.works.shared, done.works
-    bought = (*works.keys, *sleeve_keys(works.sleeves))
+    shared, works, option = done.works.shared, done.works, together.option
+    keys = (*works.keys, *together.keys)
+    bought = (*keys, *sleeve_keys(works.sleeves))
     lines, total = shared_bill(works.works, shared.supply, survey.prices, bought)
-    ids = [s.dwelling.id for s in searches]
+    ids = [s.dwelling.id for s in together.searches]
     return JointDesign(
         tuple(zip(ids, done.designs, strict=True)), shared.supply, tuple(shared.heaters.items()), works.renewals,
-        works.keys, lines, total, works.sleeves,
+        keys, lines, total, works.sleeves, None if option is None else option.id,
     )  # fmt: skip
 
 
@@ -150,7 +152,6 @@ def _not_together(survey: Survey) -> Iterator[str]:
     offered = {
         "a place outdoors": survey.preferences.outdoors,
         "a vent over the roof": survey.roof is not None,
-        "another delivery pressure of the gas": bool(survey.gas.pressure_options),
     }
     if names := ", ".join(name for name, given in offered.items() if given):
         yield f"Not looked at where several heaters are placed together: {names}."
