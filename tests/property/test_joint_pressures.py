@@ -98,7 +98,7 @@ def found() -> tuple[Survey, JointDesign]:
      ("nameplate", "gas.appliance_inlet")],
 )  # fmt: skip
 def test_spoiled_sets_fail(what: str, rule: str) -> None:
-    """A pressure that nobody offers, one not paid for, one paid for and not asked, an appliance that does not stand it."""
+    """A pressure that nobody offers, one not paid for, one not asked for, an appliance too weak for it."""
     survey, joint = found()
     supply = joint.supply
     stove = Appliance("stove", "range", 9_000.0, None, None, "left-tap", None, RAISED.pressure_pa - 1)
