@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from service.building.model import Behind, Building, Face, Stretch
-from service.check.measure import SKEW_TOLERANCE_MM, along_mm, contains, is_on, is_square_to, offset_mm
+from service.check.measure import SKEW_TOLERANCE_MM, along_mm, contains, is_on, is_square_to, offset_mm, reaches
 from service.check.place import OUTDOORS, Places, Step, face_holds, plan, room_place, rooms_touched, shown
 from service.check.surfaces import enters, opening_hit
 from service.design import Piece, Surface
@@ -100,7 +100,7 @@ def through_roof(building: Building, places: Places, piece: Piece) -> Step:
 
 
 def _below_roof(building: Building, places: Places, p: Point3) -> bool:
-    rooms = [r for r in building.rooms if r.ceiling_z == p[2] and contains(r.outline, plan(p))]
+    rooms = [r for r in building.rooms if r.ceiling_z == p[2] and reaches(r.outline, plan(p))]
     shafts = [c for c in building.chases if c.z0 <= p[2] <= c.z1 and contains(c.outline, plan(p))]
     return any(room_place(r.id) in places for r in rooms) or any(f"chase {c.id}" in places for c in shafts)
 

@@ -12,7 +12,7 @@ from math import dist
 from service.building.model import Building
 from service.check.gas_tree import Burner, New, Node, Pipe, Regulator, Tree, Zone, grown
 from service.check.measure import SKEW_TOLERANCE_MM
-from service.check.routes import turns
+from service.check.routes import elbows_of
 from service.design import Design, GasWorks, Renewal, RenewedPart, Route
 from service.rules.tables import table
 from service.survey.model import GasMaterial, GasSegment, GasSupply, PressureOption, Survey
@@ -158,7 +158,7 @@ def _branch(tap: Tap, design: Design, route: Route) -> Pipe:
     material, size = split_option(route.option)
     length = sum(p.length_mm for p in route.pieces)
     return Pipe(
-        route.end_id, BRANCH, tap.node, New.HEATER, material, size, length, turns(route.pieces), 1,
+        route.end_id, BRANCH, tap.node, New.HEATER, material, size, length, elbows_of(route), 1,
         design.gas.ahead_of_regulator,
     )  # fmt: skip
 

@@ -17,7 +17,7 @@ from service.check.gas_works import joined_option, split_option
 from service.check.joint_pressure import pressure_findings
 from service.check.place import rooms_touched
 from service.check.prices import shared_holes
-from service.check.routes import turns
+from service.check.routes import elbows_of
 from service.check.verdicts import all_of, at_least, in_order, stated
 from service.design import Design, Finding, JointDesign, Route, Service, Sleeve, Terminal, Verdict
 from service.rules.rulesets import rule_set
@@ -136,7 +136,7 @@ def _drawn(s: GasSegment) -> tuple[str, str | None, int, int | None]:
 
 def _as_run(route: Route) -> tuple[str, str | None, int, int | None]:
     """What a run is as pipe of the tree, where nothing is shorter than a millimetre."""
-    return (*split_option(route.option), max(sum(p.length_mm for p in route.pieces), 1), turns(route.pieces))
+    return (*split_option(route.option), max(sum(p.length_mm for p in route.pieces), 1), elbows_of(route))
 
 
 def _meets(joint: JointDesign, building: Building, node: str, route: Route) -> bool:

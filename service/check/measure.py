@@ -46,6 +46,12 @@ def contains(outline: tuple[Point2, ...], p: Point2) -> bool:
     return odd
 
 
+def reaches(outline: tuple[Point2, ...], p: Point2) -> bool:
+    """Whether a point lies in a closed outline or on a skew edge of it, to the rounding of the frame."""
+    skew = (e for e in edges(outline) if e[0][0] != e[1][0] and e[0][1] != e[1][1])
+    return contains(outline, p) or any(point_segment_gap2(p, *e) <= SKEW_TOLERANCE_MM**2 for e in skew)
+
+
 def point_outline_gap2(p: Point2, outline: tuple[Point2, ...]) -> Fraction:
     """Squared plan distance of a point from a closed outline, 0 inside [mm2], exact."""
     return Fraction(0) if contains(outline, p) else min(point_segment_gap2(p, a, b) for a, b in edges(outline))

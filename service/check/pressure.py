@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from service.building.model import Building
 from service.building.water import framed_water
-from service.check.routes import turns
+from service.check.routes import elbows_of
 from service.check.verdicts import stated
 from service.design import MANIFOLD_DROP_MM, Design, Finding, Route, Service, Verdict
 from service.rules.tables import table
@@ -87,7 +87,7 @@ def _branch_pa(house: _House, route: Route, is_hot: bool) -> float:
     """A run with its elbows, the tee at its tap, valve and elbows at the heater."""
     fittings, bore = branch_fittings(route.option), branch_bore_m(route.option)
     assert bore is not None
-    counted = sum(p.length_mm for p in route.pieces) + MANIFOLD_DROP_MM + turns(route.pieces) * fittings.elbow_mm
+    counted = sum(p.length_mm for p in route.pieces) + MANIFOLD_DROP_MM + elbows_of(route) * fittings.elbow_mm
     lost = darcy_pa_m(house.hot_m3_s, bore, hot_c() if is_hot else cold_c())
     return lost * (counted + fittings.standing_mm) / 1000
 

@@ -10,7 +10,7 @@ from service.building.model import Building
 from service.check.gas_works import joined_option, split_option
 from service.check.intake import leaves_from
 from service.check.place import rooms_of
-from service.check.routes import face_of, turns
+from service.check.routes import elbows_of, face_of
 from service.check.vent import jog_mm
 from service.check.verdicts import all_of, stated
 from service.design import CostLine, Design, Finding, Piece, Route, Service, Surface
@@ -98,7 +98,7 @@ def _of_intake(building: Building, design: Design) -> dict[str, int]:
     rooms = rooms_of(building, leaves_from(building, design, vent))
     return {
         f"vent.{vent.option}.intake_pipe": sum(_length(p) for p in vent.pieces) + jog,
-        f"vent.{vent.option}.intake_elbow": turns(vent.pieces) + 2,
+        f"vent.{vent.option}.intake_elbow": elbows_of(vent) + 2,
         f"vent.{vent.option}.intake_terminal": 1,
         "vent.outer_wall": passed[Surface.OUTER_WALL],
         "vent.wall_crossing": passed[Surface.WALL_CROSSING],
@@ -155,7 +155,7 @@ def _of_route(route: Route) -> Counter[str]:
     stem, surfaces = _stem(route), Counter(p.surface for p in route.pieces)
     count: Counter[str] = Counter({f"{stem.sized}.{stem.run}": sum(_length(p) for p in route.pieces)})
     if stem.elbow:
-        count[f"{stem.sized}.{stem.elbow}"] += turns(route.pieces)
+        count[f"{stem.sized}.{stem.elbow}"] += elbows_of(route)
     count[f"{stem.trade}.floor_crossing"] += surfaces[Surface.FLOOR_CROSSING]
     outer = f"{stem.trade}.outer_wall" if route.service is Service.VENT else f"{stem.trade}.wall_crossing"
     count[outer] += surfaces[Surface.OUTER_WALL]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from itertools import pairwise
 from math import hypot
 
@@ -49,6 +49,18 @@ def turns(pieces: tuple[Piece, ...]) -> int:
     """Changes of direction along a run; pieces without length turn nothing."""
     moves = [(*p.start, *p.end) for p in pieces if p.start != p.end]
     return sum(_turned(a, b) for a, b in pairwise(moves))
+
+
+def elbows_of(route: Route) -> int:
+    """Elbows of a run as stated, where the rounding of its points leaves that open; otherwise as drawn."""
+    sure, most = turns(route.pieces), _most_turns(route.pieces)
+    return min(max(route.elbows, sure), most)
+
+
+def _most_turns(pieces: tuple[Piece, ...]) -> int:
+    """Turns if no direction were ever off by rounding alone."""
+    moves = [tuple(b - a for a, b in zip(p.start, p.end, strict=True)) for p in pieces if p.start != p.end]
+    return sum(any(_cross(u, v)) or sum(x * y for x, y in zip(u, v, strict=True)) < 0 for u, v in pairwise(moves))
 
 
 def face_of(building: Building, design: Design) -> Face | None:
@@ -128,19 +140,23 @@ def _passage(survey: Survey, building: Building, design: Design, route: Route) -
 
 
 def _elbows(_survey: Survey, _building: Building, _design: Design, route: Route) -> tuple[Finding, ...]:
-    counted = turns(route.pieces)
+    counted = elbows_of(route)
     detail = f"{route.elbows} elbows stated, {counted} counted"
     return (stated("route.elbows", route.service, route.end_id, route.elbows == counted, detail),)
 
 
 def _turned(a: tuple[int, ...], b: tuple[int, ...]) -> bool:
     u, v = [a[i + 3] - a[i] for i in range(3)], [b[i + 3] - b[i] for i in range(3)]
-    cross = (u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0])
+    cross = _cross(u, v)
     if sum(x * y for x, y in zip(u, v, strict=True)) <= 0:
         return True
     if _on_axis(u) and _on_axis(v):
         return any(cross)
     return hypot(*cross) > ROUNDING_MM * max(hypot(*u), hypot(*v))
+
+
+def _cross(u: Sequence[int], v: Sequence[int]) -> tuple[int, int, int]:
+    return u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0]
 
 
 def _on_axis(move: list[int]) -> bool:

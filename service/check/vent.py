@@ -7,7 +7,7 @@ from math import hypot
 from service.building.model import Building, Face
 from service.check.measure import along_mm
 from service.check.place import WALLS, face_holds, plan, room_place
-from service.check.routes import face_of, steps_of, turns
+from service.check.routes import elbows_of, face_of, steps_of
 from service.check.verdicts import all_of, at_least, at_most, stated
 from service.design import NO_EXPOSED_VENT, Design, Finding, Part, Piece, RoofTerminal, Route, Service, Surface
 from service.rules.tables import table
@@ -26,7 +26,7 @@ def vent_findings(survey: Survey, building: Building, design: Design) -> tuple[F
         return ()
     listing = design.heater.vent
     length = sum(p.length_mm for p in vent.pieces)
-    elbows = turns(vent.pieces)
+    elbows = elbows_of(vent)
     equivalent, counted = _counted(design, length, elbows)
     limits = f"{equivalent} mm equivalent length with {counted} elbows"
     stated_ok = vent.equivalent_mm in (None, equivalent) and vent.limit_mm in (None, listing.max_equivalent_mm)

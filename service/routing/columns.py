@@ -20,6 +20,11 @@ class Columns:
     x: Ints
     y: Ints
 
+    @property
+    def lengths(self) -> Ints:
+        """Distance of each line from the next, between the whole millimetres that stand for them, shape (n - 1,)."""
+        return np.rint(np.hypot(np.diff(self.x), np.diff(self.y))).astype(np.int64)
+
 
 def between(values: Ints, lo: int, hi: int) -> Ints:
     """Sorted values from ``lo`` to ``hi``, both included."""

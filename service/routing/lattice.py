@@ -32,7 +32,8 @@ NO_SHEET = -(10**6)
 class Arcs:
     """Arcs in both directions as columns, all shape (n,); ``a`` lies below or before ``b``.
 
-    ``sheet`` is a wall's index, ``-1 - room`` for a ceiling, ``NO_SHEET`` for crossings and chases.
+    ``sheet`` is a wall's index, also for what passes through it into the next room, ``-1 - room`` for a ceiling,
+    ``NO_SHEET`` for floor crossings, ways in from outdoors and chases.
     """
 
     a: Ints
@@ -119,7 +120,7 @@ def _arcs(blocks: list[Block]) -> Arcs:
 def _wall_arcs(w: WallSheet, columns: Columns, zs: Ints, keys: Keys) -> list[Block]:
     z = between(zs, w.face.z0, w.face.z1)
     grid = keys.pack(w.room, columns.x[:, None], columns.y[:, None], z[None, :])
-    along = _block(grid[:-1], grid[1:], w.axis, np.diff(columns.c)[:, None], w.surface, w.index)
+    along = _block(grid[:-1], grid[1:], w.axis, columns.lengths[:, None], w.surface, w.index)
     upright = _block(grid[:, :-1], grid[:, 1:], 2, np.diff(z)[None, :], w.surface, w.index)
     return [along, upright]
 
@@ -159,10 +160,10 @@ def _axis_parallel(outline: tuple[tuple[int, int], ...]) -> bool:
     return all(a[0] == b[0] or a[1] == b[1] for a, b in zip(outline, outline[1:] + outline[:1], strict=True))
 
 
-def _link(a: Ints, b: Ints, axis: int, length: int, surface: Surface) -> list[Block]:
+def _link(a: Ints, b: Ints, axis: int, length: int, surface: Surface, sheet: int = NO_SHEET) -> list[Block]:
     """Crossing arcs; without length they change no direction, so every axis of travel passes."""
     axes = (axis,) if length else (0, 1, 2)
-    return [_block(a, b, k, abs(length), surface, NO_SHEET) for k in axes]
+    return [_block(a, b, k, abs(length), surface, sheet) for k in axes]
 
 
 def _wall_crossing_arcs(k: WallCrossing, xy: tuple[Ints, Ints], zs: Ints, keys: Keys) -> list[Block]:
@@ -171,7 +172,7 @@ def _wall_crossing_arcs(k: WallCrossing, xy: tuple[Ints, Ints], zs: Ints, keys: 
     ends = [
         keys.pack(w.room, cs, w.plane, z) if w.axis == 0 else keys.pack(w.room, w.plane, cs, z) for w in (low, high)
     ]
-    return _link(ends[0], ends[1], k.a.normal_axis, high.plane - low.plane, Surface.WALL_CROSSING)
+    return _link(ends[0], ends[1], k.a.normal_axis, high.plane - low.plane, Surface.WALL_CROSSING, k.a.index)
 
 
 def _keys(sheets: Sheets, cuts: tuple[Ints, Ints, Ints], outdoors: bool) -> Keys:
@@ -185,7 +186,7 @@ def _keys(sheets: Sheets, cuts: tuple[Ints, Ints, Ints], outdoors: bool) -> Keys
 
 def _outer_arcs(k: OuterCrossing, columns: Columns, zs: Ints, keys: Keys) -> list[Block]:
     outer, inner, on = outdoor_nodes(k, columns, zs, keys)
-    if k.wall.is_skew:
+    if k.wall.is_skew or k.facade.axis is None:
         way = [round(dist(k.wall.point(int(columns.c[i])), k.facade.point(int(columns.s[i]) + k.shift))) for i in on]
         length = np.array(way, dtype=np.int64)[:, None]
         return [_block(outer, inner, OBLIQUE_AXIS, length, Surface.OUTER_WALL, NO_SHEET)]

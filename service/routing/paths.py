@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import pairwise
 
 from service.design import Piece, Surface
@@ -19,6 +20,13 @@ def pieces_of(field: Field, states: list[int]) -> tuple[Piece, ...]:
         if surface is not None:
             raw.append(Piece(_point(field.lattice, u), _point(field.lattice, v), surface))
     return merged(raw)
+
+
+def elbows_on(field: Field, states: Sequence[int], source: int) -> int:
+    """Elbows of a chain and of what lies behind its source, as the search counts them: the points alone, rounded as
+    they are beside skew walls, would not always tell."""
+    turns = sum(_surface(field, u, v) is None for u, v in pairwise(states))
+    return turns + int(field.sources.turns[source])
 
 
 def _point(lattice: Lattice, state: int) -> Point3:

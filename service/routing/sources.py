@@ -146,8 +146,8 @@ def moved(a: Anchor, axis: int, shift: int, end_id: str, upstream_mm: int) -> An
 
 
 def _tail_cost(tariff: Tariff, tail: tuple[Piece, ...]) -> float:
-    """Money units of a tail but for its bends; inf where the tariff closes it."""
-    if any(p.surface not in tariff.per_mm for p in tail):
+    """Money units of a tail but for its bends; inf where the tariff closes it, or it goes the wrong way up or down."""
+    if any(p.surface not in tariff.per_mm or (p.end[2] - p.start[2]) * tariff.one_way < 0 for p in tail):
         return np.inf
     return sum(tariff.per_mm[p.surface] * p.length_mm + tariff.once.get(p.surface, 0) for p in tail)
 

@@ -17,7 +17,7 @@ from service.design import (
     Surface,
     Terminal,
 )
-from service.routing.paths import pieces_of
+from service.routing.paths import elbows_on, pieces_of
 from service.routing.turns import elbows, merged
 from service.siting.costing import bill, fixed_units, intake_units, route_units, works_units
 from service.siting.gas_works import works_at
@@ -135,7 +135,7 @@ def _vent_route(stage: Stage, choice: Choice) -> tuple[Terminal | RoofTerminal, 
     end_id = terminal.facade_id if isinstance(terminal, Terminal) else terminal.roof_id
     run = pieces_of(variant.track.field, list(path.states))
     pieces = merged([riser, *run, through])
-    turns, length = elbows(pieces), sum(p.length_mm for p in pieces)
+    turns, length = _elbows(variant, path, pieces), sum(p.length_mm for p in pieces)
     equivalent = equivalent_mm(length, turns, heater.vent)
     route = Route(
         Service.VENT, variant.option, end_id, pieces, turns, equivalent, heater.vent.max_equivalent_mm
@@ -161,4 +161,10 @@ def _route(stage: Stage, service: Service, variant: Variant, path: Path) -> Rout
     run = pieces_of(variant.track.field, list(path.states))
     pieces = merged([*run, *entry.tail]) or (Piece(entry.point, entry.point, Surface.STUB),)
     option = "drain" if service is Service.DRAIN else variant.option
-    return Route(service, option, entry.end_id, pieces, elbows(pieces), pumped=variant.pumped)
+    return Route(service, option, entry.end_id, pieces, _elbows(variant, path, pieces), pumped=variant.pumped)
+
+
+def _elbows(variant: Variant, path: Path, pieces: tuple[Piece, ...]) -> int:
+    """As many as are paid for; what bends for nothing is drawn as straight as it is."""
+    field = variant.track.field
+    return elbows_on(field, path.states, path.source) if field.tariff.bend else elbows(pieces)

@@ -65,7 +65,7 @@ def outlets_of(building: Building, sheets: Sheets, lattice: Lattice) -> Outlets:
 def _stretch_outlets(w: WallSheet, t: Stretch, facade_index: int, facade: Facade, lattice: Lattice) -> list[Ints]:
     columns, heights = lattice.columns[w.index], lattice.coordinates[2]
     zs = heights[(heights >= w.face.z0) & (heights <= w.face.z1)]
-    on = np.flatnonzero((columns.s >= t.s0) & (columns.s <= t.s1))
+    on = np.flatnonzero((columns.s >= t.s0) & (columns.s <= t.s1) & _goes_square(w, t, facade, columns))
     k, z = (g.ravel() for g in np.meshgrid(on, zs, indexing="ij"))
     nodes = lattice.keys.pack(w.room, columns.x[k], columns.y[k], z)
     s = t.facade_s0 + columns.s[k] - t.s0
@@ -80,10 +80,17 @@ def _stretch_outlets(w: WallSheet, t: Stretch, facade_index: int, facade: Facade
     return [np.concatenate(column) for column in zip(*rows, strict=True)]
 
 
+def _goes_square(w: WallSheet, t: Stretch, facade: Facade, columns: Columns) -> Bools:
+    """Whether the way through is square to the wall at each upright, to the rounding of its points if skew: not where
+    the outside runs at another angle."""
+    out = np.array([facade.point(t.facade_s0 + int(s) - t.s0) for s in columns.s], dtype=np.int64).reshape(-1, 2)
+    along = np.subtract(w.face.end, w.face.start) / w.face.length_mm
+    off = (out - np.stack([columns.x, columns.y], axis=1)) @ along
+    return np.asarray(np.abs(off) <= (1 if w.is_skew else 0))
+
+
 def _depths(w: WallSheet, t: Stretch, facade: Facade, columns: Columns) -> Ints:
     """From the face to the facade's plane at each upright of the wall [mm]."""
-    if not w.is_skew:
-        return np.full(len(columns.c), abs(w.plane - facade.start[w.normal_axis]))
     inner = zip(columns.x.tolist(), columns.y.tolist(), strict=True)
     outer = [facade.point(t.facade_s0 + int(s) - t.s0) for s in columns.s]
     return np.array([round(dist(p, q)) for p, q in zip(inner, outer, strict=True)], dtype=np.int64)

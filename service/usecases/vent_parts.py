@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 from itertools import pairwise
 
-from service.check.routes import turns
+from service.check.routes import elbows_of, turns
 from service.check.vent_system import runs_back
 from service.design import Design, Piece, RoofTerminal, Route, Service, Surface
 from service.rules.figures import Figure
@@ -66,7 +66,7 @@ def _pipe(units: UnitSystem, vent: Route, system: VentSystem) -> Iterator[PartLi
     pipe = PartLine(f"pipe, {system.name}, all of one make", length, unit_name(Quantity.LENGTH, units), vent.option,
                     one_make.citation, one_make.known_from)  # fmt: skip
     yield pipe
-    if elbows := turns(vent.pieces):
+    if elbows := elbows_of(vent):
         yield _line(f"elbow of 90 degrees, {system.name}", elbows, vent.option, one_make)
     yield _line("joints sealed as listed, gas-tight, soap-tested under pressure", joints.printed, vent.option, joints)
     if system.material in PLASTICS:
@@ -86,7 +86,7 @@ def _intake_pipe(units: UnitSystem, design: Design, vent: Route, system: VentSys
     make, length = vent_rule("one_make"), (vent.length_mm + intake.apart_mm) / 1000
     yield PartLine(f"intake pipe, {system.name}", from_si(Quantity.LENGTH, length, units),
                    unit_name(Quantity.LENGTH, units), vent.option, make.citation, make.known_from)  # fmt: skip
-    yield _line(f"intake elbow of 90 degrees, {system.name}", turns(vent.pieces) + INTAKE_ELBOWS, vent.option, make)
+    yield _line(f"intake elbow of 90 degrees, {system.name}", elbows_of(vent) + INTAKE_ELBOWS, vent.option, make)
 
 
 def _near_heater(design: Design, vent: Route) -> Iterator[PartLine]:

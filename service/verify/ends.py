@@ -110,14 +110,22 @@ def _tail_units(run: Run, tail: Sequence[Piece]) -> float:
     return sum(rates.per_mm[p.surface] * p.length_mm + rates.once[p.surface] for p in tail)
 
 
+def _square(w: WallSheet, inner: tuple[int, int], outer: tuple[int, int]) -> bool:
+    """Whether a way leaves a wall square; beside a skew wall, to the millimetre that its points are rounded to."""
+    (ax, ay), (bx, by) = w.face.start, w.face.end
+    along = ((bx - ax) * (outer[0] - inner[0]) + (by - ay) * (outer[1] - inner[1])) / w.face.length_mm
+    return abs(along) <= int(w.is_skew)
+
+
 def _through(network: Network, w: WallSheet, t: Stretch, index: int, facade: Facade) -> Iterator[Outlet]:
     up = network.uprights[w.index]
     for s, point in zip(up.s, up.points, strict=True):
         if t.s0 <= s <= t.s1:
             along = t.facade_s0 + s - t.s0
-            depth = round(dist(point, facade.point(along)))
-            if not w.is_skew:
-                depth = abs(w.plane - facade.start[w.normal_axis])
+            out = facade.point(along)
+            depth = round(dist(point, out))
+            if not _square(w, point, out):
+                continue
             for z in network.levels(w.face.z0, w.face.z1):
                 for axis in sorted({0, 1, UPRIGHT, w.axis}):
                     turned = w.is_skew or axis != w.normal_axis

@@ -32,6 +32,10 @@ Node = tuple[int, int, int, int]
 """Place, x, y, z [mm]."""
 
 
+Box = tuple[int, int, int, int]
+NOWHERE: Box = (0, 0, 0, 0)
+
+
 @dataclass(frozen=True, slots=True)
 class Arc:
     """One arc: ``a`` is the lower or earlier end. ``sheet``: a wall's index or -1 - room of a ceiling; ``box`` its
@@ -43,7 +47,7 @@ class Arc:
     length: int
     surface: Surface
     sheet: int = LOOSE
-    box: tuple[int, int, int, int] = (0, 0, 0, 0)
+    box: Box = NOWHERE
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +156,7 @@ class Network:
                 yield Arc((w.room, x, y, z), (w.room, x, y, top), UPRIGHT, top - z, w.surface, w.index, (c, c, z, top))
         for (c, p), (d, q) in pairwise(stands):
             for z in zs:
-                yield Arc((w.room, *p, z), (w.room, *q, z), w.axis, d - c, w.surface, w.index, (c, d, z, z))
+                yield Arc((w.room, *p, z), (w.room, *q, z), w.axis, round(dist(p, q)), w.surface, w.index, (c, d, z, z))
 
     def _on_ceiling(self, c: CeilingSheet) -> Iterator[Arc]:
         """Sides of all cells between planes that lie wholly in the room."""
@@ -172,7 +176,8 @@ class Network:
         for c in (v for v in (self.xs, self.ys)[k.a.axis] if k.c0 <= v <= k.c1):
             for z in self.levels(k.z0, k.z1):
                 ends = (low.room, *low.point(c), z), (high.room, *high.point(c), z)
-                yield from _link(*ends, k.a.normal_axis, high.plane - low.plane, Surface.WALL_CROSSING)
+                at = k.a.index, (c, c, z, z)
+                yield from _link(*ends, k.a.normal_axis, high.plane - low.plane, Surface.WALL_CROSSING, at)
 
     def _through_floor(self, k: FloorCrossing) -> Iterator[Arc]:
         w, room = k.above, k.below.room
@@ -195,7 +200,7 @@ class Network:
                 out = k.facade.point(s + k.shift)
                 for z in self.levels(w.face.z0, w.face.z1):
                     ends = (k.rooms + w.room, *out, z), (w.room, x, y, z)
-                    if w.is_skew:
+                    if w.is_skew or k.facade.axis is None:
                         yield Arc(*ends, OBLIQUE, round(dist(out, (x, y))), Surface.OUTER_WALL)
                     else:
                         depth = abs(w.plane - k.facade.start[w.normal_axis])
@@ -225,10 +230,12 @@ class Columns:
         return np.array([float(by_surface.get(s, missing)) for s in SURFACES])[self.surface]
 
 
-def _link(a: Node, b: Node, axis: int, length: int, surface: Surface) -> Iterator[Arc]:
+def _link(
+    a: Node, b: Node, axis: int, length: int, surface: Surface, on: tuple[int, Box] = (LOOSE, NOWHERE)
+) -> Iterator[Arc]:
     """A passage; one without length turns nothing, so every axis passes."""
     for way in (axis,) if length else (0, 1, UPRIGHT):
-        yield Arc(a, b, way, abs(length), surface)
+        yield Arc(a, b, way, abs(length), surface, *on)
 
 
 def _extent(c: CeilingSheet) -> tuple[tuple[int, int], tuple[int, int]]:

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from service.design import Piece, Surface
 from service.routing.ends import Anchor
 from service.routing.sheets import Sheets, WallSheet
-from service.routing.turns import direction, elbows
+from service.routing.turns import elbows, move
 from service.survey.model import Point3
 
 Ints = NDArray[np.int64]
@@ -169,10 +169,10 @@ def snaps(samples: Samples, anchor: Anchor) -> list[Snap]:
     node = min(here, key=lambda n: (sum(abs(p - q) for p, q in zip(n[1], anchor.point, strict=True)), n))
     surface = samples.sheets.walls[[w.room for w in samples.sheets.walls].index(anchor.room)].surface
     pieces = (*_way(node[1], anchor.point, surface), *anchor.tail)
-    first = next((d for p in pieces if (d := direction(p)) is not None), None)
+    first = next((m for p in pieces if any(m := move(p))), None)
     inner = elbows(pieces)
     return [
-        Snap(samples.states[node, axis], pieces, inner + (first is not None and abs(first[axis]) != 1))
+        Snap(samples.states[node, axis], pieces, inner + (first is not None and first[axis] == 0))
         for axis in samples.nodes[node]
     ]
 

@@ -95,3 +95,37 @@ def _at(value: Json, place: Place) -> Json:
     for step in place:
         value = value[step]
     return value
+
+
+def askew(seed: int) -> tuple[str, Json]:
+    """A sample plan of one heater with one or two corners of rooms pushed out of line; always the same for a seed."""
+    chance, name, document, storey = _one_storey(seed)
+    unit = 3.28 if document.get("units") == "us" else 1
+    for _ in range(chance.choice((1, 1, 2))):
+        corner = chance.choice(chance.choice(storey["rooms"])["outline"])
+        i = chance.randrange(2)
+        corner[i] += chance.choice((-1, 1)) * chance.choice((0.02, 0.1, 0.3, 0.6)) * unit
+    return f"{name} askew {seed}", document
+
+
+def to_the_corner(seed: int) -> tuple[str, Json]:
+    """A sample plan of one heater with an opening that reaches corners; always the same for a seed."""
+    chance, name, document, storey = _one_storey(seed)
+    corners = [c for room in storey["rooms"] for c in room["outline"]]
+    for opening in chance.sample(storey["openings"], min(1, len(storey["openings"]))):
+        for end in ("from", "to"):
+            x, y = opening[end]
+            near = min(corners, key=lambda c: abs(c[0] - x) + abs(c[1] - y))
+            opening[end] = [near[0] + chance.choice((0, 0, 0.01, -0.01)), near[1]]
+    return f"{name} open to the corner {seed}", document
+
+
+def _one_storey(seed: int) -> tuple[random.Random, str, Json, Json]:
+    """A sample plan that asks for one design, and one of its storeys."""
+    chance = random.Random(seed)
+    name, text = chance.choice([p for p in plans() if not json.loads(p[1]).get("dwellings")])
+    document = json.loads(text)
+    for member in ("explain", "what_about"):
+        document.pop(member, None)
+    document.get("preferences", {}).pop("alternatives", None)
+    return chance, name, document, chance.choice(document["storeys"])

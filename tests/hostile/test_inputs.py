@@ -19,7 +19,7 @@ from service.http import strict_json
 from service.http.schemas import load_survey
 from tests.api.fakes import FAKES
 from tests.hostile.corpus import BODIES, plans
-from tests.hostile.mutations import mutated
+from tests.hostile.mutations import askew, mutated, to_the_corner
 from tests.hostile.schema import trials
 from tests.hostile.trial import SETTINGS, Tally, hostile_client, tried
 from tests.property.depth import deep
@@ -58,6 +58,13 @@ def test_plans_made_to_do_harm(client: FlaskClient, name: str) -> None:
     body = json.dumps(PLANS[name]).encode()
     for path in (*QUICK, *SOLVED):
         tried(client, f"/v1/{path}", body, name, Tally())
+
+
+@pytest.mark.parametrize("made", [*map(askew, (2, 19, 43, 52)), *map(to_the_corner, (2, 57))], ids=lambda m: m[0])
+def test_corners_out_of_line_and_openings_that_reach_corners(client: FlaskClient, made: tuple[str, object]) -> None:
+    """Each of these once ended in a design that our own check refused."""
+    name, document = made
+    assert tried(client, "/v1/placements", json.dumps(document).encode(), name, Tally()) in (200, 422)
 
 
 @settings(max_examples=deep(60), deadline=None)
