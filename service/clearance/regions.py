@@ -87,7 +87,7 @@ def zone_shape(zone: Zone, bounds: tuple[float, float, float, float]) -> BaseGeo
     z0, z1 = max(zone.z0, bounds[1] - reach - 1), min(zone.z1, bounds[3] + reach + 1)
     if s0 > s1 or z0 > z1:
         return Polygon()
-    core = MultiPoint([(s0, z0), (s1, z0), (s1, z1), (s0, z1)]).convex_hull
+    core = box(s0, z0, s1, z1) if s0 < s1 and z0 < z1 else MultiPoint([(s0, z0), (s1, z1)]).convex_hull
     shape = core.buffer(reach * _OUTWARD, quad_segs=_QUARTER_SEGMENTS) if reach else core
     if zone.within is not None:
         s0, s1, z0, z1 = zone.within

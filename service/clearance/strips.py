@@ -41,7 +41,8 @@ def prism_within(
     plane: Plane, length_mm: int, outline: tuple[Point2, ...], n0: int, n1: int
 ) -> tuple[tuple[int, int], ...]:
     """Stretches (s0, s1) where an outline stands in the strip n0 < n < n1 [mm]."""
-    if n1 <= n0:
+    before = [plane.place(p)[1] for p in outline]
+    if n1 <= n0 or max(before) <= n0 or min(before) >= n1:
         return ()
     return _stretches(_strip(length_mm, n0, n1).intersection(_placed(plane, outline)))
 

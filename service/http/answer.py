@@ -114,6 +114,7 @@ def clearances_json(chart: ClearanceMap, survey: Survey) -> Json:
     q = Quantities(survey.units, chart.building.frame, survey.prices.currency)
     return {
         "units": q.units(),
+        "complete": chart.complete,
         "terminal_classes": [terminal_class_json(name, spec, q) for name, spec in chart.terminal_classes],
         "facades": [region_json(r, chart.building, q) for r in chart.facades],
         "walls": [region_json(r, chart.building, q) for r in chart.walls],

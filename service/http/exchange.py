@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from service.building.model import Building
+from service.deadline import deadline_in, ending_when, seconds_left
 from service.design import Design
 from service.errors import Fault, InvalidRequest
 from service.http import answer, gas_json, hot_water_json, strict_json
@@ -36,6 +37,8 @@ from service.usecases.verify import VerifyRequest
 from service.verify.results import Verification
 
 Json = dict[str, Any]
+MAP_WRITING_SHARE = 0.1
+"""Share of the time that is kept for writing down a map of clearances, which may be of many megabytes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,9 +67,12 @@ def placement(body: bytes, settings: Settings, operations: Operations) -> Json:
 
 
 def clearance_map(body: bytes, settings: Settings, operations: Operations) -> Json:
-    """Survey in, free and forbidden regions out. Raises as ``placement``."""
+    """Survey in, free and forbidden regions out, as many as time allows. Raises as ``placement``."""
+    end = deadline_in((1 - MAP_WRITING_SHARE) * settings.solver_seconds)
     survey = load_survey(strict_json.loads(body, settings.depth), settings)
-    return answer.clearances_json(operations.clearances(survey), survey)
+    with ending_when(lambda: not seconds_left(end)):
+        chart = operations.clearances(survey)
+    return answer.clearances_json(chart, survey)
 
 
 def check_report(body: bytes, settings: Settings, operations: Operations) -> Json:

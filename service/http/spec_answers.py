@@ -248,6 +248,7 @@ def _answers() -> Json:
             "Free and forbidden parts of every facade and wall.",
             {
                 "units": ref("Units"),
+                "complete": {"type": "boolean", "description": "false where time was up; what is not told is unknown"},
                 "terminal_classes": array(ref("TerminalClass")),
                 "facades": array(ref("Region")),
                 "walls": array(ref("Region")),

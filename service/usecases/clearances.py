@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import chain
 
 from service.building.build import build
 from service.building.model import Building
@@ -13,32 +14,52 @@ from service.clearance.outdoors import outdoor_zones
 from service.clearance.regions import Regions, facade_regions, face_regions, roof_regions
 from service.clearance.roof import roof_zones
 from service.clearance.terminal import terminal_zones
-from service.deadline import look
+from service.deadline import OutOfTime, look
 from service.survey.equipment import Heater
 from service.survey.model import Survey
 from service.usecases.results import ClearanceMap, Coverage, SurfaceRegions
 
+CUT_OFF = "Time was up before all facades, roofs and walls were looked at: those not told are unknown, not free."
 INTAKE = " (intake)"
 """Ends the name of a class of intakes."""
 
 
 def clearances(survey: Survey) -> ClearanceMap:
-    """Zones and free regions for every class of terminal and every heater of the survey."""
+    """Zones and free regions for every class of terminal and every heater of the survey; where somebody watches the
+    clock (``ending_when``), as many as time allows."""
     building = build(survey)
     indoors = [h for h in survey.heaters if h.indoors]
     classes = terminal_classes(indoors)
+    facades = _in_time(
+        chain(
+            (r for name, spec in classes for r in _facades(building, survey, name, spec)),
+            (r for heater in outdoor_cases(survey) for r in _outdoors(building, survey, heater)),
+        )
+    )
+    roofs = _in_time(r for name, spec in classes for r in _roofs(building, survey, name, spec))
+    walls = _in_time(r for heater in vented(survey.heaters) for r in _walls(building, survey, heater))
+    complete = all(done for _, done in (facades, walls, roofs))
     return ClearanceMap(
         building=building,
         terminal_classes=classes,
-        facades=(
-            *(r for name, spec in classes for r in _facades(building, survey, name, spec)),
-            *(r for heater in outdoor_cases(survey) for r in _outdoors(building, survey, heater)),
-        ),
-        walls=tuple(r for heater in vented(survey.heaters) for r in _walls(building, survey, heater)),
-        roofs=tuple(r for name, spec in classes for r in _roofs(building, survey, name, spec)),
+        facades=facades[0],
+        walls=walls[0],
+        roofs=roofs[0],
         assumptions=(*survey.assumptions, *building.assumptions, *assumptions(building, survey)),
-        warnings=(*survey.warnings, *building.warnings, *warnings(building, survey)),
+        warnings=(*(() if complete else (CUT_OFF,)), *survey.warnings, *building.warnings, *warnings(building, survey)),
+        complete=complete,
     )
+
+
+def _in_time(surfaces: Iterable[SurfaceRegions]) -> tuple[tuple[SurfaceRegions, ...], bool]:
+    """As many as were done before time was up, and whether these are all."""
+    out: list[SurfaceRegions] = []
+    try:
+        for surface in surfaces:
+            out.append(surface)  # noqa: PERF402 - what was done must stay
+    except OutOfTime:
+        return tuple(out), False
+    return tuple(out), True
 
 
 def outdoor_cases(survey: Survey) -> tuple[Heater, ...]:
@@ -83,24 +104,24 @@ def wall_coverage(building: Building, zones: Mapping[str, Sequence[Zone]], appli
     return tuple(_coverage(face_regions(f, zones[f.id]), f.id, "wall", applies_to) for f in building.faces)
 
 
-def _facades(building: Building, survey: Survey, name: str, spec: TerminalSpec) -> tuple[SurfaceRegions, ...]:
+def _facades(building: Building, survey: Survey, name: str, spec: TerminalSpec) -> Iterator[SurfaceRegions]:
     zones = terminal_zones(building, survey, spec)
-    return tuple(_surface(facade_regions(f, zones[f.id]), f.id, "facade", name, zones[f.id]) for f in building.facades)
+    return (_surface(facade_regions(f, zones[f.id]), f.id, "facade", name, zones[f.id]) for f in building.facades)
 
 
-def _roofs(building: Building, survey: Survey, name: str, spec: TerminalSpec) -> tuple[SurfaceRegions, ...]:
+def _roofs(building: Building, survey: Survey, name: str, spec: TerminalSpec) -> Iterator[SurfaceRegions]:
     zones, radius = roof_zones(building, survey, spec), spec.radius_mm
-    return tuple(_surface(roof_regions(p, zones[p.id], radius), p.id, "roof", name, zones[p.id]) for p in building.roof)
+    return (_surface(roof_regions(p, zones[p.id], radius), p.id, "roof", name, zones[p.id]) for p in building.roof)
 
 
-def _outdoors(building: Building, survey: Survey, heater: Heater) -> tuple[SurfaceRegions, ...]:
+def _outdoors(building: Building, survey: Survey, heater: Heater) -> Iterator[SurfaceRegions]:
     zones, name = outdoor_zones(building, survey, heater), outdoor_name(heater)
-    return tuple(_surface(facade_regions(f, zones[f.id]), f.id, "facade", name, zones[f.id]) for f in building.facades)
+    return (_surface(facade_regions(f, zones[f.id]), f.id, "facade", name, zones[f.id]) for f in building.facades)
 
 
-def _walls(building: Building, survey: Survey, heater: Heater) -> tuple[SurfaceRegions, ...]:
+def _walls(building: Building, survey: Survey, heater: Heater) -> Iterator[SurfaceRegions]:
     zones, who = mount_zones(building, survey, heater), heater.label
-    return tuple(_surface(face_regions(f, zones[f.id]), f.id, "wall", who, zones[f.id]) for f in building.faces)
+    return (_surface(face_regions(f, zones[f.id]), f.id, "wall", who, zones[f.id]) for f in building.faces)
 
 
 def _surface(regions: Regions, surface_id: str, kind: str, applies_to: str, zones: tuple[Zone, ...]) -> SurfaceRegions:

@@ -164,6 +164,7 @@ class ClearanceMap:
     assumptions: tuple[str, ...]
     warnings: tuple[str, ...]
     roofs: tuple[SurfaceRegions, ...] = ()
+    complete: bool = True
 
 
 @dataclass(frozen=True, slots=True)
