@@ -7,7 +7,8 @@ which are free; more workers multiply the places. Solvers are forked before a wo
 solved: CP-SAT's threads do not survive a fork.
 
 *Threads.* They wait: for bodies that come slowly, for solvers; health, metrics and refusals take one for a moment. So
-there are many more of them than solves. An idle thread costs a few kilobytes.
+there are many more of them than solves. An idle thread costs a few kilobytes. A caller who sends nothing holds none,
+one who is slow with head or body holds one for so long only (``service/worker.py``).
 
 *Time.* The deadline of a solve is the service's own. ``timeout`` only tells a dead worker from a live one and lies well
 above every solve; the time for a graceful end does too: on SIGTERM no connection is taken, what runs is answered, then
@@ -34,7 +35,7 @@ _IN_MEMORY = "/dev/shm" if Path("/dev/shm").is_dir() else None  # noqa: S108 - t
 wsgi_app = "service.app:serving_app()"
 bind = os.environ.get("BIND", "127.0.0.1:8000")
 workers = int(os.environ.get("WEB_CONCURRENCY", "1"))
-worker_class = "gthread"
+worker_class = "service.worker.Worker"
 threads = 32
 backlog = 256
 timeout = 3 * _SOLVE_CAP_S

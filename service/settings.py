@@ -43,6 +43,7 @@ class Settings:
     solver_seconds: float = _limit(10, 60, "s", "time for one solve")
     verify_seconds: float = _limit(60, 60, "s", "time for one re-check of a certificate")
     solver_mib: int = _limit(2_048, 65_536, "MiB", "memory of one solve, where solves have processes of their own")
+    header_seconds: float = _limit(10, 60, "s", "time for the head of a request to arrive, from its first byte")
     body_seconds: float = _limit(20, 300, "s", "time for a request's body to arrive")
     concurrent_solves: int = _limit(2, 64, "solves", "solves under way in one process")
 

@@ -100,7 +100,7 @@ def test_every_package_has_a_rule() -> None:
         "http", "report", "app", "cli", "server", "summary", "air_summary", "demand_summary", "gas_summary",
         "__init__", "__main__", "asking", "cli_progress", "dwellings_summary", "explain_summary", "gunicorn_conf",
         "differs_summary", "here_summary", "power_summary", "start_up_summary", "sureness_summary", "verify_summary",
-        "waiting_summary", "water_summary", "words",
+        "waiting_summary", "water_summary", "words", "worker",
     }  # fmt: skip
     assert {package(p) for p in parsed()} - set(ALLOWED) - edges == set()
 

@@ -19,7 +19,8 @@ from tests.api.fakes import FAKES
 LIMITS = Settings()
 PLACES = sorted((name, place) for name, places in _SUMS.items() for place in places)
 SUBJECTS = {"alternatives", "solver_seconds", "coordinate_bound_m", "verify_seconds", "solver_mib", "body_seconds",
-            "concurrent_solves", "body_bytes", "depth", "string_length", "outline_points", "list_items"}  # fmt: skip
+            "header_seconds", "concurrent_solves", "body_bytes", "depth", "string_length", "outline_points",
+            "list_items"}  # fmt: skip
 """Limits that are no counts at a place; each has a test of its own here, or is no limit on a body's contents."""
 
 

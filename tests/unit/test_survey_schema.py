@@ -263,7 +263,9 @@ TOO_MUCH: dict[str, Any] = {
     "solver_seconds": lambda d, n: d.update(preferences={"solver_seconds": n}),
     "coordinate_bound_m": lambda d, n: d["gas"]["nodes"][0].update(at=[0, -n, 0]),
 }
-ELSEWHERE = {"body_bytes", "depth", "concurrent_solves", "body_seconds", "solver_mib", "verify_seconds"}
+ELSEWHERE = {
+    "body_bytes", "depth", "concurrent_solves", "body_seconds", "header_seconds", "solver_mib", "verify_seconds",
+}  # fmt: skip
 """Held by the transport, the strict reader, the gate and the verifier."""
 
 
