@@ -30,11 +30,10 @@ class Passage:
         inside = all(lo <= v <= hi for lo, v, hi in zip(self.low, at, self.high, strict=True))
         return inside and (surface, length_mm) == (self.surface, self.through_mm)
 
-    def arcs(self, lattice: Lattice) -> Bools:
-        """Arcs that are such ways, shape (arcs,)."""
-        arcs, point = lattice.arcs, lattice.keys.unpack(lattice.arcs.a)[1:]
-        found: Bools = (arcs.surface == SURFACES.index(self.surface)) & (arcs.length == self.through_mm)
-        for lo, v, hi in zip(self.low, point, self.high, strict=True):
+    def among(self, surface: Ints, length: Ints, at: tuple[Ints, ...]) -> Bools:
+        """Which of some arcs are such ways, told by surface, length and lesser end (x, y, z), all shape (n,)."""
+        found: Bools = (surface == SURFACES.index(self.surface)) & (length == self.through_mm)
+        for lo, v, hi in zip(self.low, at, self.high, strict=True):
             found &= (lo <= v) & (v <= hi)
         return found
 
@@ -64,8 +63,15 @@ class Tariff:
         return np.where(np.isfinite(per_mm[code]), costs, np.inf)
 
     def _once(self, lattice: Lattice, once: Floats) -> Floats:
+        if not self.passing:
+            return once
+        arcs, surfaces = lattice.arcs, {SURFACES.index(passage.surface) for passage, _ in self.passing}
+        through = np.flatnonzero(np.isin(arcs.surface, sorted(surfaces)))
+        ways = arcs.surface[through], arcs.length[through], lattice.keys.unpack(arcs.a[through])[1:]
+        paid = once[through]
         for passage, units in self.passing:
-            once = np.where(passage.arcs(lattice), np.minimum(once, units), once)
+            paid = np.where(passage.among(*ways), np.minimum(paid, units), paid)
+        once[through] = paid
         return once
 
 

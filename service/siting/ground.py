@@ -43,11 +43,13 @@ class Ends:
 
 @dataclass(frozen=True, slots=True)
 class Passing:
-    """What a service pays [money units] in a passage, whose hole other heaters may use as well."""
+    """What a service pays [money units] in a passage, whose hole other heaters may use as well. ``is_cut``: the passage
+    is but a part of the wall or floor between two rooms."""
 
     service: Service
     passage: Passage
     units: int
+    is_cut: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,7 +199,7 @@ def first_planes(ground: Ground, needs: Iterable[Need] = (), extra: Iterable[tup
         planes.add(axis, value, "supply of a fixture")
     for axis, value in extra:
         planes.add(axis, value, "asked for")
-    for passing in ground.passing:
+    for passing in (p for p in ground.passing if p.is_cut):
         for axis, value in (end for box in (passing.passage.low, passing.passage.high) for end in enumerate(box)):
             planes.add(axis, value, "shared hole")
     add_roof_planes(planes, ground.building, (need.heater.vent.pipe_radius_mm for need in needs))

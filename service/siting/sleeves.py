@@ -89,7 +89,7 @@ def passing_of(
         within = known.get(place, place.passage)
         if within is not None:
             units = 0 if place in known else price_of(place, prices) // len(place.users)
-            found.append(Passing(place.service, within, units))
+            found.append(Passing(place.service, within, units, within != place.passage))
     return tuple(found)
 
 
