@@ -26,6 +26,7 @@ from service.siting.waiting_price import LongestWait, WaitingPrice, waiting_pric
 from service.survey.model import Drain, GasFittings, Point3, Receptacle, Survey, WaterLine
 from service.trades.gas_pipe import elbow_mm
 from service.trades.house_pressure import HousePressure
+from service.trades.water_fittings import branch_fittings
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +91,12 @@ class Ground:
         if gas.fittings is GasFittings.ALLOWANCE:
             return 0
         return min(elbow_mm(o.material, o.size) for m in gas.branch_materials for o in branch_options(prices, m))
+
+    @property
+    def hot_bend_mm(self) -> float:
+        """Shortest that an elbow of any hot run counts for where water pressure is reckoned, 0 elsewhere [mm]."""
+        sizes = {size for need in self.needs for size in need.hot_sizes if self.pressures.get(need.heater.id)}
+        return min((branch_fittings(size).elbow_mm for size in sizes), default=0)
 
     @property
     def oblique(self) -> bool:

@@ -32,11 +32,11 @@ LEARN_AT = 4
 class Track:
     """A field and, made on first use, its trace and what the limited search needs. Shared by variants.
 
-    ``shortest`` gives the least equivalent length from every state, shape (states,) [mm], for an extra
-    length at each source, shape (sources,).
+    ``shortest`` gives the least equivalent length from every state, shape (states,) [mm], for an extra length at each
+    source, shape (sources,), and with bends counted or not.
     """
 
-    def __init__(self, field: Field, shortest: Callable[[Floats], Floats], flat_only: bool = False) -> None:
+    def __init__(self, field: Field, shortest: Callable[[Floats, bool], Floats], flat_only: bool = False) -> None:
         self.field, self.shortest, self.flat_only = field, shortest, flat_only
 
     @cached_property
@@ -146,9 +146,7 @@ class Variant:
 
     def _close_hopeless(self) -> None:
         """Close the hubs around which not even the shortest route keeps within the limit."""
-        hopeless = self._least(self.extra) - self.reach > self.length_mm
-        if self.plain is not None:
-            hopeless |= self._least(self.plain.extra) - self.reach > self.plain.length_mm
+        hopeless = self._beyond(self.reach)
         self.cost[hopeless] = np.inf
         self.settled |= hopeless
         self.near &= ~hopeless
@@ -158,15 +156,20 @@ class Variant:
         closed too."""
         if self.fits.all():
             return
-        beyond = self._least(self.extra) > self.length_mm
-        if self.plain is not None:
-            beyond |= self._least(self.plain.extra) > self.plain.length_mm
+        beyond = self._beyond(0)
         self.cost[beyond & ~self.settled] = np.inf
         self.settled |= beyond
 
-    def _least(self, extra: Floats) -> Floats:
-        """Least length from each hub, an extra at each source added [mm]."""
-        return np.asarray(np.append(self.track.shortest(extra), np.inf)[self.starts].min(axis=1))
+    def _beyond(self, spare_mm: int | Ints) -> Bools:
+        """Hubs from which even the shortest route is beyond a limit on length by more than ``spare_mm``."""
+        found = self._least(self.extra, self.bend_mm > 0) - spare_mm > self.length_mm
+        if self.plain is not None:
+            found |= self._least(self.plain.extra, False) - spare_mm > self.plain.length_mm
+        return np.asarray(found)
+
+    def _least(self, extra: Floats, bends: bool) -> Floats:
+        """Least length from each hub, bends counted or not, an extra at each source added [mm]."""
+        return np.asarray(np.append(self.track.shortest(extra, bends), np.inf)[self.starts].min(axis=1))
 
     def lacking(self, hub: int) -> tuple[float, float]:
         """How far the route at a hub is over its limit, and over that on the run alone [mm]; negative: what is left."""
@@ -183,7 +186,7 @@ class Variant:
         starts = sorted({int(s) for s in self.starts[hub] if s >= 0})
         limits = Limits(float(self.length_mm[hub]), self.bend_mm, self.max_bends, self._plain())
         most = min(ceiling - float(self.once[hub]), DEAREST)
-        least = track.shortest(self.extra)
+        least = track.shortest(self.extra, self.bend_mm > 0)
         found = cheapest_within(starts, limits, track.field, track.walk, least, self.extra, most, is_over, self.price)
         self.settled[hub] = found is not None or most == DEAREST
         if found is not None:
@@ -200,7 +203,7 @@ class Variant:
     def _plain(self) -> Plain | None:
         if self.plain is None:
             return None
-        return Plain(self.plain.length_mm, self.plain.extra, self.track.shortest(self.plain.extra))
+        return Plain(self.plain.length_mm, self.plain.extra, self.track.shortest(self.plain.extra, False))
 
     def raise_bounds(self) -> None:
         """Raise the bounds at all hubs not settled by a price on length, the one that hubs settled last showed."""
@@ -253,6 +256,10 @@ class Offer:
         """The variant with the least cost at a hub."""
         return self.variants[int(self.choice[hub])]
 
+    def is_open(self, hub: int) -> bool:
+        """Whether a run is known at a hub that keeps its limits."""
+        return bool(self.chosen(hub).settled[hub] and np.isfinite(self.cost[hub]))
+
     def close_beyond(self) -> None:
         """Close the hubs of every variant that are beyond its limits on length; once is enough."""
         for variant in () if self.closed_beyond else self.variants:
@@ -260,20 +267,20 @@ class Offer:
         self.closed_beyond = True
         self.compare()
 
-    def settle(self, hub: int, is_over: Callable[[], bool]) -> bool:
-        """Make the offer at a hub exact; a variant need only be exact where it beats the others. True if the bounds
-        at other hubs were raised too."""
+    def settle(self, hub: int, is_over: Callable[[], bool], most: float = np.inf) -> bool:
+        """Make the offer at a hub exact, or known to cost over ``most``; a variant need only be exact where it beats
+        the others. True if the bounds at other hubs were raised too."""
         for attempt in count():
+            costs = [v.cost[hub] for v in self.variants]  # a price on length may have raised some since
+            self.choice[hub] = int(np.argmin(costs))
+            self.cost[hub] = costs[int(self.choice[hub])]
             variant = self.chosen(hub)
-            if variant.settled[hub]:
+            if variant.settled[hub] or self.cost[hub] > most:
                 break
             # a settled rival is a ceiling; one that is itself a bound may yet rise, but not for ever
             rise = RISE if attempt < len(self.variants) else np.inf
             rivals = [float(v.cost[hub]) * (1 if v.settled[hub] else rise) for v in self.variants if v is not variant]
-            variant.settle(hub, min(rivals, default=np.inf), is_over)
-            costs = [v.cost[hub] for v in self.variants]
-            self.choice[hub] = int(np.argmin(costs))
-            self.cost[hub] = costs[int(self.choice[hub])]
+            variant.settle(hub, min([most, *rivals]), is_over)
         return self._learn()
 
     def _learn(self) -> bool:

@@ -14,8 +14,10 @@ from dataclasses import dataclass, field, replace
 from math import ceil, floor
 
 from service.design import Design
+from service.routing.planes import Planes
 from service.siting.costing import piece_keys
 from service.siting.ground import Ground, ground_of
+from service.siting.limits import LIMIT_OF
 from service.siting.needs import extras_in
 from service.siting.search import Outcome, search
 from service.siting.zones import Zones
@@ -99,6 +101,12 @@ class Pricing:
     uses: Callable[[Survey, Design], Quantities]
     deadline: float
     known: list[Line] = field(default_factory=list)
+    critical: Planes = field(default_factory=Planes)
+
+    def learn(self, outcome: Outcome) -> None:
+        """Keep what limits made critical in a search: the next ones begin with it."""
+        for active in outcome.actives.values():
+            self.critical.take(active.planes, LIMIT_OF)
 
     def low(self, key: str) -> End:
         """How far a price may fall."""
@@ -114,10 +122,21 @@ class Pricing:
             cents, rival = self._nearest(key, now, limit)
             if cents == now:
                 return End(now, rival)
-            outcome, found = self._cheaper(key, cents, now)
+            outcome, found = self._cheaper(key, cents)
             if found is None:
                 return End(cents, rival, not outcome.cut_off, outcome.limited)
             self.known.append(found)
+
+    def again(self, key: str, end: End, upwards: bool) -> End:
+        """An end at which a limit may decide, after a search there without a ceiling, which may meet other critical
+        places: the same if that finds nothing cheaper, or sooner. The same too where time runs out before."""
+        if not end.limited or not end.known:
+            return end
+        _, found = self._cheaper(key, end.cents, plainly=True)
+        if found is None:
+            return end
+        self.known.append(found)
+        return self.again(key, self.high(key) if upwards else self.low(key), upwards)
 
     def _nearest(self, key: str, now: int, limit: int) -> tuple[int, Line | None]:
         """The farthest whole price toward a limit at which no known design undercuts the best, and the one that does
@@ -133,12 +152,18 @@ class Pricing:
                 nearest, rival = end, line
         return nearest, rival
 
-    def _cheaper(self, key: str, cents: int, now: int) -> tuple[Outcome, Line | None]:
-        """What a search finds that costs less than the best at a price."""
+    def _cheaper(self, key: str, cents: int, plainly: bool = False) -> tuple[Outcome, Line | None]:
+        """What a search finds that costs less than the best at a price; ``plainly``: one as for a survey at that price,
+        without a ceiling."""
         survey, rate = priced(self.ground.survey, key, cents), units_a_cent(self.ground.survey.prices, key)
+        now = price_of(self.ground.survey, key).cents
         there = self.best.units + self.best.uses.get(key, 0) * rate * (cents - now)
         ground = ground_of(survey, self.ground.building)
-        outcome = search(ground, self.zones, 1, self.deadline, ceiling=there)
+        if plainly:
+            outcome = search(ground, self.zones, 1, self.deadline)
+        else:
+            outcome = search(ground, self.zones, 1, self.deadline, ceiling=there, carried=self.critical)
+        self.learn(outcome)
         if outcome.cut_off or not outcome.designs or (outcome.cost_units or 0) >= there:
             return outcome, None
         design, uses = outcome.designs[0], self.uses(survey, outcome.designs[0])

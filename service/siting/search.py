@@ -14,6 +14,7 @@ import numpy as np
 from service.deadline import OutOfTime, ending_when, look
 from service.design import Design
 from service.progress import Progress, step, tell
+from service.routing.planes import Planes
 from service.siting.active import Active
 from service.siting.assemble import choice_at, design_of
 from service.siting.bounds import Bounds
@@ -67,15 +68,17 @@ class Found:
 def search(
     ground: Ground, zones: Zones, count: int, deadline: float, clock: Callable[[], float] = time.monotonic,
     eager: bool = False, extra_planes: Iterable[tuple[int, int]] = (), ceiling: float = np.inf,
+    carried: Planes | None = None,
 ) -> Outcome:  # fmt: skip
     """Up to ``count`` cheapest designs, each on a mounting wall, or outdoors on a facade, of its own.
 
     ``deadline`` is in the clock's seconds; past it the outcome holds what was proven so far. ``eager``
     cuts everything in at the start, ``extra_planes`` adds (axis, coordinate [mm]) pairs: neither may
-    change the cost. Without a design there is none below the ``ceiling`` [money units].
+    change the cost. Without a design there is none below the ``ceiling`` [money units]. What limits made critical in
+    other searches of the house is taken from planes ``carried``.
     """
     work = _Search(ground, zones, deadline, clock)
-    work.extra, work.eager, work.ceiling = list(extra_planes), eager, ceiling
+    work.extra, work.eager, work.ceiling, work.carried = list(extra_planes), eager, ceiling, carried or Planes()
     return work.run(count)
 
 
@@ -85,14 +88,14 @@ class _Search:
     def __init__(self, ground: Ground, zones: Zones, deadline: float, clock: Callable[[], float]) -> None:
         self.ground, self.zones, self.deadline, self.clock = ground, zones, deadline, clock
         self.extra: list[tuple[int, int]] = []
-        self.eager, self.ceiling = False, np.inf
+        self.eager, self.ceiling, self.carried = False, np.inf, Planes()
         self.outcome = Outcome()
         self.banned: list[int] = []
         self.bounds = Bounds(ground.needs, len(ground.sheets.walls) + len(ground.building.facades))
         self.parts: list[Parts] = []
         self.actives: dict[int, Active] = {}
         self.lawful: Found | None = None
-        self.finished: set[int] = set()  # heaters that have nothing better to offer than the best lawful design
+        self.finished: set[int] = set()  # heaters with nothing better to offer
         self.bites: dict[int, float] = {}
         # surfaces on which a limit made places critical, by heater: bounds know nothing of these yet
         self.again: dict[int, tuple[int, ...]] = {}
@@ -119,7 +122,7 @@ class _Search:
         out.actives = self.actives
         if not out.designs:
             out.bound_units = self._bound()
-            out.limited = self._limits_bite(self.ceiling)
+            out.limited = min(self.bites.values(), default=np.inf) < self.ceiling
             if out.cut_off and self.lawful is not None:
                 out.designs, out.cost_units = [self.lawful.design], self.lawful.units
         return out
@@ -136,12 +139,9 @@ class _Search:
         if not out.designs:
             out.cost_units = out.bound_units = found.units
             out.check = cross_check(found.columns)
-            out.limited = self._limits_bite(found.units)
+            out.limited = min(self.bites.values(), default=np.inf) < found.units
         out.designs.append(found.design)
         self.banned.append(found.surface)
-
-    def _limits_bite(self, units: float) -> bool:
-        return any(bite < units for bite in self.bites.values())
 
     def _bound_all(self) -> None:
         """Bounds of every heater on every wall and facade, from one relaxed stage; those behind others share theirs."""
@@ -156,6 +156,7 @@ class _Search:
 
     def _fresh(self, need: Need | None) -> Active:
         active = Active(first_planes(self.ground, self.ground.needs if need is None else (need,), self.extra))
+        active.planes.take(self.carried, LIMIT_OF)
         self.zones.hold(self.ground, active, need)
         if any(self.ground.pressures.values()):
             bar(self.ground, active, (0,))
@@ -290,8 +291,8 @@ class _Search:
                 if stage.active.tight >= MOST_TIGHT_PLANES:  # no such place makes another critical: all go at once
                     offer.close_beyond()
                     table.raise_total()
-                if offer.settle(hub, self._time_is_up):
+                if offer.settle(hub, self._time_is_up, table.room(hub, service, self._most())):
                     table.raise_total()
-                tight |= bool(np.isfinite(offer.cost[hub])) and add_tight_planes(stage, table, hub, service)
+                tight |= offer.is_open(hub) and add_tight_planes(stage, table, hub, service)
         table.refresh(hub)
         return float(table.total[hub]) != before, tight

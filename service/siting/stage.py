@@ -53,6 +53,11 @@ class Table:
         total = self.fixed + sum(o.cost for o in self.offers.values())
         self.total = np.where(np.isfinite(self.total), total, np.inf)
 
+    def room(self, hub: int, service: Service, most: float) -> float:
+        """What a service may cost at a hub whose total is not to pass ``most``; -inf where the hub is closed."""
+        total = float(self.total[hub])
+        return most - (total - float(self.offers[service].cost[hub])) if np.isfinite(total) else -np.inf
+
     def unlimited(self, service: Service) -> Floats:
         """Total of all hubs as if there were no limits on one service's runs, inf where mount zones shut the hub or a
         service is not offered."""

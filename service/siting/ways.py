@@ -86,7 +86,7 @@ class Ways:
         if charges is not None:
             at = charges.anchors.tobytes()
             asked = (at, charges.units.tobytes()), (at, np.isfinite(charges.units).tobytes())
-        bend = self.ground.gas_bend_mm if service is Service.GAS else 0
+        bend = {Service.GAS: self.ground.gas_bend_mm, Service.HOT: self.ground.hot_bend_mm}.get(service, 0)
         return self.track((service, option, asked[0]), tariff, 0, sources, None, bend, flat_only, (service, asked[1]))
 
     def _tariff(self, service: Service, option: str, one_way: int) -> Tariff:
@@ -146,10 +146,13 @@ class Ways:
 
 
 def _shortest(
-    known: dict[Hashable, Floats], key: Hashable, field: Field, bend_mm: float, flat_only: bool, extra: Floats
-) -> Floats:
-    """Least equivalent lengths of a field, computed once for all fields that share a key and extras."""
-    full = (key, extra.tobytes())
+    known: dict[Hashable, Floats], key: Hashable, field: Field, bend_mm: float, flat_only: bool, extra: Floats,
+    bends: bool,
+) -> Floats:  # fmt: skip
+    """Least equivalent lengths of a field, ``bends`` counted or not, computed once for all fields that share a key and
+    extras."""
+    each_mm = bend_mm if bends else 0
+    full = (key, extra.tobytes(), each_mm)
     if full not in known:
-        known[full] = least_used(field, bend_mm, extra, flat_only)
+        known[full] = least_used(field, each_mm, extra, flat_only)
     return known[full]

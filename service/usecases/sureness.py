@@ -61,16 +61,23 @@ def _ranges(ground: Ground, zones: Zones, outcome: Outcome, deadline: float) -> 
 
     best = Line(design, uses(ground.survey, design), round(outcome.cost_units or 0))
     pricing = Pricing(ground, zones, best, uses, deadline)
+    pricing.learn(outcome)
     featured, alike = Featured(ground, zones), used_alike(ground)
     lines = sorted(design.lines, key=lambda line: (-line.amount_cents, line.key))
-    return tuple(_range(pricing, featured, line, alike.get(line.key) == best.uses.get(line.key)) for line in lines)
+    ends = {
+        line.key: (pricing.low(line.key), pricing.high(line.key))
+        for line in lines
+        if alike.get(line.key) != best.uses.get(line.key)
+    }
+    again = {k: (pricing.again(k, low, False), pricing.again(k, high, True)) for k, (low, high) in ends.items()}
+    return tuple(_range(pricing, featured, line, again.get(line.key)) for line in lines)
 
 
-def _range(pricing: Pricing, featured: Featured, line: CostLine, everywhere: bool) -> PriceRange:
-    low, high = RangeEnd(0, None, True), RangeEnd(None, None, True)
-    if not everywhere:
-        best = pricing.best.design
-        low, high = (_end(featured, best, end) for end in (pricing.low(line.key), pricing.high(line.key)))
+def _range(pricing: Pricing, featured: Featured, line: CostLine, ends: tuple[End, End] | None) -> PriceRange:
+    """The range of a price; without ends every design buys alike."""
+    low, high, everywhere = RangeEnd(0, None, True), RangeEnd(None, None, True), ends is None
+    if ends is not None:
+        low, high = (_end(featured, pricing.best.design, end) for end in ends)
     cents = price_of(featured.ground.survey, line.key).cents
     return PriceRange(line.key, line.description, line.per, cents, low, high, everywhere)
 
