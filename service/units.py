@@ -54,6 +54,38 @@ class _Spoken:
     accepted: tuple[str, ...]
 
 
+_DEFINITIONS = """
+milli- = 1e-3
+centi- = 1e-2
+kilo- = 1e3
+mega- = 1e6
+meter = [length]
+second = [time]
+gram = [mass]
+kelvin = [temperature]
+delta_degC = kelvin
+delta_degF = 5 / 9 * kelvin
+inch = 0.0254 * meter
+foot = 12 * inch
+liter = 1e-3 * meter ** 3
+gallon = 231 * inch ** 3
+minute = 60 * second
+hour = 60 * minute
+day = 24 * hour
+pound = 453.59237 * gram
+grain = pound / 7000
+standard_gravity = 9.80665 * meter / second ** 2
+newton = kilogram * meter / second ** 2
+joule = newton * meter
+watt = joule / second
+watt_hour = watt * hour
+Btu_it = 4186.8 / 1.8 * pound / kilogram * joule
+pascal = newton / meter ** 2
+bar = 1e5 * pascal
+pound_force_per_square_inch = pound * standard_gravity / inch ** 2
+"""
+"""By the international agreements on foot, pound and calorie and the SI. Reading the whole of Pint's list would take as long
+as all else that this service loads from a library."""
 # Callers' names on the left, Pint's expression on the right.
 _UNITS = {
     "mm": "millimeter",
@@ -132,7 +164,8 @@ _SPOKEN = {
 
 def _factors() -> dict[tuple[Quantity, str], float]:
     """SI units in one unit, for each quantity that scales without an offset."""
-    registry: pint.UnitRegistry[Decimal] = pint.UnitRegistry(non_int_type=Decimal)
+    registry: pint.UnitRegistry[Decimal] = pint.UnitRegistry(None, non_int_type=Decimal)
+    registry.load_definitions(_DEFINITIONS.splitlines())
     sizes = {name: registry.Quantity(Decimal(1), "dimensionless") * registry(text) for name, text in _UNITS.items()}
     return {
         (quantity, name): float((sizes[name] / sizes[spoken.base]).to("dimensionless").magnitude)

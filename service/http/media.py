@@ -10,6 +10,7 @@ from service.http.problems import Problem
 from service.http.wire import closing_after, wire_of
 from service.settings import Settings
 
+DXF = "image/vnd.dxf"
 JSON = "application/json"
 
 

@@ -5,16 +5,17 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from service.http.media import DXF
 from service.http.sheet_book import SheetBook
 from service.http.sheets import WRITERS
 from service.report import html, pdf
-from service.sheets import bill, dxf, geometry, svg
+from service.sheets import bill, geometry, svg
 
 NAMES = {
     html.MEDIA_TYPE: "report.html",
     pdf.MEDIA_TYPE: "report.pdf",
     bill.MEDIA_TYPE: "bill.csv",
-    dxf.MEDIA_TYPE: "drawings.dxf",
+    DXF: "drawings.dxf",
     geometry.MEDIA_TYPE: "geometry.json",
 }
 """What each form but SVG is called."""

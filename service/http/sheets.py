@@ -12,7 +12,7 @@ from service.errors import Fault, InvalidRequest
 from service.http import exchange
 from service.http.exchange import Operations
 from service.http.json_writer import json_bytes
-from service.http.media import JSON, preferred, read_body
+from service.http.media import DXF, JSON, preferred, read_body
 from service.http.operations import answered
 from service.http.prefer import applied, asked_wait, in_time, lowered
 from service.http.sheet_book import SheetBook
@@ -20,7 +20,7 @@ from service.http.solving import Solved, Solver
 from service.report import html, pdf
 from service.report.content import report
 from service.settings import Settings
-from service.sheets import bill, dxf, geometry, svg
+from service.sheets import bill, geometry, svg
 
 Json = dict[str, Any]
 Writer = Callable[[SheetBook], bytes]
@@ -57,7 +57,9 @@ def bill_bytes(book: SheetBook) -> bytes:
 
 def dxf_bytes(book: SheetBook) -> bytes:
     """Plans and elevation."""
-    return dxf.dxf(book.drawings, book.building.frame.angle_rad, book.floors)
+    from service.sheets.dxf import dxf  # its library takes long to load, and few ask for this
+
+    return dxf(book.drawings, book.building.frame.angle_rad, book.floors)
 
 
 def geometry_bytes(book: SheetBook) -> bytes:
@@ -81,7 +83,7 @@ WRITERS: dict[str, Writer] = {
     html.MEDIA_TYPE: page_bytes,
     pdf.MEDIA_TYPE: pdf_bytes,
     bill.MEDIA_TYPE: bill_bytes,
-    dxf.MEDIA_TYPE: dxf_bytes,
+    DXF: dxf_bytes,
     geometry.MEDIA_TYPE: geometry_bytes,
 }
 """What sheets can be had as; the first where the caller takes anything."""

@@ -20,7 +20,6 @@ from service.sheets.model import Area, Dimension, Drawing, Item, Label, Layer, L
 from service.sheets.style import HATCHES, PENS
 from service.sheets.view import bounds_of
 
-MEDIA_TYPE = "image/vnd.dxf"
 TEXT_MM = 90.0
 """Height of letters [mm of the house]."""
 _BESIDE_MM = 3000.0
