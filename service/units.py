@@ -84,8 +84,8 @@ pascal = newton / meter ** 2
 bar = 1e5 * pascal
 pound_force_per_square_inch = pound * standard_gravity / inch ** 2
 """
-"""By the international agreements on foot, pound and calorie and the SI. Reading the whole of Pint's list would take as long
-as all else that this service loads from a library."""
+"""By the international agreements on foot, pound and calorie and the SI. To read the whole of Pint's list would take
+as long as to load a library."""
 # Callers' names on the left, Pint's expression on the right.
 _UNITS = {
     "mm": "millimeter",
