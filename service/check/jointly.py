@@ -206,7 +206,7 @@ def _supplier(survey: Survey, joint: JointDesign) -> Iterator[Finding]:
 
 def _hole_key(sleeve: Sleeve) -> str:
     trade = "water" if sleeve.service in (Service.COLD, Service.HOT) else sleeve.service.value
-    return f"{trade}.{'floor' if sleeve.start[2] != sleeve.end[2] else 'wall'}_crossing"
+    return f"{trade}.{sleeve.surface.value}"
 
 
 def _bill(survey: Survey, joint: JointDesign) -> Iterator[Finding]:
@@ -221,7 +221,9 @@ def _bill(survey: Survey, joint: JointDesign) -> Iterator[Finding]:
     count.update(_hole_key(s) for s in joint.sleeves)
     wanted = {key: n for key, n in count.items() if n}
     extra = {line.key for line in joint.lines} ^ set(wanted)
-    odd = (f"{key} stands in the bill or the works alone" for key in sorted(extra))
+    odd = [f"{key} stands in the bill or the works alone" for key in sorted(extra)]
+    odd += [f"{key} is not in the price book" for key in sorted(wanted) if key not in book.items]
+    wanted = {key: n for key, n in wanted.items() if key in book.items}
     yield from all_of("joint.lines", "cost", "", odd, "none missing, none extra")
     rates = {key: book[key].units_each if book[key].per is Per.EACH else book[key].units_per_mm for key in wanted}
     exact = sum(n * rates[key] for key, n in wanted.items())

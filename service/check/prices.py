@@ -15,7 +15,7 @@ from service.check.vent import jog_mm
 from service.check.verdicts import all_of, stated
 from service.design import CostLine, Design, Finding, Piece, Route, Service, Surface
 from service.survey.equipment import MONEY_SCALE, Per, PriceBook
-from service.survey.model import GasMaterial, GasSupply, Point3, RoomUse, Survey
+from service.survey.model import GasMaterial, GasSupply, RoomUse, Survey
 from service.trades.air import price_keys
 from service.trades.freeze import COLD_KEY
 from service.trades.power_options import CORDS, PowerOption
@@ -133,18 +133,16 @@ def _of_works(gas: GasSupply, design: Design) -> Counter[str]:
 def shared_holes(design: Design) -> Counter[str]:
     """Holes of a design's runs that it says several heaters pay for together, by price key; one that it has not, or
     that is a vent's, counts for nothing."""
-    passed = {_hole(r, p): p.surface for r in design.routes if r.service is not Service.VENT for p in r.pieces}
-    told = {(s.service, frozenset((s.start, s.end))) for s in design.sleeves}
+    told = {(s.service, s.surface, frozenset((s.start, s.end))) for s in design.sleeves}
     trade = {Service.COLD: "water", Service.HOT: "water"}
     return Counter(
-        f"{trade.get(hole[0], hole[0].value)}.{passed[hole].value}"
-        for hole in told
-        if passed.get(hole) in (Surface.WALL_CROSSING, Surface.FLOOR_CROSSING)
+        f"{trade.get(r.service, r.service.value)}.{p.surface.value}"
+        for r in design.routes
+        for p in r.pieces
+        if r.service is not Service.VENT
+        and p.surface in (Surface.WALL_CROSSING, Surface.FLOOR_CROSSING)
+        and (r.service, p.surface, frozenset((p.start, p.end))) in told
     )
-
-
-def _hole(route: Route, piece: Piece) -> tuple[Service, frozenset[Point3]]:
-    return route.service, frozenset((piece.start, piece.end))
 
 
 def _has(design: Design, service: Service) -> bool:

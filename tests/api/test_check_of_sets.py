@@ -111,6 +111,24 @@ def test_a_hole_that_nobody_passes_is_not_shared(service: FlaskClient, told: Jso
     assert "joint.sleeves" in broken(checked(service, told)["findings"])
 
 
+@pytest.mark.parametrize(
+    "shared",
+    [
+        {"renewals": [{"segment": "?", "part": "whole", "material": "csst", "size": "9", "length": 1}]},
+        {"renewals": [{"segment": "trunk", "part": "before_tap", "material": "pe", "size": "x", "length": -1}] * 2},
+        {"pressure_option": "nobody's", "meter_upgrade": True, "service_regulator": True},
+        *(
+            {"sleeves": [{"service": s, "through": t, "start": [0, 0, 0], "end": [9, 9, 9], "dwellings": ["one"]}]}
+            for s, t in (("vent", "wall_crossing"), ("gas", "chase"), ("drain", "stub"), ("hot", "roof"))
+        ),
+    ],
+)
+def test_whatever_is_said_to_be_shared_is_judged(service: FlaskClient, told: Json, shared: Json) -> None:
+    """Pipe that there is not, pressure that nobody offers, holes in nothing: findings, and never lawful."""
+    answer = checked(service, {**told, "shared": {**told["shared"], **shared}})
+    assert not answer["lawful"] and broken(answer["findings"])
+
+
 def test_shared_holes_go_back_as_they_came() -> None:
     """Two heaters whose water passes two holes together: read back they are the set that was found, and lawful."""
     plan = parallel(apart=1_000, hole_cents=9_000)

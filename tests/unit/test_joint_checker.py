@@ -12,7 +12,7 @@ from service.building.model import Building
 from service.check.check import findings
 from service.check.jointly import joint_findings
 from service.check.neighbours import as_left
-from service.design import Design, Finding, JointDesign, Service, Terminal, Verdict
+from service.design import Design, Finding, JointDesign, Service, Surface, Terminal, Verdict
 from service.settings import Settings
 from service.survey.model import Survey
 from service.usecases.place import place
@@ -20,6 +20,7 @@ from service.usecases.results import BROKEN, JointAnswer
 from tests.unit.joint_house import parallel, two_dwellings
 
 SETTINGS = Settings(solver_seconds=60)
+FLOOR = Surface.FLOOR_CROSSING
 
 
 @cache
@@ -166,7 +167,7 @@ def test_shared_holes_are_billed_once() -> None:
     assert [(line.quantity, line.amount_cents) for line in answer.joint.lines if line.key == key] == [(2, 18_000)]
 
 
-@pytest.mark.parametrize("what", ["unpaid", "alone", "twice", "elsewhere", "vent"])
+@pytest.mark.parametrize("what", ["unpaid", "alone", "twice", "elsewhere", "vent", "floor"])
 def test_hole_told_otherwise_fails(what: str) -> None:
     """Paid by nobody, used by one alone, told twice, not where the runs pass, or a vent's: no such hole is shared."""
     survey, building, answer = parallel_heaters()
@@ -178,6 +179,7 @@ def test_hole_told_otherwise_fails(what: str) -> None:
         "alone": with_design(joint, 1, replace(design, sleeves=(other,))),
         "twice": replace(joint, sleeves=(sleeve, sleeve, other)),
         "elsewhere": with_design(joint, 1, replace(design, sleeves=(away, other))),
+        "floor": with_design(joint, 1, replace(design, sleeves=(replace(sleeve, surface=FLOOR), other))),
         "vent": with_design(joint, 1, replace(design, sleeves=(replace(sleeve, service=Service.VENT), other))),
     }[what]
     assert "joint.sleeves" not in broken(joint_findings(survey, building, joint))
