@@ -8,6 +8,7 @@ from dataclasses import field as dataclass_field
 
 import numpy as np
 
+from service.deadline import look
 from service.design import MANIFOLD_DROP_MM, Service
 from service.routing.lattice import Bools
 from service.routing.planes import closed_heights
@@ -114,6 +115,7 @@ class Stage(Ways):
         self.tables = [self._table(need) for need in needs]
 
     def _table(self, need: Need) -> Table:
+        look()
         hubs = self._hubs_of(need)
         ground = self.ground
         extras = [extras_in(ground.air, ground.survey, r, need) for r in ground.building.rooms]
