@@ -1,0 +1,89 @@
+"""Two heaters for one large bath: neither carries it alone, both drink through the same two holes of one inner wall."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from functools import cache
+from typing import Any
+
+import pytest
+
+from service.http.answer import placement_json, set_json
+from service.http.set_schema import load_set
+from service.rules.catalogue import heaters
+from service.rules.tables import UNITS
+from service.settings import Settings
+from service.summary import placement_text
+from service.survey.model import DemandTerms, Fixture, Survey
+from service.usecases.check_set import check_set
+from service.usecases.place import place
+from service.usecases.results import Placement, Status
+from tests.contract.test_specification import misfits
+from tests.unit.joint_house import parallel
+
+SETTINGS = Settings(solver_seconds=60)
+GPM = 4.5
+"""Drawn by the bath at 120 degF from 50 degF: 4.5 x 499.8 x 70 Btu/h = 157,437 Btu/h, more than 120,000 and less than
+twice as much at 95 % [gpm]."""
+
+
+def asked() -> Survey:
+    """The house, its water set and measured, with the bath."""
+    survey = parallel(apart=1_000, hole_cents=9_000)
+    bath = Fixture("large bath", "other", GPM * UNITS["gpm"], at=(100, 100, 600))
+    water = replace(
+        survey.water, fixtures=(bath,), demand=DemandTerms(at_once=(("large bath",),)), setpoint_c=(120 - 32) / 1.8,
+        inlet_temperature_c=(50 - 32) / 1.8,
+    )  # fmt: skip
+    return replace(survey, water=water, dwellings=tuple(replace(d, parallel="bath") for d in survey.dwellings))
+
+
+@cache
+def solved() -> tuple[Survey, Placement, dict[str, Any]]:
+    """Survey, answer, and the answer as JSON."""
+    survey = asked()
+    answer = place(survey, SETTINGS)
+    return survey, answer, json.loads(json.dumps(placement_json(answer, survey)))
+
+
+def test_one_alone_is_too_small() -> None:
+    """Without the other there is no heater that carries the bath."""
+    alone = place(replace(asked(), dwellings=()), SETTINGS)
+    assert alone.status is Status.INFEASIBLE
+    assert heaters()["co-direct-120"].input_max_w / 0.29307107 == pytest.approx(120_000, rel=1e-3)
+
+
+def test_each_carries_half_and_shares_two_holes() -> None:
+    """Half of 4.5 gpm each, by 499.8 Btu/h a gpm and degF; cold and hot through one hole each, 90.00 a hole."""
+    _, answer, told = solved()
+    assert answer.status is Status.OPTIMAL
+    for design in told["dwellings"]["designs"]:
+        (heater,) = design["hot_water"]["heaters"]
+        assert heater["carries"] and heater["shared_by"] == heater["in_parallel"] == 2
+        capacity = 120_000 * heater["efficiency"] / (499.8 * 70)
+        per_gpm = UNITS["gpm"] * 60_000
+        assert heater["capacity"] == pytest.approx(capacity * per_gpm, rel=5e-3)
+        assert heater["margin"] == pytest.approx((capacity - GPM / 2) * per_gpm, rel=2e-2)
+    holes = told["dwellings"]["shared"]["sleeves"]
+    assert sorted(h["service"] for h in holes) == ["cold", "hot"]
+    assert all(h["dwellings"] == ["one", "two"] for h in holes)
+    lines = told["dwellings"]["shared"]["cost"]["lines"]
+    assert [line["amount"] for line in lines if line["key"] == "water.wall_crossing"] == [180.0]
+
+
+def test_summary_tells_of_the_holes() -> None:
+    """One line a hole."""
+    _, _, told = solved()
+    text = placement_text(told)
+    assert all(f"{water} of one, two through one hole in a wall" in text for water in ("cold", "hot"))
+
+
+def test_answer_and_check_fit_their_description() -> None:
+    """The placement, and what a check of its set answers, against the interface's schemas."""
+    survey, answer, told = solved()
+    assert misfits(told, {"$ref": "#/components/schemas/Placement"}) == []
+    assert misfits(told["dwellings"], {"$ref": "#/components/schemas/DesignSetRequest"}) == []
+    report = set_json(check_set(survey, load_set(told["dwellings"], survey, answer.building, SETTINGS)), survey)
+    assert report["lawful"]
+    assert misfits(json.loads(json.dumps(report)), {"$ref": "#/components/schemas/CheckReport"}) == []
