@@ -91,6 +91,13 @@ def test_longest_length_example_figures() -> None:
     assert "402.4.1" in found.citation and "402.4(2)" in found.citation
 
 
+def test_pipe_that_fails_tells_how_far_it_would_do() -> None:
+    """135 cfh is more than 1/2 in passes over 20 ft (118 cfh), not over 10 ft (172 cfh; Table 402.4(2), memory)."""
+    found = told(*a71(smaller(A71, STEEL, "two")), "gas.segment", "two")
+    assert (found.required_mm, found.actual_mm) == (feet(10), feet(60))
+    assert found.detail.endswith(f"it would over {feet(10)} mm")
+
+
 STATE = {"three": "1", "two": "3/4", "one": "1/2", "a": "1/2", "b": "1/2", "c": "1/2", "branch": "3/4"}
 
 
