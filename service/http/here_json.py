@@ -40,7 +40,7 @@ def deadlock_json(found: Deadlock, building: Building, q: Quantities) -> Json:
         "blocking": list(found.blocking),
         "complete": found.complete,
         "why": found.why,
-        "changes": [{"what": c.what, **_design_json(c.design, building, q)} for c in found.changes],
+        "changes": [{"what": c.what, **_design_json(c.design, c.building, q)} for c in found.changes],
         "changes_untried": list(found.untried),
     }
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 
 from service.building.build import build
+from service.building.model import Building
 from service.check.check import findings
 from service.design import Design
 from service.rules import catalogue
@@ -32,11 +33,12 @@ def changes(ground: Ground, deadline: float) -> tuple[tuple[Change, ...], tuple[
     seconds of the monotonic clock [s]. CheckFailed if the checker refuses a design in the changed house."""
     found, untried = [], []
     for what, survey, names in _candidates(ground.survey):
-        design, is_over = _cheapest(survey, deadline)
+        building = build(survey)
+        design, is_over = _cheapest(survey, building, deadline)
         if is_over:
             untried.append(CUT_OFF.format(what=what.format(names="what is not known")))
         elif design is not None:
-            found.append(Change(what.format(names=", ".join(names(design))), design))
+            found.append(Change(what.format(names=", ".join(names(design))), design, building))
     return tuple(sorted(found, key=lambda c: (c.design.total_cents, c.what))), tuple(untried)
 
 
@@ -78,9 +80,8 @@ def _others(survey: Survey) -> tuple[Heater, ...]:
     return tuple(h for h in known if h.indoors and set(catalogue.required_prices([h])) <= set(survey.prices.items))
 
 
-def _cheapest(survey: Survey, deadline: float) -> tuple[Design | None, bool]:
+def _cheapest(survey: Survey, building: Building, deadline: float) -> tuple[Design | None, bool]:
     """The cheapest design of a changed house, None if there is none, and whether time ran out."""
-    building = build(survey)
     outcome = search(ground_of(survey, building), Zones(building, survey), 1, deadline)
     if outcome.cut_off or not outcome.designs:
         return None, outcome.cut_off

@@ -91,10 +91,12 @@ class WayOut:
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """What would be otherwise, in a sentence, and the cheapest design that it opens; no rule is broken then."""
+    """What would be otherwise, in a sentence, and the cheapest design that it opens; no rule is broken then.
+    ``building`` is the house that the design is in, which may have a roof that the one surveyed lacks."""
 
     what: str
     design: Design
+    building: Building
 
 
 @dataclass(frozen=True, slots=True)
