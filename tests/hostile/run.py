@@ -72,7 +72,7 @@ def by_description(seed: int) -> tuple[Counter[str], list[str]]:
     for trial in trials(create_app(SETTINGS), EXAMPLES, seed, counted):
         try:
             trial()
-        except Exception as error:  # whatever it is, it is told
+        except (Exception, BaseExceptionGroup) as error:  # whatever it is, it is told
             faults.append(f"{trial.__name__}: {error}")
     return counted, faults
 
