@@ -30,36 +30,62 @@ def explain_lines(answer: Json) -> Iterator[str]:
 
 def _certified(told: Json) -> Iterator[str]:
     """Whether there is a certificate, and how large it is."""
+    for line in certificate_lines(told):
+        yield from ("", line)
+
+
+def certificate_lines(told: Json) -> Iterator[str]:
+    """A line at most."""
     if told["no_certificate"]:
-        yield from ("", f"No certificate: {told['no_certificate']}")
+        yield f"No certificate: {told['no_certificate']}"
     found = told["certificate"]
     if found is not None:
         planes = sum(len(n["planes"]) for n in found["networks"])
         size = f"{len(found['heaters'])} ways to hang a heater, {len(found['networks'])} networks of {planes} planes"
-        yield from ("", f"Certificate of the first design: {size}; the command verify re-checks it")
+        yield f"Certificate of the first design: {size}; the command verify re-checks it"
+
+
+def different_title(found: Json, answer: Json) -> str:
+    """How many were asked for, and what was found."""
+    total = "" if found["total"] is None else f", {found['total']:,.2f} {answer['units']['money']} together"
+    return f"{found['asked']} designs that differ ({found['status']}{total})"
 
 
 def _different(found: Json, answer: Json) -> Iterator[str]:
     money = answer["units"]["money"]
-    total = "" if found["total"] is None else f", {found['total']:,.2f} {money} together"
-    yield from ("", f"{found['asked']} designs that differ ({found['status']}{total})")
+    yield from ("", different_title(found, answer))
     yield from (f"  {told}" for told in (found["why"], NETWORK * found["network_only"]) if told)
     for row in found["designs"]:
         yield from _row(row, found["designs"][0], answer)
         trades = [f"{t['trade']} {t['amount']:,.2f}" for t in row["by_trade"]]
         yield f"    by trade [{money}]: {', '.join(trades)}"
         if row["needs"]:
-            yield f"    needs {'; '.join(_piece(n) for n in row['needs'])}"
+            yield f"    needs {needs_words(row)}"
+
+
+def needs_words(row: Json) -> str:
+    """What not all designs of a set need alike."""
+    return "; ".join(_piece(n) for n in row["needs"])
+
+
+def front_title(front: Json, answer: Json) -> str:
+    """What is weighed against cost, and in which steps."""
+    is_wait = front["against"] == "waiting"
+    step = f"{front['step']:g} s" if is_wait else length_text(front["step"], answer)
+    return f"Cost against {'waiting' if is_wait else 'margin of the terminal'}, in steps of {step} at least"
+
+
+def front_notes(front: Json) -> tuple[str, ...]:
+    """Whether there is more beyond the last design, and of what its proof is."""
+    last = "There is none beyond the last." if front["designs"] else "There is no design."
+    return tuple(told for told in (front["why"] or last, NETWORK * front["network_only"]) if told)
 
 
 def _front(front: Json, answer: Json) -> Iterator[str]:
-    is_wait = front["against"] == "waiting"
-    step = f"{front['step']:g} s" if is_wait else length_text(front["step"], answer)
-    yield from ("", f"Cost against {'waiting' if is_wait else 'margin of the terminal'}, in steps of {step} at least")
+    yield from ("", front_title(front, answer))
     for row in front["designs"]:
         yield from _row(row, front["designs"][0], answer)
-    last = "There is none beyond the last." if front["designs"] else "There is no design."
-    yield from (f"  {told}" for told in (front["why"] or last, NETWORK * front["network_only"]) if told)
+    yield from (f"  {told}" for told in front_notes(front))
 
 
 def _row(row: Json, first: Json, answer: Json) -> Iterator[str]:

@@ -37,13 +37,28 @@ def _signed(amount: float) -> str:
 
 
 def _broken(refusal: Json, answer: Json) -> str:
-    return "; ".join(_one(f, answer) for f in refusal["broken"])
+    return "; ".join(broken_words(f, answer) for f in refusal["broken"])
 
 
-def _one(finding: Json, answer: Json) -> str:
+def broken_words(finding: Json, answer: Json) -> str:
+    """A broken rule and by how much."""
     if finding["short_by"] is None:
         return f"{finding['rule']} {finding['verdict']}: {finding['detail']}"
     return f"{finding['rule']} to {finding['object']} short by {length_text(finding['short_by'], answer)}"
+
+
+DEADLOCK = "What would open a design (no rule may be lifted on this word: it says where to look)"
+
+
+def place_words(mount: Json) -> str:
+    """Where a heater would hang."""
+    return str(mount.get("room") or f"outdoors on {mount['facade']}")
+
+
+def reason_lines(answer: Json) -> Iterator[str]:
+    """Why there is no design, a sentence each."""
+    yield from (line.strip() for line in deadlock_lines(answer) if line)
+    yield f"Status: {answer['status']}. {answer['scope']}"
 
 
 def deadlock_lines(answer: Json) -> Iterator[str]:
@@ -51,14 +66,14 @@ def deadlock_lines(answer: Json) -> Iterator[str]:
     found = answer["deadlock"]
     if found is None:
         return
-    yield from ("", "What would open a design (no rule may be lifted on this word: it says where to look)")
+    yield from ("", DEADLOCK)
     if found["blocking"]:
         yield f"  Together these leave nothing: {', '.join(found['blocking'])}."
     for way in found["ways_out"]:
         cost = f"{way['cost']:,.2f} {answer['units']['money']}"
-        place = way["mount"].get("room") or f"outdoors on {way['mount']['facade']}"
+        place = place_words(way["mount"])
         yield f"  Without {', '.join(way['rules'])}: {cost} with {way['heater']} in {place}"
-        yield from (f"    {_one(f, answer)}" for f in way["broken"])
+        yield from (f"    {broken_words(f, answer)}" for f in way["broken"])
     for change in found["changes"]:
         yield f"  {change['what']} {change['cost']:,.2f} {answer['units']['money']} with {change['heater']}"
     yield from (f"  {sentence}" for sentence in (found["why"], *found["changes_untried"]) if sentence)

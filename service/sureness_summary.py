@@ -17,35 +17,41 @@ def sureness_lines(told: Json, answer: Json) -> Iterator[str]:
     yield from ("", "How far prices may move, all others as they are, with this design still among the cheapest")
     for price in told["prices"]:
         if not price["in_every_design"]:
-            ends = f"{_end(price['from'])} to {_end(price['to'])}"
+            ends = f"{price_end(price['from'])} to {price_end(price['to'])}"
             open_end = " and beyond" if price["to"]["known"] and not price["to"]["next"] else ""
             unit = f"{money} {PER[price['per']]}"
             yield f"  {price['description']} ({price['key']}): {ends}{open_end} {unit} (now {price['price']:,.2f})"
             for side in ("from", "to"):
                 if price[side]["next"] is not None:
-                    yield f"    {'below' if side == 'from' else 'above'}: {_design(price[side]['next'], answer)}"
+                    yield f"    {'below' if side == 'from' else 'above'}: {design_words(price[side]['next'], answer)}"
     yield from ("", "Missing answers that could change the design")
     for fact in told["answers"]:
         saving = "opens a design" if fact["saving"] is None else f"may save {fact['saving']:,.2f} {money}"
-        yield f"  {fact['question']} (taken: {fact['taken_as']}) {saving}: {_design(fact['next'], answer)}"
+        yield f"  {fact['question']} (taken: {fact['taken_as']}) {saving}: {design_words(fact['next'], answer)}"
+    yield from (f"  {line}" for line in sureness_notes(told, answer))
+
+
+def sureness_notes(told: Json, answer: Json) -> Iterator[str]:
+    """What besides single prices and answers there is to say."""
     if told["answers_together"] is not None:
-        yield f"  several together: {_design(told['answers_together'], answer)}"
+        yield f"several together: {design_words(told['answers_together'], answer)}"
     if told["answers_without_effect"]:
-        yield f"  {'no other' if told['answers'] else 'none'} of the {len(told['answers_without_effect'])} missing"
+        yield f"{'no other' if told['answers'] else 'none'} of the {len(told['answers_without_effect'])} missing"
     elif told["complete"] and not told["answers"]:
-        yield "  none is missing"
+        yield "none is missing"
     if told["answers_network_only"] or any(p[side]["network_only"] for p in told["prices"] for side in ("from", "to")):
-        yield "  A limit on a run may decide in some of this: proven on the network of positions alone."
+        yield "A limit on a run may decide in some of this: proven on the network of positions alone."
     if told["why"]:
-        yield f"  {told['why']}"
+        yield str(told["why"])
 
 
-def _end(end: Json) -> str:
+def price_end(end: Json) -> str:
+    """A price at which a range ends, as far as it is known."""
     price = "any price" if end["price"] is None else f"{end['price']:,.2f}"
     return price if end["known"] else f"{price} or sooner"
 
 
-def _design(design: Json, answer: Json) -> str:
+def design_words(design: Json, answer: Json) -> str:
     """The design by its features, and in what else it differs from the cheapest."""
     told = differs_text(design["differs"], answer)
     by = f"{design['heater_and_vent']} in {design['room']}, out by {design['way_out']}, gas from {design['gas_pipe']}"

@@ -8,6 +8,7 @@ from typing import Any
 from service.design import Sleeve
 from service.http.design_json import cost_json, renewal_json
 from service.http.findings_json import finding_json, sorted_findings
+from service.http.gas_json import report_json
 from service.http.quantities import Quantities
 from service.usecases.results import CheckedDesign, JointAnswer
 
@@ -27,6 +28,7 @@ def joint_json(answer: JointAnswer, design: Callable[[CheckedDesign], Json], q: 
             "pressure_option": joint.pressure_option,
             "branches": [_branch_json(name, node, answer, q) for name, node in joint.heaters],
             "sleeves": [_sleeve_json(s, answer, q) for s in joint.sleeves],
+            "gas_system": report_json(answer.gas, q),
             "cost": cost_json(joint.lines, joint.total_cents, None, q),
         },
         "findings": [finding_json(f, q) for f in sorted_findings(answer.findings)],

@@ -112,9 +112,6 @@ def sheet_book(body: bytes, settings: Settings, operations: Operations) -> Sheet
     document = strict_json.loads(body, settings.depth)
     if not isinstance(document, dict) or not {"survey", "design"} & set(document):
         survey = load_survey(document, settings)
-        if survey.dwellings:
-            told = "sheets draw one heater: hand in a survey without dwellings, or with a design"
-            raise InvalidRequest((Fault("#/dwellings", "contradiction", told),))
         return of_placement(survey, operations.place(survey, settings))
     survey, design = _judged_parts(document, settings, operations)
     report = operations.check(survey, design)

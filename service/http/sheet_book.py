@@ -7,7 +7,8 @@ from functools import cached_property
 from typing import Any
 
 from service.building.model import Building
-from service.design import Design, Finding
+from service.design import Design
+from service.here_summary import reason_lines
 from service.http.answer import placement_json
 from service.http.compass import side
 from service.http.given_json import given_json
@@ -21,8 +22,8 @@ from service.sheets.subject import Subject
 from service.survey.model import Point2, Survey
 from service.units import Quantity, unit_name
 from service.usecases.gas_results import GasReport
-from service.usecases.pictured import Described, surfaces
-from service.usecases.results import CheckReport, Deadlock, Placement
+from service.usecases.pictured import Described, Installed, all_surfaces
+from service.usecases.results import CheckReport, Deadlock, JointAnswer, Placement
 from service.words import length_text
 
 Json = dict[str, Any]
@@ -39,16 +40,29 @@ VERDICTS = {
 
 @dataclass(frozen=True)
 class SheetBook:
-    """A survey, the answer that its sheets tell, and the design that is drawn (None: there is none) with what was
-    found of it and its gas system (None: not told)."""
+    """A survey, the answer that its sheets tell, and the heaters that are drawn with what was found of them and their
+    gas system (None: not told). ``deadlock``: why there are none; ``together``: what several heaters share."""
 
     survey: Survey
     building: Building
     answer: Json
-    design: Design | None
-    findings: tuple[Finding, ...]
+    installed: tuple[Installed, ...]
     gas: GasReport | None
-    deadlock: Deadlock | None
+    deadlock: Deadlock | None = None
+    together: JointAnswer | None = None
+
+    @property
+    def design(self) -> Design | None:
+        """The first heater's design."""
+        return next((one.design for one in self.installed), None)
+
+    @property
+    def told(self) -> list[tuple[str, Json]]:
+        """What the answer tells of each design drawn, with the dwelling's name, which is empty where there is one."""
+        together = self.answer.get("dwellings")
+        if together is not None:
+            return [(d["dwelling"], d) for d in together["designs"]]
+        return [("", d) for d in self.answer["designs"][:1]]
 
     @property
     def verdict(self) -> str:
@@ -60,9 +74,12 @@ class SheetBook:
     @cached_property
     def subject(self) -> Subject:
         """What the drawings tell of."""
+        surfaces = all_surfaces(self.survey, self.building, self.installed, self.deadlock)
+        shared = self.together
         return Subject(
-            self.survey, self.building, self.design, self.findings, self.gas,
-            surfaces(self.survey, self.building, self.design, self.deadlock), self.verdict, self._length, self._point,
+            self.survey, self.building, self.installed, self.gas, surfaces, self.verdict, self._length, self._point,
+            () if shared is None else shared.findings, () if self.installed else tuple(reason_lines(self.answer)),
+            None if shared is None else shared.joint.supply, () if shared is None else shared.joint.renewals,
         )  # fmt: skip
 
     @cached_property
@@ -118,15 +135,18 @@ class SheetBook:
 
 
 def of_placement(survey: Survey, placement: Placement) -> SheetBook:
-    """The book of a survey that was solved; its first design is drawn."""
-    answer, best = placement_json(placement, survey), next(iter(placement.designs), None)
-    if best is None:
-        return SheetBook(survey, placement.building, answer, None, (), None, placement.deadlock)
-    return SheetBook(survey, placement.building, answer, best.design, best.findings, best.gas, None)
+    """The book of a survey that was solved; its first design is drawn, or that of every dwelling."""
+    answer, building, together = placement_json(placement, survey), placement.building, placement.dwellings
+    if together is not None:
+        every = tuple(Installed(name, d.design, d.findings) for name, d in together.designs)
+        return SheetBook(survey, building, answer, every, together.gas, together=together)
+    best = tuple(Installed("", d.design, d.findings) for d in placement.designs[:1])
+    gas = next((d.gas for d in placement.designs), None)
+    return SheetBook(survey, building, answer, best, gas, placement.deadlock)
 
 
 def of_design(survey: Survey, design: Design, report: CheckReport, described: Described) -> SheetBook:
     """The book of a design that was handed in and judged."""
     answer = given_json(survey, design, report, described)
     gas = described.checked.gas if described.checked else None
-    return SheetBook(survey, report.building, answer, design, report.findings, gas, None)
+    return SheetBook(survey, report.building, answer, (Installed("", design, report.findings),), gas)

@@ -48,6 +48,7 @@ def joint_designs(design: Json) -> Json:
         "pressure_option": nullable(text("id of the delivery pressure to ask the supplier for; null: as it is")),
         "branches": array(obj("Where one heater's branch leaves.", branch)),
         "sleeves": array(obj("One hole.", _SLEEVE), "holes that runs of several heaters pass, in no design's own bill"),
+        "gas_system": ref("GasSystem"),
         "cost": ref("Cost"),
     }
     return obj(

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from service.http.sheet_book import SheetBook
-from service.report import decision, tables
+from service.report import decision, explained, shared, tables
 from service.report.model import Blanks, Block, Bullets, Picture, Reading, Report, Section, Step, Steps, Words
 from service.sheets.frame import CAUTION
 
@@ -30,17 +30,35 @@ def _sections(book: SheetBook) -> Iterator[Section]:
     answer = book.answer
     yield decision.decision(book)
     yield Section("pictures", "Drawings", tuple(Picture(p) for p in book.pages))
-    for design in answer["designs"][:1]:
-        yield tables.cost(design)
-        yield tables.clearances(design, answer)
-        yield tables.gas(design, answer)
-        yield tables.water(design, answer)
-        yield tables.power(design)
+    if answer.get("dwellings"):
+        yield shared.bills(answer)
+        yield tables.gas(answer["dwellings"]["shared"], answer, "Gas, shared by all")
+        yield shared.beside(answer)
+    for number, (dwelling, design) in enumerate(book.told, 1):
+        yield from (_of(section, dwelling, number) for section in _figures(dwelling, design, answer))
     yield decision.elsewhere(book)
-    yield decision.open_points(answer)
+    yield from explained.sections(answer)
+    yield decision.open_points(book)
     yield decision.cautions(answer)
-    for design in answer["designs"][:1]:
-        yield _start_up(design)
+    for number, (dwelling, design) in enumerate(book.told, 1):
+        yield _of(_start_up(design), dwelling, number)
+
+
+def _figures(dwelling: str, design: Json, answer: Json) -> Iterator[Section]:
+    """Tables of one design; the gas system of several is told once."""
+    yield tables.cost(design)
+    yield tables.clearances(design, answer)
+    if not dwelling:
+        yield tables.gas(design, answer)
+    yield tables.water(design, answer)
+    yield tables.power(design)
+
+
+def _of(section: Section, dwelling: str, number: int) -> Section:
+    """The section as it is called where it is one dwelling's."""
+    if not dwelling:
+        return section
+    return Section(f"{section.id}-{number}", f"{section.title} of {dwelling}", section.blocks)
 
 
 def _start_up(design: Json) -> Section:

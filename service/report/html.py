@@ -10,10 +10,10 @@ from importlib import resources
 from jinja2 import Environment, FunctionLoader, StrictUndefined, Template
 from markupsafe import Markup
 
-from service.report.model import Report
+from service.report.model import Chart, Report
 from service.sheets.letters import harmless
 from service.sheets.paper import Page
-from service.sheets.svg import svg
+from service.sheets.svg import picture, svg
 
 MEDIA_TYPE = "text/html"
 
@@ -42,12 +42,18 @@ def _template() -> Template:
     environment.filters["kind"] = lambda block: type(block).__name__
     environment.filters["seen"] = harmless
     environment.filters["drawing"] = _drawing
+    environment.filters["chart"] = _chart
     return environment.get_template("report.html")
 
 
 def _drawing(made: Page) -> Markup:
     """The sheet as it is: our writer has escaped what is in it."""
     return Markup(svg(made))
+
+
+def _chart(made: Chart) -> Markup:
+    """Drawn by the same writer."""
+    return Markup(picture(made.inks, made.wide, made.high, harmless(made.about)))
 
 
 def _text(name: str) -> str:

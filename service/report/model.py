@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from service.sheets.paper import Page
+from service.sheets.paper import Ink, Page
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +48,16 @@ class Picture:
 
 
 @dataclass(frozen=True, slots=True)
+class Chart:
+    """A small picture among the words [mm]; ``about`` says it in words."""
+
+    inks: tuple[Ink, ...]
+    wide: float
+    high: float
+    about: str
+
+
+@dataclass(frozen=True, slots=True)
 class Blanks:
     """Lines to be filled in, each with its name."""
 
@@ -83,7 +93,7 @@ class Steps:
     numbered: bool = True
 
 
-Block = Words | Facts | Bullets | Table | Picture | Blanks | Steps
+Block = Words | Facts | Bullets | Table | Picture | Chart | Blanks | Steps
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,9 +13,9 @@ from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, KeepTogether, LongTable, Paragraph, Spacer, TableStyle
 from reportlab.platypus import Table as Grid
 
-from service.report.model import Blanks, Block, Bullets, Facts, Report, Step, Steps, Table, Words
+from service.report.model import Blanks, Block, Bullets, Chart, Facts, Report, Step, Steps, Table, Words
 from service.sheets.letters import BOLD, REGULAR, harmless, width_mm
-from service.sheets.pdf_ink import is_printable, printable
+from service.sheets.pdf_ink import draw_inks, is_printable, printable
 
 WIDE_MM = 182.0
 BODY, HEAD, TITLE, CELL = 8.5, 12.0, 15.0, 7.0
@@ -71,6 +71,8 @@ def flowables(block: Block) -> Iterator[Flowable]:
         yield _grid([[words(term, _CELL_HEAD), words(told)] for term, told in block.rows], [24.0, WIDE_MM - 24.0])
     elif isinstance(block, Table):
         yield from _table(block)
+    elif isinstance(block, Chart):
+        yield _Chart(block)
     elif isinstance(block, Blanks):
         rows = [[words(name), ""] for name in block.names]
         yield _grid(rows, [45.0, WIDE_MM - 45.0], row_mm=8.0)
@@ -125,6 +127,22 @@ def _grid(
         style.append(("LINEABOVE", (0, -1), (-1, -1), 1.2, HexColor("#1a1a1a")))
     grid.setStyle(TableStyle(style))
     return grid
+
+
+class _Chart(Flowable):
+    """A small picture among the words."""
+
+    def __init__(self, chart: Chart) -> None:
+        super().__init__()
+        self._chart = chart
+
+    def wrap(self, aW: float, aH: float) -> tuple[float, float]:  # noqa: N803 - the library's names
+        """Its size."""
+        return self._chart.wide * mm, self._chart.high * mm
+
+    def draw(self) -> None:
+        """From its own upper left corner."""
+        draw_inks(self.canv, self._chart.inks, self._chart.high)
 
 
 class _Box(Flowable):

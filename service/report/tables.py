@@ -21,16 +21,20 @@ def cost(design: Json) -> Section:
     told = design.get("cost")
     if told is None:
         return Section("cost", "Cost", (Words("No cost was handed in with the design."),))
-    money = told["currency"]
-    trades = [(t["trade"], _money(t["amount"])) for t in told["by_trade"]]
-    lines = [
-        (x["trade"], x["description"], f"{x['quantity']:,.5g}", x["per"], _money(x["unit_price"]), _money(x["amount"]))
-        for x in told["lines"]
-    ]
-    sums = Table("Cost by trade", ("Trade", money), (*trades, ("total", _money(told["total"]))), frozenset({1}), True)
-    bill = Table("Bill of materials and work", ("Trade", "Item", "Quantity", "Per", "Price", money), tuple(lines),
-                 frozenset({2, 4, 5}))  # fmt: skip
-    return Section("cost", "Cost", (sums, bill))
+    trades = [(t["trade"], money(t["amount"])) for t in told["by_trade"]]
+    rows, heads = (*trades, ("total", money(told["total"]))), ("Trade", told["currency"])
+    bill = bill_lines("Bill of materials and work", told, told["currency"])
+    return Section("cost", "Cost", (Table("Cost by trade", heads, rows, frozenset({1}), True), bill))
+
+
+def bill_lines(caption: str, cost: Json, currency: str) -> Table:
+    """Every line of a bill."""
+    lines = (
+        (x["trade"], x["description"], f"{x['quantity']:,.5g}", x["per"], money(x["unit_price"]), money(x["amount"]))
+        for x in cost["lines"]
+    )
+    heads = ("Trade", "Item", "Quantity", "Per", "Price", currency)
+    return Table(caption, heads, tuple(lines), frozenset({2, 4, 5}))
 
 
 def clearances(design: Json, answer: Json) -> Section:
@@ -41,9 +45,13 @@ def clearances(design: Json, answer: Json) -> Section:
     heads = ("Verdict", "Rule", "Of", "To", "Asks", "Has", "Margin", "Source")
     table = Table("Distances, smallest margin first", heads, tuple(_distance(f, answer) for f in measured),
                   frozenset({4, 5, 6}))  # fmt: skip
-    others = Table("Without a distance", ("Verdict", "Rule", "Of", "To", "Found", "Source"),
-                   tuple(_without(f) for f in rest))  # fmt: skip
-    return Section("clearances", "Clearances", (table, others))
+    return Section("clearances", "Clearances", (table, without_distance(rest)))
+
+
+def without_distance(found: Sequence[Json]) -> Table:
+    """Findings that measure nothing."""
+    heads = ("Verdict", "Rule", "Of", "To", "Found", "Source")
+    return Table("Without a distance", heads, tuple(_without(f) for f in found))
 
 
 def _distance(f: Json, answer: Json) -> tuple[str, ...]:
@@ -57,11 +65,11 @@ def _without(f: Json) -> tuple[str, ...]:
     return f["verdict"], f["rule"], f["subject"], f["object"], f"{f['detail']}{missing}", f["citation"]
 
 
-def gas(design: Json, answer: Json) -> Section:
+def gas(design: Json, answer: Json, title: str = "Gas") -> Section:
     """Sizes, loads and pressures of every pipe; what each appliance gets."""
     system = design.get("gas_system")
     if system is None:
-        return Section("gas", "Gas", (Words(NOT_TOLD),))
+        return Section("gas", title, (Words(NOT_TOLD),))
     units = system["units"]
     load, pressure = units["power"], units["gas_pressure"]
     pipes = Table(
@@ -75,7 +83,9 @@ def gas(design: Json, answer: Json) -> Section:
     )  # fmt: skip
     asked = tuple(system["request_to_supplier"])
     more: tuple[Block, ...] = (Words("To ask the gas supplier for:"), Bullets(asked)) if asked else ()
-    return Section("gas", "Gas", (Bullets(_lines(design_gas(design, answer))), pipes, inlets, *more))
+    lines = _lines(design_gas(design, answer)) if "gas" in design else ()
+    told = (Bullets(lines),) if lines else ()
+    return Section("gas", title, (*told, pipes, inlets, *more))
 
 
 def _pipe(s: Json, answer: Json) -> tuple[str, ...]:
@@ -127,7 +137,8 @@ def _lines(lines: Iterable[str]) -> tuple[str, ...]:
     return tuple(line.strip() for line in lines if line.strip())
 
 
-def _money(amount: float) -> str:
+def money(amount: float) -> str:
+    """An amount as a bill has it."""
     return f"{amount:,.2f}"
 
 

@@ -17,7 +17,7 @@ from service.sheets.subject import Subject
 
 
 def drawings(subject: Subject, apart: bool = True) -> tuple[Drawing, ...]:
-    """Views to scale: plans of the storeys touched, elevation of the terminal's facade. ``apart``: runs that lie over
+    """Views to scale: plans of the storeys touched, elevations of each terminal's facade. ``apart``: runs that lie over
     each other are drawn side by side, to be read; else each where it is, to be measured."""
     return (*plans(subject, apart), *elevations(subject))
 

@@ -1,6 +1,6 @@
-"""Plans and elevation as DXF for planning tools: one drawing unit is a millimetre, layers are named VIEW-LAYER.
+"""Plans and elevations as DXF for planning tools: one drawing unit is a millimetre, layers are named VIEW-LAYER.
 
-Plans lie in the survey's own axes, each at the height of its storey's floor; the elevation lies beside them.
+Plans lie in the survey's own axes, each at the height of its storey's floor; the elevations lie beside them.
 """
 
 from __future__ import annotations
@@ -46,7 +46,9 @@ def dxf(drawings: Sequence[Drawing], angle_rad: float, floors: dict[str, float])
         if drawing.name in floors:
             _draw(document, space, drawing, _turned(angle_rad, floors[drawing.name]))
         else:
-            _draw(document, space, drawing, _moved(right + _BESIDE_MM - bounds_of(drawing.items)[0]))
+            left, _, end, _ = bounds_of(drawing.items)
+            _draw(document, space, drawing, _moved(right + _BESIDE_MM - left))
+            right += _BESIDE_MM + end - left
     out = io.StringIO()
     document.write(out)
     return out.getvalue().encode("utf-8")

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from math import cos, hypot, pi, sin
+from collections.abc import Iterator, Sequence
+from math import cos, dist, hypot, pi, sin
 
 from service.building.model import Facade
 from service.building.roof_model import RoofPlane
@@ -25,6 +25,7 @@ from service.sheets.surface import (
     zone_rows,
 )
 from service.sheets.view import filled_window
+from service.usecases.pictured import Installed
 from service.usecases.results import SurfaceRegions
 
 _SAME_MM = 2
@@ -32,43 +33,51 @@ _SAME_MM = 2
 _MOST_DIMENSIONS = 5
 _DETAIL_MM, _FARTHEST_MM = 900.0, 2400.0
 """Half of what a detail shows at least, and how far off a thing is still dimensioned in it [mm]."""
+EXHAUSTS = "joint.exhausts"
+"""What the checker calls how far exhausts of several heaters are from each other."""
 CENTRE_NOTE = "Zones are of the terminal's centre: its radius is added to what a rule asks of its edge."
 SEEN_NOTE = "Seen from outside; distances run from the left-hand end."
 NEAREST_NOTE = "Dimensions at the terminal are those the rules measure, from its edge to what is nearest."
 
 
 def elevations(subject: Subject) -> Iterator[Drawing]:
-    """The surface at which the terminal is, whole, and round the terminal at a larger scale."""
-    design = subject.design
-    if design is None or not design.has(Part.TERMINAL):
-        return
-    terminal = design.terminal
+    """For each heater the surface at which its terminal is, whole, and round the terminal at a larger scale."""
+    for one, surfaces in subject.views():
+        if one is not None and one.design.has(Part.TERMINAL):
+            yield from _elevation(subject, one, surfaces)
+
+
+def _elevation(subject: Subject, one: Installed, surfaces: Sequence[SurfaceRegions]) -> Iterator[Drawing]:
+    terminal = one.design.terminal
     surface_id = terminal.roof_id if isinstance(terminal, RoofTerminal) else terminal.facade_id
-    regions = next(r for r in subject.surfaces if r.surface_id == surface_id)
+    regions = next(r for r in surfaces if r.surface_id == surface_id)
     surface: Facade | RoofPlane
     if isinstance(terminal, RoofTerminal):
-        surface, at = subject.building.roof_plane(surface_id), (float(terminal.x_mm), float(terminal.y_mm))
+        surface = subject.building.roof_plane(surface_id)
     else:
-        surface, at = subject.building.facade(surface_id), (float(terminal.s_mm), float(terminal.z_mm))
+        surface = subject.building.facade(surface_id)
+    at = _place_of(terminal)
     zones = numbered(wall_of(surface), regions.zones)
     is_roof = isinstance(surface, RoofPlane)
     title = f"Roof plane {surface_id} from above" if is_roof else f"Facade {surface_id} from outside"
+    number, whose = subject.number(one), f"the terminal of {one.dwelling}" if one.dwelling else "the terminal"
+    name = f"elevation-{number}" if number else "elevation"
     turn = -subject.building.frame.angle_rad if is_roof else None
     notes = (CENTRE_NOTE,) if is_roof else (SEEN_NOTE, CENTRE_NOTE)
-    whole = tuple(_surface_items(subject, design, surface, regions, zones, None, at))
-    rows = zone_rows(subject, zones)
-    yield Drawing("elevation", f"{title}: where the terminal is", whole, rows, notes, turn)
-    nearest = () if isinstance(surface, RoofPlane) else tuple(_nearest(subject, surface, at, design))
+    whole = tuple(_surface_items(subject, one, surface, regions, zones, None, at))
+    rows = zone_rows(subject, one.findings, zones)
+    yield Drawing(name, f"{title}: where {whose} is", whole, rows, notes, turn)
+    nearest = () if isinstance(surface, RoofPlane) else tuple(_nearest(subject, surface, at, one))
     window = filled_window(_round(at, nearest), VIEW, EDGE_MM, subject.survey.units)
-    near = tuple(_surface_items(subject, design, surface, regions, zones, window, at))
+    near = tuple(_surface_items(subject, one, surface, regions, zones, window, at))
     shown = tuple(i.lines[0] for i in near if isinstance(i, Label) and i.layer is Layer.ZONE)
-    yield Drawing("elevation-detail", f"{title}: round the terminal", (*near, *nearest),
+    yield Drawing(f"{name}-detail", f"{title}: round {whose}", (*near, *nearest),
                   tuple(r for r in rows if r.number in shown), (*notes, NEAREST_NOTE), turn, window)  # fmt: skip
 
 
 def _surface_items(
     subject: Subject,
-    design: Design,
+    one: Installed,
     surface: Facade | RoofPlane,
     regions: SurfaceRegions,
     zones: tuple[Numbered, ...],
@@ -81,21 +90,30 @@ def _surface_items(
         yield from openings(surface, pane=window)
         yield from things_before(subject, surface)
         yield from ground(surface)
-        yield from _case(design, surface)
-        yield from _placed(subject, design, surface, at, window)
-    yield from _terminals(design, at)
+        yield from _case(one.design, surface)
+        yield from _placed(subject, one.design, surface, at, window)
+    for other, end in subject.terminals():
+        if (end.roof_id if isinstance(end, RoofTerminal) else end.facade_id) == surface.id:
+            yield from _terminals(other, end, subject.number(other))
 
 
-def _terminals(design: Design, at: Point) -> Iterator[Item]:
+def _terminals(one: Installed, end: Terminal | RoofTerminal, number: str) -> Iterator[Item]:
+    design, at = one.design, _place_of(end)
     radius = design.heater.outlet(design.outdoors).radius_mm
     yield Line(_circle(at, radius), Layer.TERMINAL, closed=True)
     yield Mark(at, Symbol.TERMINAL, Layer.TERMINAL)
-    yield Label(at, ("flue outlet" if design.outdoors else "terminal",), Layer.TERMINAL)
+    name = "flue outlet" if design.outdoors else "terminal"
+    yield Label(at, (f"{name} {number} {one.dwelling}".strip(),), Layer.TERMINAL)
     intake, listing = design.intake, design.heater.vent.intake
     if intake is not None and listing is not None:
         centre = (float(intake.s_mm), float(intake.z_mm))
         yield Line(_circle(centre, listing.terminal_radius_mm), Layer.TERMINAL, closed=True)
-        yield Label(centre, ("intake",), Layer.TERMINAL)
+        yield Label(centre, (f"intake {number}".strip(),), Layer.TERMINAL)
+
+
+def _place_of(end: Terminal | RoofTerminal) -> Point:
+    """Where a terminal is on its own surface [mm]."""
+    return (end.x_mm, end.y_mm) if isinstance(end, RoofTerminal) else (end.s_mm, end.z_mm)
 
 
 def _case(design: Design, facade: Facade) -> Iterator[Item]:
@@ -123,11 +141,12 @@ def _placed(subject: Subject, design: Design, facade: Facade, at: Point, window:
         yield Dimension((s, float(grade)), (s, z), subject.say(z - grade), -7.0)
 
 
-def _nearest(subject: Subject, facade: Facade, at: Point, design: Design) -> Iterator[Dimension]:
-    """Distances as the checker measured them, to openings of the same facade, where a straight line shows them."""
+def _nearest(subject: Subject, facade: Facade, at: Point, one: Installed) -> Iterator[Dimension]:
+    """Distances as the checker measured them, to openings of the same facade, where a straight line shows them; then
+    those to the terminals of others."""
     holes = {h.opening_id: (h.s0, h.s1, h.z0, h.z1) for h in facade.holes}
-    radius = design.heater.outlet(design.outdoors).radius_mm
-    measured = [f for f in subject.findings if f.subject == "terminal" and f.actual_mm is not None]
+    radius = one.design.heater.outlet(one.design.outdoors).radius_mm
+    measured = [f for f in one.findings if f.subject == "terminal" and f.actual_mm is not None]
     seen: set[tuple[Point, Point]] = set()
     for finding in sorted(measured, key=lambda f: (f.actual_mm or 0, f.rule_id, f.object_id)):
         if finding.object_id not in holes or len(seen) >= _MOST_DIMENSIONS:
@@ -136,6 +155,23 @@ def _nearest(subject: Subject, facade: Facade, at: Point, design: Design) -> Ite
         if line is not None and line not in seen:
             seen.add(line)
             yield Dimension(*line, subject.say(finding.actual_mm or 0))
+    yield from _to_others(subject, facade, at, one)
+
+
+def _to_others(subject: Subject, facade: Facade, at: Point, one: Installed) -> Iterator[Dimension]:
+    """From the terminal's edge to those of other heaters at the same facade, as they were measured."""
+    measured = {f.actual_mm for f in subject.beside if f.rule_id == EXHAUSTS and f.actual_mm is not None}
+    own = one.design.heater.outlet(one.design.outdoors).radius_mm
+    for other, end in subject.terminals():
+        if other is one or isinstance(end, RoofTerminal) or end.facade_id != facade.id:
+            continue
+        there, radius = _place_of(end), other.design.heater.outlet(other.design.outdoors).radius_mm
+        far = dist(at, there)
+        apart = next((mm for mm in measured if abs(mm - (far - own - radius)) <= _SAME_MM), None)
+        if apart is not None and far <= _FARTHEST_MM:
+            u = ((there[0] - at[0]) / far, (there[1] - at[1]) / far)
+            edge = (there[0] - u[0] * radius, there[1] - u[1] * radius)
+            yield Dimension((at[0] + u[0] * own, at[1] + u[1] * own), edge, subject.say(apart))
 
 
 def _as_drawn(

@@ -7,16 +7,17 @@ from dataclasses import dataclass
 
 from service.building.model import Facade
 from service.building.roof_model import RoofPlane
-from service.design import Design, Part, RoofTerminal
+from service.design import RoofTerminal
 from service.sheets.frame import BOTTOM, LEFT, LINE_HIGH, RIGHT, TOP, Head, border
 from service.sheets.letters import HEAD_MM, SMALL_MM, cut, harmless, wrapped
-from service.sheets.model import Drawing, Item, Layer, Mark, Symbol
+from service.sheets.model import Drawing, Item, Label, Layer, Mark, Symbol
 from service.sheets.paper import Ink, Page, Stroke, Words, rectangle
 from service.sheets.scales import scale_for
 from service.sheets.style import THIN_MM, Pen
 from service.sheets.subject import Subject
 from service.sheets.surface import closed_parts, ground, openings, wall_of
 from service.sheets.view import Room, bounds_of, drawn
+from service.usecases.pictured import Installed
 from service.usecases.results import Coverage, SurfaceRegions
 
 TITLE = "Where the terminal may not be"
@@ -36,16 +37,22 @@ class _Cell:
 
 
 def facade_pages(subject: Subject, sides: dict[str, str], head: Head) -> Iterator[Page]:
-    """All surfaces, four a page; ``sides`` tells to which side of the compass a facade looks."""
-    each = ACROSS * DOWN
-    shown = [r for r in subject.surfaces if wall_of(_surface_of(subject, r)).area]
-    for n in range(0, len(shown), each):
-        number = n // each + 1
-        title = TITLE if n == 0 else f"{TITLE}, continued"
-        applies = f"For {shown[n].applies_to}: hatched is closed to the terminal's centre. Seen from outside."
-        inks = [i for k, r in enumerate(shown[n : n + each]) for i in _cell(subject, r, sides, _place(k))]
-        page = (*border(head, title, cut(harmless(applies), SMALL_MM, 150.0)), *inks)
-        yield Page(f"facades-{number}", title, None, page, f"{title}. {applies}")
+    """All surfaces, heater by heater, four a page; ``sides`` tells to which side of the compass a facade looks."""
+    each, number = ACROSS * DOWN, 0
+    for one, surfaces in subject.views():
+        shown = [r for r in surfaces if wall_of(_surface_of(subject, r)).area]
+        for n in range(0, len(shown), each):
+            number += 1
+            title = f"{subject.name(one)}{_lowered(one)}" + (", continued" if n else "")
+            applies = f"For {shown[n].applies_to}: hatched is closed to the terminal's centre. Seen from outside."
+            inks = [i for k, r in enumerate(shown[n : n + each]) for i in _cell(subject, r, sides, _place(k))]
+            page = (*border(head, title, cut(harmless(applies), SMALL_MM, 150.0)), *inks)
+            yield Page(f"facades-{number}", title, None, page, f"{title}. {applies}")
+
+
+def _lowered(one: Installed | None) -> str:
+    """The title, as it goes on after a dwelling's name."""
+    return TITLE[0].lower() + TITLE[1:] if one is not None and one.dwelling else TITLE
 
 
 def _place(number: int) -> _Cell:
@@ -87,18 +94,11 @@ def _items(subject: Subject, surface: Facade | RoofPlane, regions: SurfaceRegion
     if isinstance(surface, Facade):
         yield from openings(surface, named=False)
         yield from ground(surface)
-    yield from _terminal(subject.design, regions)
-
-
-def _terminal(design: Design | None, regions: SurfaceRegions) -> Iterator[Item]:
-    if design is None or not design.has(Part.TERMINAL):
-        return
-    at = design.terminal
-    if isinstance(at, RoofTerminal):
-        if at.roof_id == regions.surface_id:
-            yield Mark((at.x_mm, at.y_mm), Symbol.TERMINAL, Layer.TERMINAL)
-    elif at.facade_id == regions.surface_id:
-        yield Mark((at.s_mm, at.z_mm), Symbol.TERMINAL, Layer.TERMINAL)
+    for one, at in subject.terminals():
+        if (at.roof_id if isinstance(at, RoofTerminal) else at.facade_id) == regions.surface_id:
+            place = (at.x_mm, at.y_mm) if isinstance(at, RoofTerminal) else (at.s_mm, at.z_mm)
+            yield Mark(place, Symbol.TERMINAL, Layer.TERMINAL)
+            yield from (Label(place, (number,), Layer.TERMINAL) for number in filter(None, [subject.number(one)]))
 
 
 def coverage_words(subject: Subject, found: Coverage) -> str:

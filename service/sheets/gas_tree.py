@@ -73,7 +73,7 @@ def _rows(gas: GasReport, delivery: str, tell: Tell) -> Iterator[_Row]:
         tell.load(meter.capacity_w),
         "",
         "",
-        "",
+        "" if meter.enough else "larger",
     )
     yield _Row(0, cells, None, strong=True)
     todo: list[tuple[SegmentReport | InletReport, int, int]] = [

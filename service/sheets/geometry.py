@@ -13,8 +13,10 @@ from service.building.model import Building, Facade
 from service.design import Design, Part, RoofTerminal, Terminal
 from service.sheets.ground import off_line, strip
 from service.sheets.hatching import face_of
+from service.sheets.old_pipes import old_pipes
 from service.sheets.subject import Subject
 from service.sheets.surface import rings_of
+from service.usecases.pictured import Installed
 from service.usecases.results import SurfaceRegions
 
 MEDIA_TYPE = "application/vnd.heater-siting.geometry+json"
@@ -31,8 +33,9 @@ def geometry(subject: Subject) -> Json:
     """The whole document; every coordinate is in metres."""
     made = _Made(subject.building.frame.angle_rad)
     features = [*_house(subject.building, made), *_facades(subject, made)]
-    if subject.design is not None:
-        features += _installation(subject.building, subject.design, made)
+    for one in subject.installed:
+        features += _installation(subject.building, one.design, made, _whose(one))
+    features += [made.line("pipe", p.points, of=p.layer.value, size=p.words) for p in old_pipes(subject)]
     return {
         "type": "FeatureCollection",
         "coordinate_system": {"geographic": False, "unit": "m", "axes": ["x", "y (north)", "z (up)"], "note": NOTE},
@@ -93,34 +96,41 @@ def _facades(subject: Subject, made: _Made) -> Iterator[Json]:
         for hole in facade.holes:
             ring = [_on(facade, s, t) for s, t in _box(hole.s0, hole.s1, hole.z0, hole.z1)]
             yield made.polygon("opening", [ring], id=hole.opening_id, of=hole.kind.value, operable=hole.operable)
-    for regions in subject.surfaces:
-        if regions.kind == "facade":
-            yield from _free(building.facade(regions.surface_id), regions, made)
+    for one, surfaces in subject.views():
+        for regions in surfaces:
+            if regions.kind == "facade":
+                yield from _free(building.facade(regions.surface_id), regions, made, _whose(one))
 
 
-def _free(facade: Facade, regions: SurfaceRegions, made: _Made) -> Iterator[Json]:
+def _whose(one: Installed | None) -> Json:
+    """Names the dwelling, where there are several."""
+    return {"dwelling": one.dwelling} if one is not None and one.dwelling else {}
+
+
+def _free(facade: Facade, regions: SurfaceRegions, made: _Made, whose: Json) -> Iterator[Json]:
     """Where the terminal's centre may be."""
     face = face_of(regions.free_rings)
     for part in getattr(face, "geoms", [face]):
         rings = [[_on(facade, s, z) for s, z in ring] for ring in rings_of(part)]
         if rings:
-            yield made.polygon("terminal_may_be", rings, facade=facade.id, applies_to=regions.applies_to)
+            yield made.polygon("terminal_may_be", rings, facade=facade.id, applies_to=regions.applies_to, **whose)
 
 
-def _installation(building: Building, design: Design, made: _Made) -> Iterator[Json]:
+def _installation(building: Building, design: Design, made: _Made, whose: Json) -> Iterator[Json]:
+    """Everything of one heater; ``whose`` names its dwelling."""
     if design.has(Part.MOUNT):
-        yield _case(building, design, made)
+        yield _case(building, design, made, whose)
     for route in design.routes:
         points = [route.pieces[0].start, *(p.end for p in route.pieces)]
         told = {"option": route.option, "ends_at": route.end_id, "length": _m(route.length_mm), "elbows": route.elbows}
-        yield made.line("run", points, service=route.service.value, **told)
+        yield made.line("run", points, service=route.service.value, **told, **whose)
     if design.has(Part.TERMINAL):
-        yield made.spot("terminal", _ending(building, design.terminal), outdoors_case=design.outdoors)
+        yield made.spot("terminal", _ending(building, design.terminal), outdoors_case=design.outdoors, **whose)
     if design.intake is not None:
-        yield made.spot("intake", _ending(building, design.intake))
+        yield made.spot("intake", _ending(building, design.intake), **whose)
 
 
-def _case(building: Building, design: Design, made: _Made) -> Json:
+def _case(building: Building, design: Design, made: _Made, whose: Json) -> Json:
     """Plan of the case at its underside."""
     heater, mount = design.heater, design.mount
     if mount.facade_id:
@@ -133,7 +143,7 @@ def _case(building: Building, design: Design, made: _Made) -> Json:
         left = mount.s_mm + heater.vent_dx_mm
         ring = strip(face.start, face.end, (left - heater.width_mm, left), (0, heater.depth_mm))
     told = {"id": heater.id, "underside": _m(mount.bottom_z_mm), "height": _m(heater.height_mm)}
-    return made.polygon("heater", [[(x, y, mount.bottom_z_mm) for x, y in ring]], **told)
+    return made.polygon("heater", [[(x, y, mount.bottom_z_mm) for x, y in ring]], **told, **whose)
 
 
 def _ending(building: Building, place: Terminal | RoofTerminal) -> Xyz:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from reportlab.lib.colors import HexColor
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
@@ -9,7 +11,7 @@ from reportlab.pdfgen.pathobject import PDFPathObject
 
 from service.sheets.letters import BOLD, END_ISOLATE, ISOLATE, REGULAR, has_letter, typeface
 from service.sheets.model import Ring
-from service.sheets.paper import A4_HIGH, Fill, Page, Stroke, Words
+from service.sheets.paper import A4_HIGH, Fill, Ink, Page, Stroke, Words
 
 LACKING = "?"
 """What stands for a letter that the typeface of the PDF lacks; the report says so."""
@@ -28,10 +30,16 @@ def is_printable(text: str) -> bool:
 
 def draw(canvas: Canvas, page: Page) -> None:
     """All inks of the sheet on the canvas' page, A4 on its side."""
+    draw_inks(canvas, page.inks, A4_HIGH)
+
+
+def draw_inks(canvas: Canvas, inks: Sequence[Ink], high: float) -> None:
+    """Inks on paper of that height, its lower left corner at the canvas' origin [mm]."""
     for name in (False, True):
         typeface(name)
-    for ink in page.inks:
+    for ink in inks:
         canvas.saveState()
+        canvas.translate(0.0, (high - A4_HIGH) * mm)
         if isinstance(ink, Words):
             _words(canvas, ink)
         elif isinstance(ink, Stroke):

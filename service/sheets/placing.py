@@ -9,7 +9,7 @@ from itertools import product
 from math import cos, hypot, pi, sin
 
 import numpy as np
-from shapely import LineString, Point, Polygon, STRtree
+from shapely import LineString, MultiPoint, Point, Polygon, STRtree
 from shapely.geometry.base import BaseGeometry
 
 from service.sheets import model
@@ -60,6 +60,10 @@ class Board:
         reach = (min(xs) - CLEAR_MM, min(ys) - CLEAR_MM, max(xs) + CLEAR_MM, max(ys) + CLEAR_MM)
         near = self._near(reach)
         return not near or not _meets_any(Polygon(corners).buffer(CLEAR_MM, join_style="mitre"), near)
+
+    def hides_point(self, corners: Ring) -> bool:
+        """Whether words there would lie over a point that other words belong to."""
+        return bool(self.points) and Polygon(corners).intersects(MultiPoint(self.points))
 
     def _near(self, reach: tuple[float, float, float, float]) -> list[BaseGeometry]:
         """What of the words and leaders placed so far may meet a box."""

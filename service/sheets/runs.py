@@ -11,6 +11,8 @@ from shapely.geometry.base import BaseGeometry
 
 from service.design import Piece, Route, Service
 from service.sheets.model import Layer, Point
+from service.survey.model import Point3
+from service.usecases.pictured import Installed
 
 LAYER_OF: dict[Service, Layer] = {
     Service.VENT: Layer.VENT,
@@ -23,6 +25,8 @@ LAYER_OF: dict[Service, Layer] = {
 APART_MM = 1.1
 """How far runs that lie over each other are drawn apart [mm on paper]."""
 _SLOTS = 12
+Bounds = tuple[float, float, float, float]
+Straight = tuple[Point3, Point3]
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,31 +36,44 @@ class Span:
     low: float
     high: float
 
-    def holds(self, piece: Piece) -> bool:
-        """Whether some of a piece lies in it."""
-        low, high = sorted((piece.start[2], piece.end[2]))
+    def holds(self, start: Point3, end: Point3) -> bool:
+        """Whether some of a straight piece lies in it."""
+        low, high = sorted((start[2], end[2]))
         return low < self.high and high > self.low if low < high else self.low <= low < self.high
 
 
 @dataclass(frozen=True, slots=True)
 class Drawn:
-    """One run on one storey: its lines, where it goes up or down, and how far it was moved aside [mm]."""
+    """A run or pipe on one storey: its lines in plan, and where it goes up or down [mm]."""
 
-    route: Route
     lines: tuple[tuple[Point, ...], ...]
     risers: tuple[Point, ...]
-    moved: Point
 
-    def middle(self, window: tuple[float, float, float, float] | None) -> Point:
+    def middle(self, window: Bounds | None) -> Point:
         """Middle of its longest straight piece within a window (None: anywhere), or of where it goes up or down."""
-        pieces = [seen for line in self.lines for p in zip(line, line[1:], strict=False) if (seen := _seen(p, window))]
+        pieces = self.seen(window)
         if not pieces:
             return (self.risers or self.lines[0])[0]
         a, b = max(pieces, key=lambda p: hypot(p[1][0] - p[0][0], p[1][1] - p[0][1]))
         return (a[0] + b[0]) / 2, (a[1] + b[1]) / 2
 
+    def seen(self, window: Bounds | None) -> list[tuple[Point, Point]]:
+        """What of its straight pieces lies within a window."""
+        pairs = (p for line in self.lines for p in zip(line, line[1:], strict=False))
+        return [seen for p in pairs if (seen := _seen(p, window))]
 
-def _seen(piece: tuple[Point, Point], window: tuple[float, float, float, float] | None) -> tuple[Point, Point] | None:
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """One run of one heater as it is drawn, and how far it was moved aside [mm]."""
+
+    of: Installed
+    route: Route
+    drawn: Drawn
+    moved: Point
+
+
+def _seen(piece: tuple[Point, Point], window: Bounds | None) -> tuple[Point, Point] | None:
     """What of a straight piece lies within a window."""
     if window is None:
         return piece
@@ -67,29 +84,38 @@ def _seen(piece: tuple[Point, Point], window: tuple[float, float, float, float] 
     return (x0, y0), (x1, y1)
 
 
-def drawn_runs(routes: Sequence[Route], span: Span, aside: Point, scale: int) -> Iterator[Drawn]:
-    """The runs of a storey; ``aside`` (+-1, +-1) is the direction in which one makes room for another."""
+def drawn_runs(heaters: Sequence[tuple[Installed, Point]], span: Span, scale: int) -> Iterator[Run]:
+    """The runs of a storey, heater by heater; beside each stands the direction (+-1, +-1) in which its runs make room
+    for another."""
     before: list[BaseGeometry] = []
-    for route in routes:
-        pieces = [p for p in route.pieces if span.holds(p)]
-        if not pieces:
-            continue
-        chains, risers = list(_chains(pieces)), tuple(_risers(pieces))
-        step = APART_MM * scale
-        for slot in range(_SLOTS):
-            by = (aside[0] * step * slot, aside[1] * step * slot)
-            lines = tuple(tuple((x + by[0], y + by[1]) for x, y in c) for c in chains)
-            if not any(_lies_over(line, before, step * 0.8) for line in lines):
-                break
-        before += [LineString(line) for line in lines]
-        yield Drawn(route, lines, tuple((x + by[0], y + by[1]) for x, y in risers), by)
+    for one, aside in heaters:
+        for route in one.design.routes:
+            pieces = [p for p in route.pieces if span.holds(p.start, p.end)]
+            if pieces:
+                drawn, moved = _beside(pieces, before, aside, APART_MM * scale)
+                before += [LineString(line) for line in drawn.lines]
+                yield Run(one, route, drawn, moved)
 
 
-def _chains(pieces: Sequence[Piece]) -> Iterator[tuple[Point, ...]]:
+def _beside(
+    pieces: Sequence[Piece], before: Sequence[BaseGeometry], aside: Point, step: float
+) -> tuple[Drawn, Point]:
+    """A run in the first of some places side by side that no other takes, or in the last."""
+    straight = [(p.start, p.end) for p in pieces]
+    chains, risers = list(in_plan(straight)), tuple(upright(straight))
+    for slot in range(_SLOTS):
+        by = (aside[0] * step * slot, aside[1] * step * slot)
+        lines = tuple(tuple((x + by[0], y + by[1]) for x, y in c) for c in chains)
+        if not any(_lies_over(line, before, step * 0.8) for line in lines):
+            break
+    return Drawn(lines, tuple((x + by[0], y + by[1]) for x, y in risers)), by
+
+
+def in_plan(pieces: Sequence[Straight]) -> Iterator[tuple[Point, ...]]:
     """Plan lines of pieces that follow each other, upright ones left out."""
     chain: list[Point] = []
-    for piece in pieces:
-        a, b = piece.start[:2], piece.end[:2]
+    for start, end in pieces:
+        a, b = start[:2], end[:2]
         if a == b:
             continue
         if not chain or chain[-1] != a:
@@ -101,12 +127,9 @@ def _chains(pieces: Sequence[Piece]) -> Iterator[tuple[Point, ...]]:
         yield tuple(chain)
 
 
-def _risers(pieces: Sequence[Piece]) -> Iterator[Point]:
-    seen: set[Point] = set()
-    for piece in pieces:
-        if piece.start[:2] == piece.end[:2] and piece.start[:2] not in seen:
-            seen.add(piece.start[:2])
-            yield piece.start[:2]
+def upright(pieces: Sequence[Straight]) -> Iterator[Point]:
+    """Where pieces go up or down, each place once."""
+    yield from dict.fromkeys(start[:2] for start, end in pieces if start[:2] == end[:2])
 
 
 def _lies_over(line: Sequence[Point], others: Sequence[BaseGeometry], near: float) -> bool:

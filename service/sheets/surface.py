@@ -21,6 +21,7 @@ from service.sheets.model import Area, Item, KeyRow, Label, Layer, Line, Mark, P
 from service.sheets.subject import Subject
 from service.siting.holes import HOLE_RULE
 from service.survey.model import OpeningKind
+from service.usecases.pictured import TERMINALS
 from service.usecases.results import SurfaceRegions
 
 REACH_MM = 1500.0
@@ -151,19 +152,21 @@ def _own_point(n: Numbered, shape: BaseGeometry, seen: Sequence[tuple[Numbered, 
     return at.x, at.y
 
 
-def zone_rows(subject: Subject, found: Sequence[Numbered]) -> tuple[KeyRow, ...]:
+def zone_rows(subject: Subject, findings: Sequence[Finding], found: Sequence[Numbered]) -> tuple[KeyRow, ...]:
     """What each number means: rule, thing, and what is asked and kept, as far as it was measured."""
     site = subject.survey.site
     sized = {s.rule.id: s for s in rule_set(site.rule_set).sized(subject.survey.units, site.amendments, site.measuring)}
-    return tuple(KeyRow(n.number, _zone_words(subject, n, sized.get(n.rule_id))) for n in found)
+    return tuple(KeyRow(n.number, _zone_words(subject, findings, n, sized.get(n.rule_id))) for n in found)
 
 
-def _zone_words(subject: Subject, zone: Numbered, rule: SizedRule | None) -> str:
+def _zone_words(subject: Subject, findings: Sequence[Finding], zone: Numbered, rule: SizedRule | None) -> str:
     say = subject.say
     thing = f", {zone.object_id}" if zone.object_id else ""
-    finding = _finding_of(subject.findings, zone)
+    finding = _finding_of(findings, zone)
     if finding is not None and finding.required_mm is not None and finding.actual_mm is not None:
         return f"{zone.rule_id}{thing}: asks {say(finding.required_mm)}, has {say(finding.actual_mm)}"
+    if zone.rule_id == TERMINALS:
+        return f"{zone.rule_id}{thing}: two terminals are not in one place"
     asked = [] if rule is None else _asked(rule, subject)
     return f"{zone.rule_id}{thing}{': asks ' if asked else ''}{', '.join(asked)}"
 

@@ -17,35 +17,40 @@ _DECIMALS = 3
 
 def svg(page: Page) -> str:
     """The page, of A4's size."""
-    root = Xml.Element("svg", {"xmlns": NAMESPACE, "version": "1.1", **_size(A4_HIGH), "role": "img"})
-    _fill(root, page)
+    return picture(page.inks, A4_WIDE, A4_HIGH, page.about)
+
+
+def picture(inks: Sequence[Ink], wide: float, high: float, about: str) -> str:
+    """Inks on paper of any size [mm]."""
+    root = Xml.Element("svg", {"xmlns": NAMESPACE, "version": "1.1", **_size(wide, high), "role": "img"})
+    _fill(root, inks, wide, high, about)
     return Xml.tostring(root, encoding="unicode") + "\n"
 
 
 def stacked(pages: Sequence[Page]) -> str:
     """All pages one below the other in one image."""
-    root = Xml.Element("svg", {"xmlns": NAMESPACE, "version": "1.1", **_size(A4_HIGH * len(pages))})
+    root = Xml.Element("svg", {"xmlns": NAMESPACE, "version": "1.1", **_size(A4_WIDE, A4_HIGH * len(pages))})
     for k, page in enumerate(pages):
-        part = Xml.SubElement(root, "svg", {"y": _number(k * A4_HIGH), **_box(A4_HIGH), "role": "img"})
+        part = Xml.SubElement(root, "svg", {"y": _number(k * A4_HIGH), **_box(A4_WIDE, A4_HIGH), "role": "img"})
         part.set("width", _number(A4_WIDE))
         part.set("height", _number(A4_HIGH))
-        _fill(part, page)
+        _fill(part, page.inks, A4_WIDE, A4_HIGH, page.about)
     return Xml.tostring(root, encoding="unicode") + "\n"
 
 
-def _size(high: float) -> dict[str, str]:
-    return {"width": f"{A4_WIDE:g}mm", "height": f"{high:g}mm", **_box(high)}
+def _size(wide: float, high: float) -> dict[str, str]:
+    return {"width": f"{wide:g}mm", "height": f"{high:g}mm", **_box(wide, high)}
 
 
-def _box(high: float) -> dict[str, str]:
-    return {"viewBox": f"0 0 {A4_WIDE:g} {high:g}", "font-family": TYPEFACES}
+def _box(wide: float, high: float) -> dict[str, str]:
+    return {"viewBox": f"0 0 {wide:g} {high:g}", "font-family": TYPEFACES}
 
 
-def _fill(parent: Xml.Element, page: Page) -> None:
-    parent.set("aria-label", page.about)
-    Xml.SubElement(parent, "title").text = page.about
-    Xml.SubElement(parent, "rect", {"width": f"{A4_WIDE:g}", "height": f"{A4_HIGH:g}", "fill": "#ffffff"})
-    for ink in page.inks:
+def _fill(parent: Xml.Element, inks: Sequence[Ink], wide: float, high: float, about: str) -> None:
+    parent.set("aria-label", about)
+    Xml.SubElement(parent, "title").text = about
+    Xml.SubElement(parent, "rect", {"width": f"{wide:g}", "height": f"{high:g}", "fill": "#ffffff"})
+    for ink in inks:
         _element(parent, ink)
 
 

@@ -164,7 +164,7 @@ def _words(
     labels = [i for i in items if isinstance(i, Label)]
     for item in (i for i in items if isinstance(i, Dimension)):
         told = dimension_words(to(item.start), to(item.end), _off(item, to), item.text)
-        if told is not None and board.fits(told.corners()):
+        if told is not None and board.fits(told.corners()) and not board.hides_point(told.corners()):
             board.take(told.corners())
             inks += _on_blank(told)
         else:

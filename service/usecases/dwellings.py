@@ -23,6 +23,7 @@ from service.survey.equipment import Draft
 from service.survey.model import Survey
 from service.usecases.alarms import alarm_caution, alarms
 from service.usecases.cautions import CAUTIONS
+from service.usecases.gas_of_design import gas_of_joint
 from service.usecases.lawful import passed
 from service.usecases.money import cents_below
 from service.usecases.not_judged import not_judged
@@ -71,7 +72,7 @@ def _checked(
     for dwelling, design in zip(survey.dwellings, done.designs, strict=True):
         left = as_left(survey, building, joint, dwelling)
         designs.append((dwelling.id, judge(left.survey, left.building, design)))
-    return JointAnswer(tuple(designs), joint, found)
+    return JointAnswer(tuple(designs), joint, found, gas_of_joint(survey, joint))
 
 
 def joint_design(survey: Survey, done: Done, together: Together) -> JointDesign:

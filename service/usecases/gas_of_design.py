@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from service.building.model import Building
-from service.design import Design
+from service.design import Design, JointDesign
 from service.errors import CheckFailed
 from service.piping.network import Network
 from service.piping.sizing import size
@@ -30,6 +30,14 @@ def gas_of_design(survey: Survey, building: Building, design: Design) -> GasRepo
         raise CheckFailed(f"renewals cost {stated} money units, the cheapest sizes of the whole gas tree {least}")
     asked = _asked(survey, design, extended.node)
     return gas_report_of(extended.supply, survey.site.gas, survey.prices, survey.units, asked)
+
+
+def gas_of_joint(survey: Survey, joint: JointDesign) -> GasReport:
+    """As ``gas_of_design``, of the shared system with the heaters of several dwellings on it, its pipes as today."""
+    old = {r.node for r in survey.gas.regulators}
+    own = tuple(r.node for r in joint.supply.regulators if r.node not in old)
+    asked = Asked(None, own, is_design=True)
+    return gas_report_of(joint.supply, survey.site.gas, survey.prices, survey.units, asked)
 
 
 def _asked(survey: Survey, design: Design, heater_node: str) -> Asked:

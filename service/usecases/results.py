@@ -12,6 +12,7 @@ from service.usecases.checked import BROKEN as BROKEN
 from service.usecases.checked import CheckedDesign as CheckedDesign
 from service.usecases.checked import Status as Status
 from service.usecases.explain_results import Explained
+from service.usecases.gas_results import GasReport
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,11 +117,12 @@ class Deadlock:
 @dataclass(frozen=True, slots=True)
 class JointAnswer:
     """Designs of several dwellings together: each with its dwelling's id, beside the others with all shared works done,
-    what is shared, and what was found on them together."""
+    what is shared, what was found on them together, and the shared gas system with all heaters on it."""
 
     designs: tuple[tuple[str, CheckedDesign], ...]
     joint: JointDesign
     findings: tuple[Finding, ...]
+    gas: GasReport
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,9 @@ from flask.testing import FlaskClient
 
 from service.http.sheets import MEDIA
 from tests.api.fakes import FAKES, SAMPLE, infeasible, sample
+from tests.scenarios.scenarios import TOGETHER, solved
 
+(FLATS,) = TOGETHER
 SVG = "image/svg+xml"
 
 
@@ -140,9 +142,17 @@ def test_the_same_request_gives_the_same_bytes(client: FlaskClient, media: str) 
     assert first == second
 
 
-def test_several_dwellings_are_refused_with_the_place(client: FlaskClient) -> None:
-    """Sheets draw one heater; the fault says what to hand in instead."""
-    plan = SAMPLE.parent / "flats_on_a_yard.json"
-    response = client.post("/v1/sheets", json=json.loads(plan.read_text("utf-8")))
-    assert response.status_code == 422
-    assert [f["pointer"] for f in response.get_json()["errors"]] == ["#/dwellings"]
+@pytest.mark.parametrize("media", MEDIA)
+def test_several_dwellings_are_drawn_in_every_form(media: str) -> None:
+    """As they were solved."""
+    from service.app import create_app
+    from service.settings import Settings
+
+    alone = create_app(Settings(), replace(FAKES, place=lambda survey, settings: solved(FLATS).answer)).test_client()
+    plan = SAMPLE.parent / f"{FLATS}.json"
+    response = alone.post("/v1/sheets", json=json.loads(plan.read_text("utf-8")), headers={"Accept": media})
+    assert (response.status_code, response.mimetype) == (200, media)
+    if media == "application/json":
+        names = [s["name"] for s in response.get_json()["sheets"]]
+        assert {"plan-1", "plan-1-detail-1", "elevation-4-detail", "gas-1", "facades-4"} <= set(names)
+        assert len(names) == len(set(names))

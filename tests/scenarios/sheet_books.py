@@ -5,12 +5,12 @@ from __future__ import annotations
 from functools import cache
 
 from service.http.sheet_book import SheetBook, of_placement
-from tests.scenarios.scenarios import NAMES as EVERY
-from tests.scenarios.scenarios import document, solved, with_designs
+from tests.scenarios.scenarios import EVERY as NAMES
+from tests.scenarios.scenarios import solved, with_designs
 
-NAMES = tuple(name for name in EVERY if not document(name).get("dwellings"))
-"""Sheets draw one heater: surveys of several dwellings are refused."""
-SITED = tuple(name for name in with_designs() if name in NAMES)
+__all__ = ["NAMES", "SITED", "book"]
+SITED = with_designs()
+"""Plans with one heater that has a lawful place."""
 
 
 @cache

@@ -9,14 +9,11 @@ from math import dist
 
 import pytest
 
-from service.app import real_operations
 from service.building.build import build
 from service.check.neighbours import as_left
 from service.check.terminal import terminal_findings
 from service.design import Design, Service, Terminal, Verdict
-from service.errors import InvalidRequest
 from service.http.answer import placement_json
-from service.http.exchange import sheet_book
 from service.settings import Settings
 from service.start_up_summary import start_up_text
 from service.summary import placement_text
@@ -52,14 +49,6 @@ def designs_of(answer: Placement) -> dict[str, Design]:
 def test_plans_of_several_heaters_are_looked_at_here() -> None:
     """Those that name dwellings, and no others, are left out of the tests of one heater."""
     assert tuple(name for name in EVERY if "dwellings" in document(name)) == TOGETHER == (NAME,)
-
-
-def test_sheets_of_several_heaters_are_refused() -> None:
-    """They draw one design; a survey of several gets a fault that says so, before anything is solved."""
-    body = json.dumps(document(NAME)).encode()
-    with pytest.raises(InvalidRequest) as refused:
-        sheet_book(body, Settings(), real_operations())
-    assert [f.pointer for f in refused.value.faults] == ["#/dwellings"]
 
 
 def test_each_flat_has_a_heater_of_its_own() -> None:
