@@ -82,6 +82,7 @@ class TapTree:
         self.ways = [(ways(p, p.load), ways(p, p.load.plus(added_w))) for p in network.pipes]
         self._today = [own[0][0] for own, _ in self.ways if own]
         self._costs: dict[tuple[Carrier, int], TapCost | None] = {}
+        self._picks: dict[tuple[int, bool, int], Option | None] = {}
 
     @cached_property
     def is_rigid(self) -> bool:
@@ -107,7 +108,7 @@ class TapTree:
         way = set(self.network.way(carrier.pipe))
         lengths = self._lengths(self._today, carrier, way, held_mm)
         while lengths is not None:
-            picks = [_pick(pair[i in way], lengths[i]) for i, pair in enumerate(self.ways)]
+            picks = [self._pick(i, i in way, length) for i, length in enumerate(lengths)]
             known = [p for p in picks if p is not None]
             if len(known) < len(picks):
                 return None
@@ -170,11 +171,13 @@ class TapTree:
             joined = carrier.pipe >= 0 and pipes[carrier.pipe].zone == carrier.zone
             return TapCost(units, runs[carrier.pipe] if joined else 0, renewed)
         beyond = self._runs_through(picks)[cut] if self.method in BRANCH else lengths[cut]
-        after = _pick(self.ways[cut][0], beyond)
+        after = self._pick(cut, False, beyond)
         length = pipes[cut].segment.length_mm
         return None if after is None else TapCost(units, runs[cut] - length, renewed, picks[cut], after, length)
 
-
-def _pick(ways: Ways, length_mm: int) -> Option | None:
-    """Cheapest option that carries its load over a length."""
-    return next((option for option, reach in ways if reach >= length_mm), None)
+    def _pick(self, pipe: int, loaded: bool, length_mm: int) -> Option | None:
+        """Cheapest option of a pipe that carries its load, with the added input or without, over a length."""
+        key = pipe, loaded, length_mm
+        if key not in self._picks:
+            self._picks[key] = next((option for option, reach in self.ways[pipe][loaded] if reach >= length_mm), None)
+        return self._picks[key]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from service.building.model import Building
@@ -20,7 +20,8 @@ from service.routing.sources import add_anchor_planes
 from service.routing.tariff import Passage
 from service.siting.air_plan import AirPlan
 from service.siting.lifts import AIR, Rules
-from service.siting.needs import Need, needs_of
+from service.siting.costing import Extras
+from service.siting.needs import Need, extras_in, needs_of
 from service.siting.power import ASSUMED
 from service.siting.waiting_price import LongestWait, WaitingPrice, waiting_price
 from service.survey.model import Drain, GasFittings, Point3, Receptacle, Survey, WaterLine
@@ -73,6 +74,16 @@ class Ground:
     longest_wait: LongestWait | None = None
     lifted: Rules = frozenset()
     passing: tuple[Passing, ...] = ()
+    _extras: dict[tuple[str, bool], list[Extras | None]] = field(
+        init=False, default_factory=dict, compare=False, repr=False
+    )
+
+    def extras(self, need: Need) -> list[Extras | None]:
+        """What else to buy for a heater by room, None where it cannot have air; found once."""
+        key = need.heater.label, need.outdoors
+        if key not in self._extras:
+            self._extras[key] = [extras_in(self.air, self.survey, room, need) for room in self.building.rooms]
+        return self._extras[key]
 
     def passages(self, service: Service) -> tuple[tuple[Passage, int], ...]:
         """Passages in which a service pays something else than its price, with that [money units]."""
