@@ -121,14 +121,30 @@ class TapTree:
 
     def _lengths(self, picks: list[Option], carrier: Carrier, way: set[int], held_mm: int) -> list[int] | None:
         """Length that each pipe is sized by; None if a run of the carrier's zone is longer than it is held to."""
-        pipes, through = self.network.pipes, self._runs_through(picks)
+        pipes = self.network.pipes
         if self.method in BRANCH:
+            through = self._runs_through(picks)
             held = [i in way and p.zone == carrier.zone for i, p in enumerate(pipes)]
             return [max(run, held_mm) if h else run for run, h in zip(through, held, strict=True)]
-        longest = [held_mm if z == carrier.zone else 0 for z in range(len(self.network.zones))]
-        for pipe, run in zip(pipes, through, strict=True):
-            longest[pipe.zone] = max(longest[pipe.zone], run)
-        return [longest[p.zone] for p in pipes] if longest[carrier.zone] == held_mm else None
+        longest = {**self._longest(picks)}
+        if longest.get(carrier.zone, 0) > held_mm:
+            return None
+        longest[carrier.zone] = held_mm
+        return [longest[p.zone] for p in pipes]
+
+    def _longest(self, picks: list[Option]) -> dict[int, int]:
+        """Longest run of each zone that has pipes [mm]."""
+        return self._longest_today if self.is_rigid else self._longest_of(self._through(picks))
+
+    @cached_property
+    def _longest_today(self) -> dict[int, int]:
+        return self._longest_of(self._through_today)
+
+    def _longest_of(self, through: list[int]) -> dict[int, int]:
+        longest: dict[int, int] = {}
+        for pipe, run in zip(self.network.pipes, through, strict=True):
+            longest[pipe.zone] = max(longest.get(pipe.zone, 0), run)
+        return longest
 
     def _runs_through(self, picks: list[Option]) -> list[int]:
         """Longest run of its zone that passes through each pipe [mm]."""

@@ -91,10 +91,11 @@ def build_lattice(
     """Make the graph of a house that is cut so; ``tails`` are (room, point, axis) of states to keep besides those that
     arcs touch. ``outdoors`` adds the ways in through outer walls from nodes before them (see ``outdoor_nodes``).
     With a ``region`` there is no more of the sheets than that."""
-    keys, walls, xy = cuts.keys, _parts_of_walls(sheets, cuts, region), cuts.coordinates[:2]
+    keys, walls = cuts.keys, _parts_of_walls(sheets, cuts, region)
+    xy = cuts.coordinates[0], cuts.coordinates[1]
     below = {c.room_index: c for c in sheets.ceilings if region is None or sheet_of(c) in region}
     parts = [_wall_arcs(w, *walls[w.index], keys) for w in sheets.walls if w.index in walls]
-    parts += [_ceiling_arcs(c, *_part_of_ceiling(c, xy, region), keys) for c in below.values()]
+    parts += [_ceiling_arcs(c, _part_of_ceiling(c, xy, region), keys) for c in below.values()]
     parts += [_wall_crossing_arcs(k, walls, keys) for k in sheets.wall_crossings if {k.a.index, k.b.index} <= {*walls}]
     over = [k for k in sheets.floor_crossings if k.above.index in walls and k.below.room_index in below]
     parts += [_floor_crossing_arcs(k, walls[k.above.index][0], keys) for k in over]
@@ -124,14 +125,14 @@ def _parts_of_walls(sheets: Sheets, cuts: Cuts, region: Region | None) -> dict[i
     return found
 
 
-def _part_of_ceiling(c: CeilingSheet, xy: tuple[Ints, ...], region: Region | None) -> list[Ints]:
-    """Lines of a ceiling along y and along x, as far as it is in the region."""
+def _part_of_ceiling(c: CeilingSheet, xy: tuple[Ints, Ints], region: Region | None) -> tuple[Ints, Ints]:
+    """Lines of a ceiling square to x and to y, as far as it is in the region."""
     o = np.array(c.room.outline)
-    lines = [between(xy[i], o[:, i].min(), o[:, i].max()) for i in (0, 1)]
+    x, y = (between(xy[i], o[:, i].min(), o[:, i].max()) for i in (0, 1))
     if region is None:
-        return lines
+        return x, y
     box = region[sheet_of(c)]
-    return [line[around(line, *box[2 * i : 2 * i + 2])] for i, line in enumerate(lines)]
+    return x[around(x, *box[:2])], y[around(y, *box[2:])]
 
 
 Block = tuple[Ints, Ints, Ints, int, int, int]
@@ -157,7 +158,8 @@ def _wall_arcs(w: WallSheet, columns: Columns, z: Ints, keys: Keys) -> list[Bloc
     return [along, upright]
 
 
-def _ceiling_arcs(c: CeilingSheet, x: Ints, y: Ints, keys: Keys) -> list[Block]:
+def _ceiling_arcs(c: CeilingSheet, xy: tuple[Ints, Ints], keys: Keys) -> list[Block]:
+    x, y = xy
     cells = _cells_inside(c, x, y)
     grid = keys.pack(c.room_index, x[:, None], y[None, :], c.room.ceiling_z)
     padded = np.pad(cells, 1)

@@ -116,9 +116,8 @@ def _loose_on_wall(w: WallSheet, cuts: Cuts, vents: Lattice, offset: int) -> tup
     columns, heights = cuts.columns[w.index], cuts.coordinates[2]
     zs = heights[(heights >= w.face.z0) & (heights <= w.face.z1)]
     grid = cuts.keys.pack(w.room, columns.x[:, None], columns.y[:, None], zs[None, :])
-    starts = vents.state_ids(grid.ravel(), 2).reshape(grid.shape)
-    levels = _levels_about(zs, offset)
-    starts = np.where(levels >= 0, starts[:, levels], -1).reshape(-1, levels.shape[1])
+    upright, levels = vents.state_ids(grid.ravel(), 2).reshape(grid.shape), _levels_about(zs, offset)
+    starts = np.where(levels >= 0, upright[:, levels], -1).reshape(-1, levels.shape[1])
     k, z = (g.ravel() for g in np.meshgrid(np.arange(len(columns.c)), zs, indexing="ij"))
     reach = _reach(columns.c, zs, len(k))
     return np.full(len(k), w.index), columns.c[k], columns.s[k], z, grid.ravel(), starts, reach

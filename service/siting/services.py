@@ -74,7 +74,7 @@ def _vent_way(ways: Ways, need: Need, hubs: Hubs, side: IntakeSide | None) -> Va
 def _gas(ways: Ways, need: Need, hubs: Hubs, alive: Bools, loose: bool) -> Offer:
     """Tappings of every run that may be cheapest somewhere, the runs in turn."""
     ceiling = ways.ceilings.get(Service.GAS, np.inf)
-    rivals = Rivals(ways.ground.survey.prices, alive, ceiling)
+    rivals = Rivals(ways.ground.survey.prices, alive, ceiling, everywhere=loose)
     variants: list[Variant] = []
     runs = ways.tappings(need.gas)
     while runs:
