@@ -19,8 +19,8 @@ from service.routing.sheets import Sheets, sheets_of
 from service.routing.sources import add_anchor_planes
 from service.routing.tariff import Passage
 from service.siting.air_plan import AirPlan
-from service.siting.lifts import AIR, Rules
 from service.siting.costing import Extras
+from service.siting.lifts import AIR, Rules
 from service.siting.needs import Need, extras_in, needs_of
 from service.siting.power import ASSUMED
 from service.siting.waiting_price import LongestWait, WaitingPrice, waiting_price

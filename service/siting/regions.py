@@ -30,6 +30,8 @@ FAR_MM = 10**9
 def regions_of(table: Table, surfaces: Collection[int], most: float) -> Regions:
     """Regions of designs on some surfaces that cost ``most`` [money units] or less; ``table`` holds bounds."""
     here = np.isin(table.hubs.surface, sorted(surfaces)) & (table.total <= most)
+    if most == np.inf:
+        return Regions(None, _hubs(table, here))
     sheets = {service: _sheets(list(_runs(table, service)), here, most) for service in table.offers}
     return Regions(sheets, _hubs(table, here))
 

@@ -25,7 +25,7 @@ from service.siting.limits import LIMIT_OF, MOST_TIGHT_PLANES, add_tight_planes,
 from service.siting.master import Column, CrossCheck, columns_of, cross_check
 from service.siting.needs import Need
 from service.siting.regions import regions_of
-from service.siting.stage import Budget, Parts, Stage, Table, cheapest_of, least_parts
+from service.siting.stage import Budget, Parts, Stage, Table, cheapest_of, least_of, least_parts
 from service.siting.ways import Regions
 from service.siting.zones import Zones
 
@@ -202,14 +202,11 @@ class _Search:
             self.actives[h] = self._fresh(need)
         if self.lawful is None and (is_new or self.ceiling == np.inf):
             self._start(h)
-        surfaces, most = sorted({*self._surfaces_of(h), *self.again.pop(h, ())}), self._most()
-        regions = None if most == np.inf else regions_of(self.loose[h], surfaces, most)
-        if regions is not None:
-            surfaces = sorted(regions.hubs)
-        if not surfaces:
+        regions = regions_of(self.loose[h], {*self._surfaces_of(h), *self.again.pop(h, ())}, self._most())
+        if not regions.hubs:
             return True
-        stage = self._stage(h, surfaces, regions)
-        bound, tight = self._least_open(stage), stage.active.tight
+        stage = self._stage(h, regions)
+        bound, tight = least_of(stage.tables, self.banned), stage.active.tight
         found, broken = self._round(stage)
         self._keep_lawful(found)
         if not broken:
@@ -219,10 +216,6 @@ class _Search:
             return False
         return not broken or (found is not None and found.units <= bound)
 
-    def _least_open(self, stage: Stage) -> float:
-        place = cheapest_of(stage.tables, self.banned)
-        return np.inf if place is None else float(place[0].total[place[1]])
-
     def _start(self, h: int) -> None:
         """A lawful design from few planes, with every rule and obstacle in force, if one is at hand."""
         need = self.ground.needs[h]
@@ -230,9 +223,9 @@ class _Search:
         surfaces = self._surfaces_of(h)
         surfaces = sorted(sorted(surfaces, key=lambda w: (self.bounds.least[h, w], w))[:START_SURFACES])
         regions = regions_of(self.loose[h], surfaces, budget.units)
-        if surfaces := sorted(regions.hubs):
-            active = in_force(self.ground, self.zones, self.actives[h], need, surfaces)
-            found, _ = self._round(Stage(self.ground, active, (need,), False, budget, surfaces, regions))
+        if regions.hubs:
+            active = in_force(self.ground, self.zones, self.actives[h], need, sorted(regions.hubs))
+            found, _ = self._round(Stage(self.ground, active, (need,), budget=budget, regions=regions))
             self._keep_lawful(found)
             if self.actives[h].planes.take(active.planes, LIMIT_OF) and found is not None:
                 self.again[h] = (found.surface,)
@@ -253,11 +246,11 @@ class _Search:
     def _time_is_up(self) -> bool:
         return self.clock() >= self.deadline
 
-    def _stage(self, h: int, surfaces: list[int], regions: Regions | None) -> Stage:
+    def _stage(self, h: int, regions: Regions) -> Stage:
         """Build a round and keep the bounds it proves."""
         most = self._most()
         budget = None if most == np.inf else Budget(most, self.parts[h][1])
-        stage = Stage(self.ground, self.actives[h], (self.ground.needs[h],), False, budget, surfaces, regions)
+        stage = Stage(self.ground, self.actives[h], (self.ground.needs[h],), budget=budget, regions=regions)
         self.bites[h] = stage.bite
         self.bounds.keep(h, stage.tables[0], most)
         out = self.outcome

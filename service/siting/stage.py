@@ -97,13 +97,12 @@ class Stage(Ways):
 
     def __init__(
         self, ground: Ground, active: Active, needs: tuple[Need, ...], loose: bool = False,
-        budget: Budget | None = None, surfaces: Iterable[int] | None = None, regions: Regions | None = None,
+        budget: Budget | None = None, regions: Regions | None = None,
     ) -> None:  # fmt: skip
-        """``loose`` lets the vent start at the levels that there are, for bounds alone; with a ``budget`` (for one heater)
-        routes of designs above it need not be known; ``surfaces`` (at least one) are those in question, and no more of
-        the house is than ``regions``."""
+        """``loose`` lets the vent start at the levels that there are, for bounds alone; with a ``budget`` (for one
+        heater) routes of designs above it need not be known; no more of the house is in question than ``regions``."""
         every = range(len(ground.sheets.walls) + len(ground.building.facades))
-        self.surfaces = frozenset(every if surfaces is None else surfaces)
+        self.surfaces = frozenset(every if regions is None else regions.hubs)
         self.walls = walls_of(ground.sheets, self.surfaces)
         bands = sorted({(w.face.z0, w.face.z1) for w in self.walls})
         offsets = [] if loose else [_offset(n) for n in needs]
@@ -223,6 +222,12 @@ def cheapest_of(tables: Iterable[Table], banned: Sequence[int]) -> tuple[Table, 
         if hub >= 0 and np.isfinite(total[hub]) and (best is None or total[hub] < best[0]):
             best = (float(total[hub]), table, hub)
     return None if best is None else best[1:]
+
+
+def least_of(tables: Iterable[Table], banned: Sequence[int]) -> float:
+    """Least total on surfaces not ``banned`` [money units]."""
+    place = cheapest_of(tables, banned)
+    return np.inf if place is None else float(place[0].total[place[1]])
 
 
 Parts = tuple[float, dict[Service, float]]

@@ -33,10 +33,10 @@ from service.survey.equipment import Heater
 
 @dataclass(frozen=True, slots=True)
 class Regions:
-    """``sheets``: what runs may lie on, by service. ``hubs``: where the case may hang, by surface: from and to along
-    it, and of the height of its manifold [mm]."""
+    """``sheets``: what runs may lie on, by service, None for all. ``hubs``: where the case may hang, by surface: from
+    and to along it, and of the height of its manifold [mm]."""
 
-    sheets: Mapping[Service, Region]
+    sheets: Mapping[Service, Region] | None
     hubs: Region
 
 
@@ -66,7 +66,7 @@ class Ways:
 
     def _lattices(self, outdoors: bool, regions: Regions | None) -> dict[Service, Lattice]:
         sheets, tails = self.ground.sheets, {s: tail_states(anchors) for s, anchors in self.anchors.items()}
-        if regions is None:
+        if regions is None or regions.sheets is None:
             whole = build_lattice(sheets, self.cuts, chain(*tails.values()), outdoors)
             return dict.fromkeys(Service, whole)
         made = {s: build_lattice(sheets, self.cuts, tails.get(s, ()), outdoors, r) for s, r in regions.sheets.items()}
