@@ -36,7 +36,8 @@ def gas_of_joint(survey: Survey, joint: JointDesign) -> GasReport:
     """As ``gas_of_design``, of the shared system with the heaters of several dwellings on it, its pipes as today."""
     old = {r.node for r in survey.gas.regulators}
     own = tuple(r.node for r in joint.supply.regulators if r.node not in old)
-    asked = Asked(None, own, is_design=True)
+    option = next((o for o in survey.gas.pressure_options if o.id == joint.pressure_option), None)
+    asked = Asked(option, own, is_design=True)
     return gas_report_of(joint.supply, survey.site.gas, survey.prices, survey.units, asked)
 
 

@@ -69,6 +69,10 @@ def test_heaters_have_regulators_of_their_own_behind_a_high_pressure() -> None:
     for _, design in joint.designs:
         assert design.gas.ahead_of_regulator and design.gas.line_regulators == 1
         assert [line.quantity for line in design.lines if line.key == "gas.line_regulator"] == [1]
+    gas = answer.dwellings.gas
+    assert gas.lawful and gas.zones[0].supply_pa == pytest.approx(TWO_PSI.pressure_pa)
+    assert any(line.startswith("Delivery pressure: asked for") for line in gas.request_to_supplier)
+    assert len([line for line in gas.parts if line.item.startswith("line regulator, listed")]) == 3
 
 
 def test_an_appliance_that_stands_less_closes_the_pressure() -> None:
