@@ -45,6 +45,7 @@ class SharedSchema(Strict):
     pressure_option = Text(allow_none=True)
     sleeves = many(SleeveSchema)
     branches = Told()
+    gas_system = Told()
     cost = one(CostSchema, required=True)
 
 
