@@ -7,11 +7,15 @@ from typing import Any
 from service.words import length_text
 
 Json = dict[str, Any]
+HARDLY = {"ft": 0.08, "m": 0.025}
+"""Less than that is not worth words beside what is more [the length's unit]."""
 
 
 def differs_text(told: list[Json], answer: Json) -> str:
-    """All differences after one another; empty without any."""
-    return "; ".join(_one(d, answer) for d in told)
+    """All differences after one another, those of an inch or less only where there are no others; empty without any."""
+    least = HARDLY[answer["units"]["length"]]
+    seen = [d for d in told if d["by"] is None or abs(d["by"]) > least]
+    return "; ".join(_one(d, answer) for d in seen or told)
 
 
 def _one(told: Json, answer: Json) -> str:
