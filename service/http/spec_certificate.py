@@ -91,7 +91,7 @@ def _heater() -> Json:
             "heater": text("id, with the vent if that is not the standard one"),
             "outdoors": flag("it hangs outdoors"),
             "network": integer("index of the network that bounds it"),
-            "loose": flag("bounded with its vent turning at any level near its own and no zone looked at"),
+            "loose": flag("bounded with its vent turning at any height and no zone looked at"),
             "surfaces": array(obj("One surface.", surface)),
         },
     )

@@ -24,7 +24,7 @@ class SurfaceBound:
 class CaseBounds:
     """A heater with one of its vents, or outdoors, and the relaxation that bounds it.
 
-    ``board``: index of the network. ``loose``: its vent may turn at any level near its own and no zone is looked at.
+    ``board``: index of the network. ``loose``: its vent may turn at any height and no zone is looked at.
     """
 
     label: str

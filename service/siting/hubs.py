@@ -14,6 +14,9 @@ from service.routing.planes import Ints
 from service.routing.sheets import OuterCrossing, Sheets, WallSheet
 from service.survey.equipment import Heater
 
+ANY_LEVEL = -1
+"""Stands for the offset of vents that may start anywhere over or under the manifold."""
+
 
 @dataclass(frozen=True)
 class Hubs:
@@ -74,8 +77,8 @@ def hubs_of(walls: Sequence[WallSheet], cuts: Cuts, vents: Lattice, offset: int)
 
 
 def loose_hubs_of(walls: Sequence[WallSheet], cuts: Cuts, vents: Lattice, offset: int) -> Hubs:
-    """Hubs whose vent starts at any level about ``offset`` above the manifold: a relaxation for bounds, which needs no
-    levels of its own.
+    """Hubs whose vent starts at any level about ``offset`` above the manifold, or at ANY_LEVEL: a relaxation for bounds,
+    which needs no levels of its own.
 
     Between two neighbouring levels the small services cost no less than at one of them, and the vent no less than at
     one of the levels next to its own (L2). So a hub may have every level that is next to a start for a manifold between
@@ -126,6 +129,8 @@ def _loose_on_wall(w: WallSheet, cuts: Cuts, vents: Lattice, offset: int) -> tup
 def _levels_about(zs: Ints, offset: int) -> Ints:
     """Indices of the levels at which the vent may start for a manifold at each level or between it and those beside
     it, shape (levels, k), -1 for none."""
+    if offset == ANY_LEVEL:
+        return np.tile(np.arange(len(zs)), (len(zs), 1))
     below, above = np.append(zs[:1], zs[:-1]) + offset, np.append(zs[1:], zs[-1:]) + offset
     first = np.searchsorted(zs, below, side="right") - 1
     last = np.minimum(np.searchsorted(zs, above), len(zs) - 1)

@@ -16,7 +16,7 @@ from service.routing.tariff import Floats
 from service.siting.active import Active, MountKey
 from service.siting.costing import Extras, fixed_units
 from service.siting.ground import Ground
-from service.siting.hubs import Hubs, hubs_of, loose_hubs_of, offset_of, outdoor_hubs_of, walls_of
+from service.siting.hubs import ANY_LEVEL, Hubs, hubs_of, loose_hubs_of, offset_of, outdoor_hubs_of, walls_of
 from service.siting.needs import Need
 from service.siting.offers import Offer
 from service.siting.services import offer_of
@@ -97,10 +97,11 @@ class Stage(Ways):
 
     def __init__(
         self, ground: Ground, active: Active, needs: tuple[Need, ...], loose: bool = False,
-        budget: Budget | None = None, regions: Regions | None = None,
+        budget: Budget | None = None, regions: Regions | None = None, any_level: bool = False,
     ) -> None:  # fmt: skip
-        """``loose`` lets the vent start at the levels that there are, for bounds alone; with a ``budget`` (for one
-        heater) routes of designs above it need not be known; no more of the house is in question than ``regions``."""
+        """``loose`` lets the vent start at the levels that there are, for bounds alone, near its own or at
+        ``any_level``; with a ``budget`` (for one heater) routes of designs above it need not be known; no more of the house is in
+        question than ``regions``."""
         every = range(len(ground.sheets.walls) + len(ground.building.facades))
         self.surfaces = frozenset(every if regions is None else regions.hubs)
         self.walls = walls_of(ground.sheets, self.surfaces)
@@ -108,7 +109,7 @@ class Stage(Ways):
         offsets = [] if loose else [_offset(n) for n in needs]
         outdoors = any(n.outdoors for n in needs)
         super().__init__(ground, active, closed_heights(active.planes, offsets, bands), outdoors, regions)
-        self.regions = regions
+        self.regions, self.any_level = regions, any_level
         self.closed_hubs: dict[MountKey, set[int]] = {}
         self.loose, self.budget = loose, budget or Budget(np.inf, {})
         self.bite = np.inf  # least cost near which a limit on length or bends may decide
@@ -193,7 +194,7 @@ class Stage(Ways):
 
     def _hubs_of(self, need: Need) -> Hubs:
         """Hubs of a heater, made once for all that are alike; None stands for those outdoors."""
-        key = None if need.outdoors else _offset(need)
+        key = None if need.outdoors else ANY_LEVEL if self.any_level else _offset(need)
         if key not in self._hubs:
             hubs = self._hubs_at(key)
             self._hubs[key] = hubs if self.regions is None else hubs.within(self.regions.hubs)

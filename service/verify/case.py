@@ -90,7 +90,7 @@ class Board:
 @dataclass
 class Case:
     """A heater with one of its vents, or outdoors, at every place of a network. ``loose``: its vent may turn at any
-    level near its own, and no zone is looked at."""
+    height, and no zone is looked at."""
 
     board: Board
     need: Need

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -43,7 +43,7 @@ def first_turn_mm(need: Need) -> int:
 
 def heights_of(planes: Planes, sheets: Sheets, need: Need | None) -> tuple[int, ...]:
     """Critical heights; of a heater also those that its first turn ties to them, as far as it can hang there (None: a
-    bound that does without levels of its own)."""
+    bound in which the vent may turn at any height)."""
     heights = set(planes.z)
     if need is not None:
         up = first_turn_mm(need)
@@ -55,35 +55,24 @@ def heights_of(planes: Planes, sheets: Sheets, need: Need | None) -> tuple[int, 
 
 
 def places_of(network: Network, need: Need, loose: bool) -> Places:
-    """Places of a heater; ``loose``: its vent may turn at any level near the one that it should turn at."""
+    """Places of a heater; ``loose``: its vent may turn at any height over the place."""
     sheets = network.sheets
     if need.outdoors:
         parts = [_before(network, k, len(sheets.walls)) for k in sheets.outer_crossings]
     else:
-        parts = [_on(network, w, first_turn_mm(need), loose) for w in sheets.walls]
+        parts = [_on(network, w, None if loose else first_turn_mm(need)) for w in sheets.walls]
     return _columns([row for part in parts for row in part], network.count)
 
 
-def _on(network: Network, w: WallSheet, up: int, loose: bool) -> Iterator[Row]:
+def _on(network: Network, w: WallSheet, up: int | None) -> Iterator[Row]:
     uprights, levels = network.uprights[w.index], network.levels(w.face.z0, w.face.z1)
     for s, p in zip(uprights.s, uprights.points, strict=True):
         turns = {z: network.states((w.room, *p, z), UPRIGHT) for z in levels}
-        for i, z in enumerate(levels):
-            at = _near(levels, i, up) if loose else (z + up,)
-            vent = tuple(state for level in at for state in turns.get(level, ()))
+        anywhere = tuple(state for states in turns.values() for state in states)
+        for z in levels:
+            vent = anywhere if up is None else turns.get(z + up, ())
             if vent:
                 yield w.index, s, z, w.index, network.states((w.room, *p, z)), vent
-
-
-def _near(levels: Sequence[int], i: int, up: int) -> list[int]:
-    """Levels next to the first turn of a place at a level or between it and those beside it: what the place costs is
-    concave between two levels, and so is the vent between two others."""
-    low, high = levels[max(i - 1, 0)] + up, levels[min(i + 1, len(levels) - 1)] + up
-    if low > levels[-1]:
-        return []
-    first = max(level for level in levels if level <= low)
-    last = min((level for level in levels if level >= high), default=levels[-1])
-    return [level for level in levels if first <= level <= last]
 
 
 def _before(network: Network, k: OuterCrossing, walls: int) -> Iterator[Row]:
