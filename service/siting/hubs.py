@@ -77,8 +77,8 @@ def hubs_of(walls: Sequence[WallSheet], cuts: Cuts, vents: Lattice, offset: int)
 
 
 def loose_hubs_of(walls: Sequence[WallSheet], cuts: Cuts, vents: Lattice, offset: int) -> Hubs:
-    """Hubs whose vent starts at any level about ``offset`` above the manifold, or at ANY_LEVEL: a relaxation for bounds,
-    which needs no levels of its own.
+    """Hubs whose vent starts at any level about ``offset`` above the manifold, or at ANY_LEVEL: a relaxation for
+    bounds, which needs no levels of its own.
 
     Between two neighbouring levels the small services cost no less than at one of them, and the vent no less than at
     one of the levels next to its own (L2). So a hub may have every level that is next to a start for a manifold between

@@ -100,8 +100,8 @@ class Stage(Ways):
         budget: Budget | None = None, regions: Regions | None = None, any_level: bool = False,
     ) -> None:  # fmt: skip
         """``loose`` lets the vent start at the levels that there are, for bounds alone, near its own or at
-        ``any_level``; with a ``budget`` (for one heater) routes of designs above it need not be known; no more of the house is in
-        question than ``regions``."""
+        ``any_level``; with a ``budget`` (for one heater) routes of designs above it need not be known; no more of the
+        house is in question than ``regions``."""
         every = range(len(ground.sheets.walls) + len(ground.building.facades))
         self.surfaces = frozenset(every if regions is None else regions.hubs)
         self.walls = walls_of(ground.sheets, self.surfaces)
