@@ -19,7 +19,7 @@ from service.routing.fields import onward
 from service.routing.lattice import NO_SHEET, Bools
 from service.routing.planes import Ints
 from service.routing.tariff import Floats
-from service.siting.offers import Track, Variant
+from service.siting.offers import Offer, Track
 from service.siting.stage import Table
 from service.siting.ways import Regions
 
@@ -44,17 +44,17 @@ def _runs(table: Table, service: Service) -> Iterator[Run]:
     offer = table.offers[service]
     with np.errstate(invalid="ignore"):
         rest = table.total - offer.cost
-        yield from ((v.track, v.starts, rest + v.once) for v in offer.variants)
-        if service is Service.COLD:
-            yield from _other_colds(table, offer.variants[0], rest)
+        if service is Service.COLD and table.offers[Service.HOT].variants[0].cold is not None:
+            yield from _with_hot(table.offers[Service.HOT], offer, rest)
+        else:
+            yield from ((v.track, v.starts, rest + v.once) for v in offer.variants)
 
 
-def _other_colds(table: Table, cold: Variant, rest: Floats) -> Iterator[Run]:
-    """Cold runs that go with hot ones: these pay what theirs costs more than the smallest."""
-    hot = table.offers[Service.HOT]
+def _with_hot(hot: Offer, offer: Offer, rest: Floats) -> Iterator[Run]:
+    """Cold runs that go with hot ones, of which each pays what its own costs more, or less, than the offered one."""
     for v in hot.variants:
-        if v.cold is not None:
-            yield v.cold.track, v.cold.starts, rest - hot.cost + v.cost - (v.cold.cost - cold.cost)
+        assert v.cold is not None
+        yield v.cold.track, v.cold.starts, rest - hot.cost + v.cost - (v.cold.cost - offer.cost)
 
 
 def _sheets(runs: list[Run], here: Bools, most: float) -> Region:
