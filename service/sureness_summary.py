@@ -17,10 +17,9 @@ def sureness_lines(told: Json, answer: Json) -> Iterator[str]:
     yield from ("", "How far prices may move, all others as they are, with this design still among the cheapest")
     for price in told["prices"]:
         if not price["in_every_design"]:
-            ends = f"{price_end(price['from'])} to {price_end(price['to'])}"
-            open_end = " and beyond" if price["to"]["known"] and not price["to"]["next"] else ""
             unit = f"{money} {PER[price['per']]}"
-            yield f"  {price['description']} ({price['key']}): {ends}{open_end} {unit} (now {price['price']:,.2f})"
+            ends = f"{price_end(price, 'from')} to {price_end(price, 'to')} {unit}"
+            yield f"  {price['description']} ({price['key']}): {ends} (now {price['price']:,.2f})"
             for side in ("from", "to"):
                 if price[side]["next"] is not None:
                     yield f"    {'below' if side == 'from' else 'above'}: {design_words(price[side]['next'], answer)}"
@@ -45,10 +44,13 @@ def sureness_notes(told: Json, answer: Json) -> Iterator[str]:
         yield str(told["why"])
 
 
-def price_end(end: Json) -> str:
-    """A price at which a range ends, as far as it is known."""
-    price = "any price" if end["price"] is None else f"{end['price']:,.2f}"
-    return price if end["known"] else f"{price} or sooner"
+def price_end(price: Json, side: str) -> str:
+    """A price at which a range ends, as far as it is known; none dearer was looked at where no design takes over."""
+    end = price[side]
+    told = "any price" if end["price"] is None else f"{end['price']:,.2f}"
+    if not end["known"]:
+        return f"{told} or sooner"
+    return f"{told} and beyond" if side == "to" and end["price"] is not None and end["next"] is None else told
 
 
 def design_words(design: Json, answer: Json) -> str:

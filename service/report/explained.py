@@ -14,7 +14,7 @@ from service.explain_summary import (
     needs_words,
 )
 from service.report.front_chart import chart
-from service.report.model import Block, Bullets, Chart, Section, Table
+from service.report.model import Block, Bullets, Chart, Section, Table, Words
 from service.report.tables import money
 from service.sureness_summary import PER, design_words, price_end, sureness_notes
 from service.words import length_text
@@ -69,7 +69,10 @@ def _wait(row: Json) -> str:
 
 
 def _front(front: Json, answer: Json) -> Iterator[Block]:
-    yield Table(front_title(front, answer), *_side_by_side(front["designs"], answer), FIGURES)
+    if front["designs"]:
+        yield Table(front_title(front, answer), *_side_by_side(front["designs"], answer), FIGURES)
+    else:
+        yield Words(front_title(front, answer))
     if len(front["designs"]) > 1:
         yield _chart(front, answer)
     yield from _noted(front_notes(front))
@@ -102,7 +105,7 @@ def _sureness(told: Json, answer: Json) -> Iterator[Block]:
 
 def _price(p: Json, answer: Json) -> tuple[str, ...]:
     beyond = [_rival(p[side]["next"], answer) for side in ("from", "to")]
-    ends = [price_end(p[side]) for side in ("from", "to")]
+    ends = [price_end(p, side) for side in ("from", "to")]
     return f"{p['description']} ({p['key']})", money(p["price"]), *ends, PER[p["per"]], *beyond
 
 

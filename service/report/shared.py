@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from service.dwellings_summary import shared_works
 from service.report.model import Bullets, Section, Table, Words
 from service.report.tables import bill_lines, money, without_distance
 from service.words import length_text
@@ -19,21 +20,8 @@ def bills(answer: Json) -> Section:
     rows = (*own, ("shared by all", money(common["total"])), ("total", money(answer["cost"])))
     sums = Table("Cost by dwelling", ("Dwelling", currency), rows, frozenset({1}), True)
     lines = bill_lines("What is shared: bill of materials and work", common, currency)
-    return Section("shared", "Cost by dwelling, and shared", (sums, lines, Bullets(_works(found["shared"], answer))))
-
-
-def _works(shared: Json, answer: Json) -> tuple[str, ...]:
-    """What is done once for all heaters."""
-    branches = (
-        f"Gas branch of {b['dwelling']} leaves at {b['leaves_at']}, {length_text(b['length'], answer)} long"
-        for b in shared["branches"]
-    )
-    renewed = (f"Gas pipe {r['segment']} is renewed in {r['material'].replace('_', ' ')} {r['size']}"
-               for r in shared["renewals"])  # fmt: skip
-    changed = (told for key, told in (("meter_upgrade", "The gas meter is changed for a larger one"),
-                                      ("service_regulator", "The supplier's regulator is changed for a larger one"))
-               if shared[key])  # fmt: skip
-    return (*branches, *renewed, *changed)
+    works = (line[0].upper() + line[1:] for line in shared_works(found["shared"], answer))
+    return Section("shared", "Cost by dwelling, and shared", (sums, lines, Bullets(tuple(works))))
 
 
 def beside(answer: Json) -> Section:

@@ -20,7 +20,7 @@ from service.siting.eager import bounds_of, edge_lines, hanging_surfaces
 from service.siting.ground import Ground
 from service.siting.lifts import NEAR_WALL, OVER_ROOF, Rules
 from service.siting.master import SEED
-from service.siting.needs import Need, extras_in
+from service.siting.needs import Need
 from service.siting.roof import surfaces_of
 from service.siting.terminals import covered, sides_of
 from service.siting.zones import ByWall, Zones
@@ -104,8 +104,7 @@ def _of_cases(ground: Ground, zones: Zones, need: Need, liftable: Rules) -> set[
 
 
 def _has_air(ground: Ground, need: Need, surface: int) -> bool:
-    room = ground.building.room(ground.sheets.walls[surface].face.room_id)
-    return extras_in(ground.air, ground.survey, room, need) is not None
+    return ground.extras(need)[ground.sheets.walls[surface].room] is not None
 
 
 def _of_ends(ground: Ground, zones: Zones, need: Need, liftable: Rules) -> set[Rules]:

@@ -18,7 +18,6 @@ from service.routing.planes import Planes
 from service.siting.costing import piece_keys
 from service.siting.ground import Ground, ground_of
 from service.siting.limits import LIMIT_OF
-from service.siting.needs import extras_in
 from service.siting.search import Outcome, search
 from service.siting.zones import Zones
 from service.survey.equipment import MONEY_SCALE, Per, Price, PriceBook
@@ -83,8 +82,7 @@ def used_alike(ground: Ground) -> dict[str, int]:
     combustion air are not among them: their price decides which of them are bought."""
     survey, alike = ground.survey, None
     for need in ground.needs:
-        found = (extras_in(ground.air, survey, room, need) for room in ground.building.rooms)
-        for extras in filter(None, found):
+        for extras in filter(None, ground.extras(need)):
             rest = replace(extras, air=None, air_openings=False)
             bought = set(Counter(piece_keys(need.heater, (), rest, survey.prices)).items())
             alike = bought if alike is None else alike & bought

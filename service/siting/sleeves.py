@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 from service.design import Design, Route, Service, Sleeve, Surface
 from service.routing.sheets import FloorCrossing, Sheets, WallCrossing
 from service.routing.tariff import Passage
+from service.siting.costing import sleeve_keys
 from service.siting.ground import Passing
 from service.siting.tariffs import crossing_key
 from service.survey.equipment import PriceBook
@@ -130,8 +131,7 @@ def as_passing(sleeve: Sleeve) -> Passing:
 
 def units_of(sleeves: Iterable[Sleeve], prices: PriceBook) -> int:
     """What some holes cost [money units]."""
-    keys = (crossing_key(s.service, s.surface) for s in sleeves)
-    return sum(prices[key].units_each for key in keys if key is not None)
+    return sum(prices[key].units_each for key in sleeve_keys(sleeves))
 
 
 def paid_together(routes: Iterable[Route], passing: Sequence[Passing]) -> tuple[tuple[Sleeve, int], ...]:

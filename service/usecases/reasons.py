@@ -8,7 +8,7 @@ from service.piping.extended import Branch, with_heater
 from service.piping.network import Network
 from service.piping.sizing import size
 from service.siting.ground import Ground
-from service.siting.needs import Need, extras_in
+from service.siting.needs import Need
 from service.survey.model import Survey
 from service.usecases.clearances import outdoor_name
 from service.usecases.results import Coverage
@@ -40,13 +40,13 @@ def _untold_roof(survey: Survey) -> Iterator[str]:
 
 
 def _lacking(ground: Ground, need: Need, coverage: Sequence[Coverage]) -> Iterator[str]:
-    survey, building = ground.survey, ground.building
+    survey = ground.survey
     if not need.gas.can_be_tapped:
         yield f"gas reaches it from nowhere: {_short_of_gas(survey, need)}"
     elif need.outdoors:
         if any(c.free_mm2 and c.applies_to == outdoor_name(need.heater) for c in coverage):
             yield "facades are free in part, so what stops it is no distance alone: no room behind, or no way for a run"
-    elif not any(extras_in(ground.air, survey, room, need) for room in building.rooms):
+    elif not any(ground.extras(need)):
         yield "no room has air enough for it, nor a way to bring it in that the book prices"
     elif _is_free(coverage, "wall", need) and (ways := [k for k in WAYS_OUT if _is_free(coverage, k, need)]):
         water = "too little water pressure, " if ground.pressures[need.heater.id] is not None else ""

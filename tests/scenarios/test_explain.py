@@ -14,6 +14,8 @@ from service.explain_summary import explain_lines
 from service.http.answer import placement_json
 from service.http.certificate_json import sealed
 from service.http.schemas import load_survey
+from service.report.explained import sections
+from service.report.model import Bullets, Chart, Table, Words
 from service.settings import Settings
 from service.siting.ground import ground_of
 from service.siting.search import search
@@ -123,3 +125,55 @@ def test_faults_of_the_wishes_are_all_told_at_once() -> None:
         "#/explain/different", "#/explain/trade_offs/0", "#/explain/waiting_step", "#/explain/margin_step",
         "#/explain/sureness", "#/explain/why",
     }  # fmt: skip
+
+
+def tables(name: str, told: Json) -> dict[str, Table]:
+    """Tables of one section of the report, by caption."""
+    (section,) = [s for s in sections(told) if s.id == name]
+    return {b.caption: b for b in section.blocks if isinstance(b, Table)}
+
+
+def test_the_report_sets_designs_side_by_side() -> None:
+    """Costs, what each costs more, and trades are the answer's."""
+    found = answer()["explained"]["different"]
+    beside, trades = tables("different", answer()).values()
+    assert [(r[1], r[2]) for r in beside.rows] == [
+        (f"{d['cost']:,.2f}", f"+{d['extra_cost']:,.2f}") for d in found["designs"]
+    ]
+    assert [(r[3], r[4], r[5], r[6]) for r in beside.rows] == [
+        (d["heater"], d["room"], d["way_out"], d["gas_pipe"]) for d in found["designs"]
+    ]
+    for row, design in zip(trades.rows, found["designs"], strict=True):
+        assert row[1] == ", ".join(f"{t['trade']} {t['amount']:,.2f}" for t in design["by_trade"])
+
+
+def test_the_report_names_every_front() -> None:
+    """A table for each that has designs, with a picture where there are several; else its title alone."""
+    (section,) = [s for s in sections(answer()) if s.id == "trade-offs"]
+    fronts = answer()["explained"]["trade_offs"]
+    captions = [b.caption for b in section.blocks if isinstance(b, Table)]
+    titles = [b.text for b in section.blocks if isinstance(b, Words)]
+    assert [c.split(",")[0] for c in captions] + [t.split(",")[0] for t in titles] == sorted(
+        f"Cost against {'waiting' if f['against'] == 'waiting' else 'margin of the terminal'}" for f in fronts
+    )[::-1]
+    charts = [b for b in section.blocks if isinstance(b, Chart)]
+    assert len(charts) == sum(len(f["designs"]) > 1 for f in fronts)
+    emptied = {**answer(), "explained": {**answer()["explained"], "trade_offs": [{**fronts[0], "designs": []}]}}
+    (bare,) = [s for s in sections(emptied) if s.id == "trade-offs"]
+    assert [type(b) for b in bare.blocks] == [Words, Bullets]
+
+
+def test_the_report_tells_every_range_of_prices() -> None:
+    """The price now, both ends with what is known of them, and the unit it is for."""
+    (ranges, _) = tables("sureness", answer()).values()
+    told = [p for p in answer()["explained"]["sureness"]["prices"] if not p["in_every_design"]]
+    assert [r[0] for r in ranges.rows] == [f"{p['description']} ({p['key']})" for p in told]
+    for row, price in zip(ranges.rows, told, strict=True):
+        assert row[1] == f"{price['price']:,.2f}"
+        for cell, side in zip(row[2:4], ("from", "to"), strict=True):
+            end = price[side]
+            assert cell.startswith("any price" if end["price"] is None else f"{end['price']:,.2f}")
+            assert cell.endswith("or sooner") is not end["known"]
+            assert cell.endswith("and beyond") is (
+                side == "to" and end["known"] and end["price"] is not None and end["next"] is None
+            )

@@ -21,6 +21,7 @@ from shapely.geometry import shape
 from service.http.sheets import bill_bytes, dxf_bytes, geometry_bytes, page_bytes, pdf_bytes
 from service.http.strict_json import loads
 from service.sheets.svg import NAMESPACE, svg
+from tests.scenarios.scenarios import solved
 from tests.scenarios.sheet_books import SITED as PLANS
 from tests.scenarios.sheet_books import book
 
@@ -261,3 +262,39 @@ def test_geometry_is_that_of_the_answer_in_metres(name: str) -> None:
     (terminal,) = [f for f in document["features"] if f["properties"]["kind"] == "terminal"]
     told = first(name)["terminal"]
     assert dist(terminal["geometry"]["coordinates"], [*(c * unit for c in told["point"]), told["z"] * unit]) < 1.5e-3
+
+
+def test_old_pipes_are_where_the_survey_has_them(name: str) -> None:
+    """Each gas segment from node to node, in parts where a tap parts it, each with its size and, where a design renews
+    it, the new one; water lines point by point."""
+    document: Any = loads(geometry_bytes(book(name)), 32)
+    drawn = [f for f in document["features"] if f["properties"]["kind"] == "pipe"]
+    survey = solved(name).survey
+    at = {n.id: n.at for n in survey.gas.nodes}
+    for s in survey.gas.segments:
+        if s.start in at and s.end in at:
+            parts = _chained([f for f in drawn if "gas" in f["properties"]["of"]], at[s.start], at[s.end])
+            assert parts, s.id
+            assert all(p["properties"]["size"].startswith(s.size or "size not told") for p in parts)
+    renewed = {r["segment"]: r["size"] for r in first(name)["gas"]["renewals"]}
+    heavier = [f["properties"]["size"] for f in drawn if f["properties"]["of"] == "renewed-gas"]
+    assert sorted(size.split(" to ")[1] for size in heavier) == sorted(renewed[k] for k in renewed)
+    for lines, of in ((survey.water.cold, "old-cold"), (survey.water.hot, "old-hot")):
+        made = [f["geometry"]["coordinates"] for f in drawn if f["properties"]["of"] == of]
+        assert len(made) == len(lines)
+        for line, points in zip(lines, made, strict=True):
+            assert all(dist(a, [v / 1000 for v in b]) < 1.5e-3 for a, b in zip(points, line.points, strict=True))
+
+
+def _chained(drawn: list[Any], start: Any, end: Any) -> list[Any]:
+    """Features that lead from one place to another [mm], one or two on end."""
+    a, b = ([v / 1000 for v in p] for p in (start, end))
+    for one in drawn:
+        p, q = one["geometry"]["coordinates"][0], one["geometry"]["coordinates"][-1]
+        if dist(p, a) < 1.5e-3 and dist(q, b) < 1.5e-3:
+            return [one]
+        for two in drawn:
+            r, t = two["geometry"]["coordinates"][0], two["geometry"]["coordinates"][-1]
+            if dist(p, a) < 1.5e-3 and dist(q, r) < 1e-6 and dist(t, b) < 1.5e-3:
+                return [one, two]
+    return []

@@ -145,6 +145,16 @@ def test_runs_in_the_dxf_lie_where_the_answer_says() -> None:
     assert all(a[1] < b[0] for a, b in zip(ends, ends[1:], strict=False))
 
 
+def test_renewed_pipe_is_drawn_with_both_sizes() -> None:
+    """As many pieces as the answer renews, each with the size that takes the old one's place."""
+    document: Any = loads(geometry_bytes(book(NAME)), 32)
+    drawn = [f["properties"] for f in document["features"] if f["properties"]["kind"] == "pipe"]
+    heavier = [p["size"].split(" to ") for p in drawn if p["of"] == "renewed-gas"]
+    assert shared()["renewals"]
+    assert sorted(size for _, size in heavier) == sorted(r["size"] for r in shared()["renewals"])
+    assert all(old and old != new for old, new in heavier)
+
+
 def test_the_geometry_names_each_dwelling() -> None:
     """Runs, case and terminal of each, point by point."""
     document: Any = loads(geometry_bytes(book(NAME)), 32)
