@@ -76,7 +76,7 @@ def test_summary_tells_of_the_holes() -> None:
     """One line a hole."""
     _, _, told = solved()
     text = placement_text(told)
-    assert all(f"{water} of one, two through one hole in a wall" in text for water in ("cold", "hot"))
+    assert all(f"{water} of one, two passes through one hole in a wall" in text for water in ("cold", "hot"))
 
 
 def test_answer_and_check_fit_their_description() -> None:
