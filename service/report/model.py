@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, fields, is_dataclass
 
-from service.sheets.paper import Ink, Page
+from service.sheets.paper import Fill, Ink, Page, Stroke
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,3 +116,15 @@ class Report:
     caution: str
     origin: str
     sections: tuple[Section, ...]
+
+
+def texts(part: object) -> Iterator[str]:
+    """Every text in a part of a report, or in the whole."""
+    if isinstance(part, str):
+        yield part
+    elif is_dataclass(part) and not isinstance(part, Stroke | Fill):
+        for member in fields(part):
+            yield from texts(getattr(part, member.name))
+    elif isinstance(part, tuple):
+        for one in part:
+            yield from texts(one)

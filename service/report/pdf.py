@@ -12,9 +12,9 @@ from reportlab.platypus import BaseDocTemplate, Flowable, Frame, NextPageTemplat
 
 from service.report.model import Picture, Report, Section, Steps
 from service.report.pdf_blocks import flowables, heading, title_blocks
-from service.sheets.letters import REGULAR, cut, harmless, typeface
+from service.sheets.letters import cut, harmless, plain
 from service.sheets.paper import Page
-from service.sheets.pdf_ink import draw, printable
+from service.sheets.pdf_ink import draw, line
 
 MEDIA_TYPE = "application/pdf"
 MARGIN_MM, FOOT_MM = 14.0, 7.0
@@ -24,11 +24,10 @@ _UPRIGHT, _WIDE = "upright", "wide"
 
 def pdf(report: Report) -> bytes:
     """The whole document; the same report gives the same bytes."""
-    typeface(False), typeface(True)
     out = io.BytesIO()
     document = BaseDocTemplate(
-        out, pagesize=A4, title=printable(harmless(report.title)), author=printable(harmless(report.origin)),
-        subject=printable(harmless(report.verdict)), invariant=1, lang="en",
+        out, pagesize=A4, title=plain(harmless(report.title)), author=plain(harmless(report.origin)),
+        subject=plain(harmless(report.verdict)), invariant=1, lang="en",
     )  # fmt: skip
     document.addPageTemplates([_template(_UPRIGHT, A4), _template(_WIDE, landscape(A4))])
     document.build(list(_story(report)), canvasmaker=_numbered(report))
@@ -87,7 +86,7 @@ class _Sheet(Flowable):
 
 def _numbered(report: Report) -> Callable[..., Canvas]:
     """A canvas that keeps its pages until it knows how many there are."""
-    name = printable(harmless(report.title))
+    name = harmless(report.title)
 
     class Numbered(Canvas):
         def __init__(self, *args: object, **kwargs: object) -> None:
@@ -108,9 +107,9 @@ def _numbered(report: Report) -> Callable[..., Canvas]:
 
         def _foot(self, told: str) -> None:
             wide = float(self._pagesize[0])  # type: ignore[attr-defined]
-            self.setFont(REGULAR, _FOOT_SIZE)
-            self.drawRightString(wide - MARGIN_MM * mm, (FOOT_MM - 4.0) * mm, told)
             room = wide / mm - 2 * MARGIN_MM - 40.0
-            self.drawString(MARGIN_MM * mm, (FOOT_MM - 4.0) * mm, cut(name, _FOOT_SIZE / mm, room))
+            y = (FOOT_MM - 4.0) * mm
+            line(self, wide - MARGIN_MM * mm, y, told, _FOOT_SIZE, anchor="end")
+            line(self, MARGIN_MM * mm, y, cut(name, _FOOT_SIZE / mm, room), _FOOT_SIZE)
 
     return Numbered

@@ -1,74 +1,56 @@
-"""Blocks of a report as the flowing parts of a PDF. Text is escaped before it reaches the library's own markup."""
+"""Blocks of a report as the flowing parts of a PDF."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from html import escape
 from typing import Any
 
 from reportlab.lib.colors import HexColor
-from reportlab.lib.enums import TA_RIGHT
-from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
-from reportlab.platypus import Flowable, KeepTogether, LongTable, Paragraph, Spacer, TableStyle
+from reportlab.platypus import Flowable, KeepTogether, LongTable, Spacer, TableStyle
 from reportlab.platypus import Table as Grid
 
-from service.report.model import Blanks, Block, Bullets, Chart, Facts, Report, Step, Steps, Table, Words
-from service.sheets.letters import BOLD, REGULAR, harmless, width_mm
-from service.sheets.pdf_ink import draw_inks, is_printable, printable
+from service.report import pdf_words as look
+from service.report.model import Blanks, Block, Bullets, Chart, Facts, Report, Step, Steps, Table, Words, texts
+from service.report.pdf_words import words
+from service.sheets.letters import harmless, width_mm
+from service.sheets.pdf_ink import draw_inks, is_printable
 
 WIDE_MM = 182.0
-BODY, HEAD, TITLE, CELL = 8.5, 12.0, 15.0, 7.0
-"""Sizes of letters [points]."""
 LINE, SOFT = HexColor("#8a8a8a"), HexColor("#f1efe9")
-LACKS = "The typeface of this PDF lacks some letters of the survey's names; each stands as a question mark."
+LACKS = (
+    "The typefaces of this PDF lack some letters of the survey's names (Chinese, Japanese and Korean, say); "
+    "each stands as a question mark."
+)
 _MOST_COLUMN_MM = 90.0
-
-
-def _style(size: float, bold: bool = False, **more: object) -> ParagraphStyle:
-    told = {"fontName": BOLD if bold else REGULAR, "fontSize": size, "leading": size * 1.3, "splitLongWords": 1}
-    return ParagraphStyle("x", **{**told, **more})  # type: ignore[arg-type]  # the library takes any of its names
-
-
-_WORDS, _STRONG = _style(BODY, spaceAfter=3), _style(BODY, bold=True, spaceAfter=3)
-_BULLET = _style(BODY, leftIndent=10, bulletIndent=2, spaceAfter=1.5)
-_CELL, _FIGURE, _CAPTION = _style(CELL), _style(CELL, alignment=TA_RIGHT), _style(BODY, bold=True, spaceBefore=5)
-_CELL_HEAD, _FIGURE_HEAD = _style(CELL, bold=True), _style(CELL, bold=True, alignment=TA_RIGHT)
-_HEAD = _style(HEAD, bold=True, spaceBefore=12, spaceAfter=4, keepWithNext=1)
-
-
-def words(text: str, style: ParagraphStyle = _WORDS, **more: object) -> Paragraph:
-    """A paragraph of plain text: nothing in it is taken for markup."""
-    bold = style.fontName == BOLD
-    return Paragraph(escape(printable(harmless(text), bold)), style, **more)  # type: ignore[arg-type]
 
 
 def heading(text: str) -> Flowable:
     """Title of a section."""
-    return words(text, _HEAD)
+    return words(text, look.SECTION)
 
 
 def title_blocks(report: Report) -> Iterator[Flowable]:
     """Name, verdict, caution; and that letters are lacking, where they are."""
-    yield words(report.title, _style(TITLE, bold=True, spaceAfter=6))
-    verdict = Grid([[words(report.verdict, _style(HEAD, bold=True))]], colWidths=[WIDE_MM * mm])
+    yield words(report.title, look.style(look.TITLE, bold=True, spaceAfter=6))
+    verdict = Grid([[words(report.verdict, look.style(look.HEAD, bold=True))]], colWidths=[WIDE_MM * mm])
     verdict.setStyle(TableStyle([("BOX", (0, 0), (-1, -1), 1.5, HexColor("#00563f" if report.good else "#8a1f00"))]))
     yield verdict
     yield Spacer(0, 4)
-    yield words(report.caution, _STRONG)
+    yield words(report.caution, look.STRONG)
     yield words(report.origin)
-    if not is_printable(harmless(report.title)):
+    if not all(is_printable(harmless(text)) for text in set(texts(report))):
         yield words(LACKS)
 
 
 def flowables(block: Block) -> Iterator[Flowable]:
     """One block; pictures have pages of their own."""
     if isinstance(block, Words):
-        yield words(block.text, _STRONG if block.strong else _WORDS)
+        yield words(block.text, look.STRONG if block.strong else look.WORDS)
     elif isinstance(block, Bullets):
-        yield from (words(item, _BULLET, bulletText="-") for item in block.items)
+        yield from (words(item, look.BULLET, bulletText="-") for item in block.items)
     elif isinstance(block, Facts):
-        yield _grid([[words(term, _CELL_HEAD), words(told)] for term, told in block.rows], [24.0, WIDE_MM - 24.0])
+        yield _grid([[words(term, look.CELL_HEAD), words(told)] for term, told in block.rows], [24.0, WIDE_MM - 24.0])
     elif isinstance(block, Table):
         yield from _table(block)
     elif isinstance(block, Chart):
@@ -84,9 +66,10 @@ def flowables(block: Block) -> Iterator[Flowable]:
 def _table(block: Table) -> Iterator[Flowable]:
     if not block.rows:
         return
-    yield words(block.caption, _CAPTION)
-    heads = [words(h, _FIGURE_HEAD if k in block.figures else _CELL_HEAD) for k, h in enumerate(block.heads)]
-    rows = [[words(c, _FIGURE if k in block.figures else _CELL) for k, c in enumerate(row)] for row in block.rows]
+    yield words(block.caption, look.CAPTION)
+    heads = [words(h, look.FIGURE_HEAD if k in block.figures else look.CELL_HEAD) for k, h in enumerate(block.heads)]
+    looks = [look.FIGURE if k in block.figures else look.IN_CELL for k in range(len(block.heads))]
+    rows = [[words(c, looks[k]) for k, c in enumerate(row)] for row in block.rows]
     yield _grid([heads, *rows], _widths(block), head=True, total=block.total)
     yield Spacer(0, 4)
 
@@ -94,8 +77,9 @@ def _table(block: Table) -> Iterator[Flowable]:
 def _widths(block: Table) -> list[float]:
     """Widths of the columns by what stands in them, which fill the page together: where they cannot all have what they
     ask for, the narrow ones do [mm]."""
+    size, rows = look.CELL / mm, (block.heads, *block.rows)
     wishes = [
-        min(max(width_mm(row[k], CELL / mm, bold=True) for row in (block.heads, *block.rows)) + 3.0, _MOST_COLUMN_MM)
+        min(max(width_mm(row[k], size, bold=True) for row in rows) + 3.0, _MOST_COLUMN_MM)
         for k in range(len(block.heads))
     ]
     left, widths = WIDE_MM, dict.fromkeys(range(len(wishes)), 0.0)
@@ -116,16 +100,16 @@ def _grid(
     heights = None if row_mm is None else [row_mm * mm] * len(rows)
     grid = LongTable([list(r) for r in rows], colWidths=[w * mm for w in widths], rowHeights=heights,
                      repeatRows=1 if head else 0)  # fmt: skip
-    style: list[Any] = [
+    rules: list[Any] = [
         ("LINEBELOW", (0, 0), (-1, -1), 0.4, LINE), ("VALIGN", (0, 0), (-1, -1), "TOP"),
         ("LEFTPADDING", (0, 0), (-1, -1), 1), ("RIGHTPADDING", (0, 0), (-1, -1), 4),
         ("TOPPADDING", (0, 0), (-1, -1), 1), ("BOTTOMPADDING", (0, 0), (-1, -1), 2),
     ]  # fmt: skip
     if head:
-        style.append(("BACKGROUND", (0, 0), (-1, 0), SOFT))
+        rules.append(("BACKGROUND", (0, 0), (-1, 0), SOFT))
     if total:
-        style.append(("LINEABOVE", (0, -1), (-1, -1), 1.2, HexColor("#1a1a1a")))
-    grid.setStyle(TableStyle(style))
+        rules.append(("LINEABOVE", (0, -1), (-1, -1), 1.2, HexColor("#1a1a1a")))
+    grid.setStyle(TableStyle(rules))
     return grid
 
 
@@ -159,16 +143,16 @@ class _Box(Flowable):
 
 def _step(step: Step, number: str) -> Iterator[Flowable]:
     """Box, title, who and why; what to do; readings with room to write."""
-    told: list[Flowable] = [words(f"{number} {step.title}".strip(), _STRONG if step.who else _WORDS)]
+    told: list[Flowable] = [words(f"{number} {step.title}".strip(), look.STRONG if step.who else look.WORDS)]
     if step.who:
-        told.append(words(f"{step.who} [{step.source}]", _CELL))
+        told.append(words(f"{step.who} [{step.source}]", look.IN_CELL))
     if step.action:
         told.append(words(step.action))
     if step.caution:
-        told.append(words(step.caution, _STRONG))
+        told.append(words(step.caution, look.STRONG))
     grid = Grid([[_Box(), told]], colWidths=[6.0 * mm, (WIDE_MM - 6.0) * mm])
     grid.setStyle(TableStyle([("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (-1, -1), 0)]))
     yield grid
-    rows = [[words(r.name), "", words(f"{r.unit} ({r.expected})", _CELL)] for r in step.readings]
+    rows = [[words(r.name), "", words(f"{r.unit} ({r.expected})", look.IN_CELL)] for r in step.readings]
     if rows:
         yield _grid(rows, [70.0, 40.0, WIDE_MM - 110.0])

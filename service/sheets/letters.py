@@ -1,18 +1,21 @@
 """Words on paper: made harmless, measured and cut to fit.
 
-Widths are those of the typeface that the PDF embeds. It is wider than most that a viewer may put in its place in an
-SVG, so what does not overlap here does not overlap there.
+Widths are those of the typefaces that the PDF embeds. The first is wider than most that a viewer may put in its place
+in an SVG, so what does not overlap here does not overlap there.
 """
 
 from __future__ import annotations
 
+import re
 import unicodedata
+from collections.abc import Callable
 from functools import cache
+from itertools import pairwise
 
-from reportlab.pdfbase import pdfmetrics
-from reportlab.pdfbase.ttfonts import TTFont
+from bidi import get_display  # type: ignore[import-untyped]  # it has no types of its own
 
-REGULAR, BOLD = "Vera", "VeraBd"
+from service.sheets.typefaces import em
+
 SMALL_MM, NAME_MM, HEAD_MM, TITLE_MM = 2.5, 2.9, 3.4, 4.6
 """Sizes of letters on paper [mm]; nothing is smaller than the first, some 7 points."""
 LEADING = 1.28
@@ -20,22 +23,9 @@ ELLIPSIS = "..."
 ISOLATE, END_ISOLATE = "\N{FIRST STRONG ISOLATE}", "\N{POP DIRECTIONAL ISOLATE}"
 UNSEEN = "\N{REPLACEMENT CHARACTER}"
 _LEFTWARDS = {"R", "AL", "AN"}
-_WIDE = 1.0
-"""Width of a letter that the typeface lacks [em]: that of the widest scripts."""
-
-
-@cache
-def typeface(bold: bool = False) -> TTFont:
-    """The typeface, registered for the PDF too."""
-    name = BOLD if bold else REGULAR
-    font = TTFont(name, f"{name}.ttf")
-    pdfmetrics.registerFont(font)
-    return font
-
-
-def has_letter(letter: str, bold: bool = False) -> bool:
-    """Whether the typeface can show a letter."""
-    return ord(letter) in typeface(bold).face.charToGlyph
+_KINDS = {**dict.fromkeys(_LEFTWARDS, "<"), "L": ">", "NSM": "'"}
+_RUN = re.compile("<(?:[^>]*<)?'*")
+"""From a letter written leftwards to the last before one written to the right, with the marks on it."""
 
 
 def harmless(text: str) -> str:
@@ -44,8 +34,51 @@ def harmless(text: str) -> str:
 
     Words written from right to left are isolated, so that figures beside them keep their places.
     """
+    if text.isascii() and text.isprintable():
+        return text
     seen = "".join(_seen(c) for c in unicodedata.normalize("NFC", text))
-    return f"{ISOLATE}{seen}{END_ISOLATE}" if any(unicodedata.bidirectional(c) in _LEFTWARDS for c in seen) else seen
+    return isolated(seen)
+
+
+def isolated(text: str) -> str:
+    """Each run of words from right to left between marks of ours; a text that holds nothing else is one run."""
+    if not leftwards(text):
+        return text
+    kinds = "".join(_KINDS.get(unicodedata.bidirectional(c), "-") for c in text)
+    if ">" not in kinds:
+        return f"{ISOLATE}{text}{END_ISOLATE}"
+    return "".join(
+        f"{ISOLATE}{part}{END_ISOLATE}" if leftwards(part) else part
+        for begin, end in pairwise([0, *(at for run in _RUN.finditer(kinds) for at in run.span()), len(text)])
+        if (part := text[begin:end])
+    )
+
+
+def leftwards(text: str) -> bool:
+    """Whether any of it is written from right to left."""
+    return not text.isascii() and any(unicodedata.bidirectional(c) in _LEFTWARDS for c in text)
+
+
+def plain(text: str) -> str:
+    """The text without our own marks of direction."""
+    return text.replace(ISOLATE, "").replace(END_ISOLATE, "")
+
+
+def as_printed(line: str) -> str:
+    """Letters of a line from left to right as they stand on paper: what is written from right to left is turned, and
+    Arabic letters take the form that joins their neighbours (Unicode Standard Annex 9; Unicode Standard, 9.2)."""
+    return plain(get_display(_joiner()(line)) if leftwards(line) else line)
+
+
+@cache
+def _joiner() -> Callable[[str], str]:
+    # it takes a while to load and hardly any survey needs it
+    from arabic_reshaper import ArabicReshaper  # type: ignore[import-untyped]  # it has no types of its own
+
+    # the typeface has letters that join none as themselves, not as forms
+    told = {"use_unshaped_instead_of_isolated": True, "delete_harakat": False}
+    joiner: Callable[[str], str] = ArabicReshaper(told).reshape
+    return joiner
 
 
 def _seen(letter: str) -> str:
@@ -60,26 +93,24 @@ def width_mm(text: str, size: float, bold: bool = False) -> float:
     return sum(_em(c, bold) for c in text) * size
 
 
-@cache
 def _em(letter: str, bold: bool) -> float:
-    if unicodedata.combining(letter) or letter in (ISOLATE, END_ISOLATE):
-        return 0.0
-    return float(pdfmetrics.stringWidth(letter, typeface(bold).fontName, 1.0)) if has_letter(letter, bold) else _WIDE
+    return 0.0 if letter in (ISOLATE, END_ISOLATE) or unicodedata.combining(letter) else em(letter, bold)
 
 
 def cut(text: str, size: float, room: float, bold: bool = False) -> str:
     """The text, or its beginning and an ellipsis, no wider than ``room`` [mm]."""
     if width_mm(text, size, bold) <= room:
         return text
+    text = plain(text)
     while text and width_mm(text + ELLIPSIS, size, bold) > room:
         text = text[:-1]
-    return text.rstrip() + ELLIPSIS
+    return isolated(text.rstrip() + ELLIPSIS)
 
 
 def wrapped(text: str, size: float, room: float, bold: bool = False) -> list[str]:
     """Lines no wider than ``room`` [mm]; words that are too long are broken."""
     lines, line = [], ""
-    for word in text.split():
+    for word in plain(text).split():
         for part in _broken(word, size, room, bold):
             longer = f"{line} {part}" if line else part
             if width_mm(longer, size, bold) <= room:
@@ -87,7 +118,7 @@ def wrapped(text: str, size: float, room: float, bold: bool = False) -> list[str
             else:
                 lines.append(line)
                 line = part
-    return [*lines, line] if line else lines or [""]
+    return [isolated(told) for told in ([*lines, line] if line else lines or [""])]
 
 
 def _broken(word: str, size: float, room: float, bold: bool) -> list[str]:

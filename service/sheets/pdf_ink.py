@@ -6,26 +6,33 @@ from collections.abc import Sequence
 
 from reportlab.lib.colors import HexColor
 from reportlab.lib.units import mm
+from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.pdfgen.pathobject import PDFPathObject
 
-from service.sheets.letters import BOLD, END_ISOLATE, ISOLATE, REGULAR, has_letter, typeface
+from service.sheets.letters import as_printed, plain
 from service.sheets.model import Ring
 from service.sheets.paper import A4_HIGH, Fill, Ink, Page, Stroke, Words
+from service.sheets.typefaces import lacks, pieces
 
-LACKING = "?"
-"""What stands for a letter that the typeface of the PDF lacks; the report says so."""
 _EVEN_ODD = 0
-
-
-def printable(text: str, bold: bool = False) -> str:
-    """The text with a mark for every letter that the typeface lacks."""
-    return "".join(c if has_letter(c, bold) else LACKING for c in text if c not in (ISOLATE, END_ISOLATE))
+_SHARE_BEFORE = {"start": 0.0, "middle": 0.5, "end": 1.0}
+"""Share of its width that words stand before their point."""
 
 
 def is_printable(text: str) -> bool:
-    """Whether the typeface has every letter."""
-    return all(has_letter(c) or c in (ISOLATE, END_ISOLATE) for c in text)
+    """Whether the typefaces have every letter."""
+    return text.isascii() or not any(map(lacks, as_printed(plain(text))))
+
+
+def line(canvas: Canvas, x: float, y: float, text: str, size: float, bold: bool = False, anchor: str = "start") -> None:
+    """A line of words, each in the typeface that has its letters [points]."""
+    told = [(name, part, stringWidth(part, name, size)) for name, part in pieces(as_printed(text), bold)]
+    x -= _SHARE_BEFORE[anchor] * sum(wide for _, _, wide in told)
+    for name, part, wide in told:
+        canvas.setFont(name, size)
+        canvas.drawString(x, y, part)
+        x += wide
 
 
 def draw(canvas: Canvas, page: Page) -> None:
@@ -35,8 +42,6 @@ def draw(canvas: Canvas, page: Page) -> None:
 
 def draw_inks(canvas: Canvas, inks: Sequence[Ink], high: float) -> None:
     """Inks on paper of that height, its lower left corner at the canvas' origin [mm]."""
-    for name in (False, True):
-        typeface(name)
     for ink in inks:
         canvas.saveState()
         canvas.translate(0.0, (high - A4_HIGH) * mm)
@@ -80,9 +85,6 @@ def _fill(canvas: Canvas, ink: Fill) -> None:
 
 def _words(canvas: Canvas, ink: Words) -> None:
     canvas.setFillColor(HexColor(ink.colour))
-    canvas.setFont(BOLD if ink.bold else REGULAR, ink.size * mm)
     canvas.translate(*_point(ink.x, ink.y))
     canvas.rotate(ink.angle)
-    told = printable(ink.text, ink.bold)
-    place = {"start": canvas.drawString, "middle": canvas.drawCentredString, "end": canvas.drawRightString}
-    place[ink.anchor](0, 0, told)
+    line(canvas, 0.0, 0.0, ink.text, ink.size * mm, ink.bold, ink.anchor)

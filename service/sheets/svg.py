@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from xml.etree import ElementTree as Xml
 
-from service.sheets.letters import has_letter, width_mm
+from service.sheets.letters import width_mm
 from service.sheets.model import Ring
 from service.sheets.paper import A4_HIGH, A4_WIDE, Ink, Page, Stroke, Words
+from service.sheets.typefaces import first, has
 
 NAMESPACE = "http://www.w3.org/2000/svg"
 MEDIA_TYPE = "image/svg+xml"
@@ -81,7 +82,7 @@ def _words(parent: Xml.Element, ink: Words) -> None:
         told["font-weight"] = "bold"
     if ink.angle:
         told["transform"] = f"rotate({_number(-ink.angle)} {_number(ink.x)} {_number(ink.y)})"
-    if not all(has_letter(c, ink.bold) for c in ink.text):
+    if not all(has(first(ink.bold), c) for c in ink.text):
         # what a viewer puts in a missing letter's place may be of any width: hold it to what was measured
         told |= {"textLength": _number(width_mm(ink.text, ink.size, ink.bold)), "lengthAdjust": "spacingAndGlyphs"}
     Xml.SubElement(parent, "text", told).text = ink.text

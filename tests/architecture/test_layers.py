@@ -42,6 +42,9 @@ HOME = {
     "pint": ("units.py",),
     "reportlab": ("sheets/", "report/"),
     "ezdxf": ("sheets/",),
+    "pymupdf_fonts": ("sheets/",),
+    "bidi": ("sheets/",),
+    "arabic_reshaper": ("sheets/",),
     "jinja2": ("report/",),
     "shapely": (
         "building/", "clearance/", "routing/", "check/", "sheets/", "verify/", "survey/end_checks.py",
