@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from math import hypot
 
+from service.phrases import Detail
 from service.survey.air_provision import AirMethod as AirMethod
 from service.survey.air_provision import AirOpening as AirOpening
 from service.survey.air_provision import AirProvision as AirProvision
@@ -14,7 +15,6 @@ from service.survey.model import GasSupply, Point3, RoomUse, WaterItem
 
 MANIFOLD_DROP_MM = 300
 """The small pipes meet on the vent port's line so far below the case; one connection each leads to the ports."""
-
 KEEP_OUT_REACH_MM = 50
 """A keep-out nearer than this to a wall, on the room's side, blocks the pipes on it: they stand off the plaster."""
 NO_EXPOSED_VENT = frozenset({RoomUse.BEDROOM, RoomUse.BATHROOM, RoomUse.TOILET, RoomUse.CLOSET})
@@ -272,7 +272,7 @@ class Finding:
     verdict: Verdict
     subject: str
     object_id: str
-    detail: str
+    detail: Detail
     required_mm: int | None = None
     actual_mm: int | None = None
     citation: str = ""

@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
+from fractions import Fraction
 
 import pint
 
@@ -134,6 +135,7 @@ _UNITS = {
     "kWh/m3": "kilowatt_hour/meter**3",
     "Btu/ft3": "Btu_it/foot**3",
 }
+_EIGHTHS_PER_FT = 96
 _LENGTHS = ("mm", "cm", "m", "in", "ft")
 _POWERS = ("W", "kW", "Btu/h", "kBtu/h")
 _PRESSURES = ("Pa", "kPa", "mbar", "bar", "psi", "in w.c.")
@@ -214,6 +216,22 @@ def rounded_from_si(quantity: Quantity, value: float, system: UnitSystem) -> flo
 
 
 def told(quantity: Quantity, value: float, system: UnitSystem) -> str:
-    """SI value as text with its unit, for sentences."""
+    """SI value as text with its unit, for sentences; feet with inches, as a tape reads."""
+    if quantity is Quantity.LENGTH and system is UnitSystem.US:
+        return feet_and_inches(from_si(quantity, value, system))
     digits = f"{rounded_from_si(quantity, value, system):.4f}".rstrip("0").rstrip(".")
     return f"{digits} {unit_name(quantity, system)}"
+
+
+def feet_and_inches(feet: float) -> str:
+    """To the eighth of an inch, as a tape reads."""
+    eighths = round(abs(feet) * _EIGHTHS_PER_FT)
+    whole, rest = divmod(eighths, _EIGHTHS_PER_FT)
+    return f"{'-' if feet < 0 and eighths else ''}{whole} ft {_inches(*divmod(rest, 8))} in"
+
+
+def _inches(whole: int, eighths: int) -> str:
+    if not eighths:
+        return str(whole)
+    part = Fraction(eighths, 8)
+    return f"{whole}-{part}" if whole else str(part)

@@ -14,8 +14,11 @@ from service.building.outline import Outlines
 from service.building.parts import CellsByEdge, outer_parts
 from service.building.roof import roof_openings, roof_planes
 from service.building.walls import EXTERIOR_THICKNESS_MM, SHORT_MM, cells_of
+from service.phrases import mm, phrase, text
 from service.progress import step
-from service.survey.model import Storey, Survey
+from service.survey.model import Storey, Survey, UnitSystem
+
+VOID = " along, lies neither a listed room nor the outdoors: taken as closed."
 
 
 def build(survey: Survey) -> Building:
@@ -37,6 +40,7 @@ def build(survey: Survey) -> Building:
     faces = build_faces(edges, cells, facades)
     pierced = pierce(storeys, frame, faces, facades)
     keep_outs = _keep_outs(storeys, frame)
+    told = (*_voids(edges, cells, survey.units), *unreached(edges, cells, faces, survey.units))
     roof = roof_planes(survey, frame, rooms, pierced.facades, keep_outs)
     return Building(
         frame=frame,
@@ -45,8 +49,8 @@ def build(survey: Survey) -> Building:
         facades=pierced.facades,
         keep_outs=keep_outs,
         chases=_chases(survey, frame),
-        warnings=(*moved, *_voids(edges, cells), *unreached(edges, cells, faces), *pierced.warnings),
-        assumptions=_assumed(edges, cells),
+        warnings=(*moved, *told, *pierced.warnings),
+        assumptions=_assumed(edges, cells, survey.units),
         roof=roof,
         roof_openings=roof_openings(survey.roof, frame, roof),
     )
@@ -66,17 +70,18 @@ def _chases(survey: Survey, frame: Frame) -> tuple[Prism, ...]:
     return tuple(sorted(found, key=lambda p: (p.outline[0][::-1], p.outline, p.z0, p.z1, p.id)))
 
 
-def _voids(edges: tuple[Edge, ...], cells: CellsByEdge) -> list[str]:
+def _voids(edges: tuple[Edge, ...], cells: CellsByEdge, units: UnitSystem) -> list[str]:
     return [
-        f"Behind wall {e.id}, {c.s0} to {c.s1} mm along, lies neither a listed room nor the outdoors: taken as closed."
+        text(phrase(f"Behind wall {e.id}, ", mm(c.s0), " to ", mm(c.s1), VOID), units)
         for e in edges
         for c in cells[e.id]
         if c.void and c.s1 - c.s0 >= SHORT_MM
     ]
 
 
-def _assumed(edges: tuple[Edge, ...], cells: CellsByEdge) -> tuple[str, ...]:
+def _assumed(edges: tuple[Edge, ...], cells: CellsByEdge, units: UnitSystem) -> tuple[str, ...]:
     count = sum(any(c.assumed for c in cells[e.id]) for e in edges)
     if not count:
         return ()
-    return (f"Thickness of {count} exterior wall faces not given: taken as {EXTERIOR_THICKNESS_MM} mm.",)
+    told = phrase(f"Thickness of {count} exterior wall faces not given: taken as ", mm(EXTERIOR_THICKNESS_MM), ".")
+    return (text(told, units),)

@@ -9,7 +9,8 @@ from shapely import Polygon
 
 from service.building.frame import REPORT_MM, edges_of, square, weld
 from service.building.model import BuiltRoom, Frame
-from service.survey.model import Point2, Room, Storey, Survey
+from service.phrases import mm, phrase, text
+from service.survey.model import Point2, Room, Storey, Survey, UnitSystem
 
 Vector = tuple[float, float]
 
@@ -96,11 +97,12 @@ def build_rooms(survey: Survey, frame: Frame) -> tuple[tuple[BuiltRoom, ...], li
         welded = weld({key: room.outline for key, room in rooms.items()})
         rooms = {k: replace(r, outline=welded[k]) if Polygon(welded[k]).is_valid else r for k, r in rooms.items()}
     ordered = sorted(rooms.values(), key=lambda r: (r.storey, r.outline[0][::-1], r.outline, r.id))
-    return tuple(ordered), [_moved(i, by) for i, by in sorted(moves.items()) if by > REPORT_MM]
+    return tuple(ordered), [_moved(i, by, survey.units) for i, by in sorted(moves.items()) if by > REPORT_MM]
 
 
-def _moved(room_id: str, by_mm: float) -> str:
-    return f"Room {room_id}: walls nearly square to the house were squared, moving a corner by {by_mm:.0f} mm."
+def _moved(room_id: str, by_mm: float, units: UnitSystem) -> str:
+    squared = f"Room {room_id}: walls nearly square to the house were squared, moving a corner by "
+    return text(phrase(squared, mm(by_mm), "."), units)
 
 
 def _sound_outline(room: Room, frame: Frame) -> tuple[tuple[Point2, ...], float]:

@@ -11,6 +11,10 @@ from service.building.model import Behind, Facade, Face, Stretch
 from service.building.outline import overlap
 from service.building.parts import CellsByEdge
 from service.building.walls import Cell
+from service.phrases import mm, phrase, text
+from service.survey.model import UnitSystem
+
+IN_CORNER = " along, lies within another wall's corner: taken as closed."
 
 
 def build_faces(edges: tuple[Edge, ...], cells: CellsByEdge, facades: tuple[Facade, ...]) -> tuple[Face, ...]:
@@ -18,10 +22,10 @@ def build_faces(edges: tuple[Edge, ...], cells: CellsByEdge, facades: tuple[Faca
     return tuple(_face(e, tuple(s for c in cells[e.id] for s in _stretches(e, c, facades))) for e in edges)
 
 
-def unreached(edges: tuple[Edge, ...], cells: CellsByEdge, faces: tuple[Face, ...]) -> list[str]:
+def unreached(edges: tuple[Edge, ...], cells: CellsByEdge, faces: tuple[Face, ...], units: UnitSystem) -> list[str]:
     """Outer wall that ended on no facade and was closed, as warnings."""
     return [
-        f"Outer wall {e.id}, {c.s0} to {c.s1} mm along, lies within another wall's corner: taken as closed."
+        text(phrase(f"Outer wall {e.id}, ", mm(c.s0), " to ", mm(c.s1), IN_CORNER), units)
         for e, face in zip(edges, faces, strict=True)
         for c in cells[e.id]
         if c.behind is Behind.OUTDOORS and any(s.s0 == c.s0 and s.behind is Behind.PARTY for s in face.stretches)

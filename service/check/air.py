@@ -12,6 +12,7 @@ from service.check.air_rooms import AirRooms
 from service.check.routes import face_of
 from service.check.verdicts import all_of, stated
 from service.design import AirMethod, AirProvision, Design, Finding, Verdict
+from service.phrases import Detail, Phrase, m3, m3_s, mm, mm2, phrase
 from service.rules.rulesets import rule_set
 from service.survey.equipment import Draft
 from service.survey.model import Survey
@@ -59,7 +60,7 @@ def _plain(case: AirCase, made: bool) -> Finding:
     detail = _volume_text(case, asked)
     if made:
         area, cited = _opening_area(case)
-        sized = f", two openings to outdoors of {area:.0f} mm2 free area each asked"
+        sized = phrase(", two openings to outdoors of ", mm2(area), " free area each asked")
         return _stated("air.volume", case, holds, detail + sized + ("" if outer else ", but no outer wall"), cited)
     cited = air_ca.opening_area(case.load, case.site.tight).citation if case.canada else _citation(case)
     return _stated("air.volume", case, holds, detail, cited)
@@ -143,7 +144,7 @@ def _area(case: AirCase) -> Iterator[Finding]:
     if given.method is AirMethod.MECHANICAL:
         exhaust, _ = case.rooms.exhaust(case.space)
         asked = air.supply_m3_s(case.load.total_w, exhaust)
-        detail = f"{given.supply_m3_s * 1000:.2f} L/s, {asked * 1000:.2f} L/s asked"
+        detail = phrase(m3_s(given.supply_m3_s), ", ", m3_s(asked), " asked")
         yield _stated("air.supply", case, air.enough(given.supply_m3_s, asked), detail, _citation(case))
     elif given.method not in (AirMethod.STANDARD, AirMethod.INFILTRATION):
         yield from _opening_findings(case)
@@ -153,9 +154,11 @@ def _opening_findings(case: AirCase) -> Iterator[Finding]:
     count = _opening_count(case)
     area, cited = _opening_area(case)
     small = [o.free_mm2 for o in case.given.openings if not air.enough(o.free_mm2, area)]
-    faults = [f"{len(case.given.openings)} openings, {count} asked"] if len(case.given.openings) != count else []
-    faults += [f"an opening of {found} mm2 free area, {area:.0f} mm2 asked" for found in small]
-    yield from all_of("air.area", "air", case.room, faults, f"{count} of at least {area:.0f} mm2 free area", cited)
+    told = len(case.given.openings)
+    faults: list[Detail] = [f"{told} openings, {count} asked"] if told != count else []
+    faults += [phrase("an opening of ", mm2(found), " free area, ", mm2(area), " asked") for found in small]
+    held = phrase(f"{count} of at least ", mm2(area), " free area")
+    yield from all_of("air.area", "air", case.room, faults, held, cited)
     _, unknown = case.rooms.connectors_mm2(case.heater, case.space)
     if unknown and _is_single(case):
         detail, whose = "no smaller than all vent connectors", ", ".join(unknown)
@@ -196,36 +199,40 @@ def _space_around(case: AirCase) -> Iterator[Finding]:
     if not _is_single(case):
         return
     free, asked = case.heater.clearances, {p: air.one_opening_space_mm(p) for p in ("side", "front")}
-    faults = [f"listed with {mm} mm beside it, {asked['side']:.1f} asked" for mm in (free.left_mm, free.right_mm)
-              if mm < asked["side"]]  # fmt: skip
-    if free.front_mm < asked["front"]:
-        faults.append(f"listed with {free.front_mm} mm before it, {asked['front']:.1f} asked")
+    sides = (("beside", free.left_mm, asked["side"]), ("beside", free.right_mm, asked["side"]),
+             ("before", free.front_mm, asked["front"]))  # fmt: skip
+    faults = [
+        phrase("listed with ", mm(listed), f" {where} it, ", mm(least, 1), " asked")
+        for where, listed, least in sides
+        if listed < least
+    ]
     held = "the listing keeps sides and front free"
     yield from all_of("air.space", "air", case.room, faults, held, _citation(case))
-    back = f"hang the heater on brackets that keep {asked['side']:.1f} mm free behind it"
+    back = phrase("hang the heater on brackets that keep ", mm(asked["side"], 1), " free behind it")
     yield Finding("air.back", Verdict.ADVICE, "air", case.room, back, citation=_citation(case))
 
 
 def _as_told(case: AirCase, design: Design) -> tuple[Finding, ...]:
     """What the design tells twice, or tells of itself, against what was found."""
-    given, faults = case.given, []
+    given = case.given
+    faults: list[Detail] = []
     if design.air_openings != air.opens_outdoors(given.method):
         faults.append(f"air_openings is {design.air_openings}, yet the method is {given.method}")
     told = (("counted", given.counted_m3, case.counted_m3), ("asked for", given.asked_m3, case.asked_m3))
     for what, says, found in told:
         if says is not None and found < inf and abs(says - found) > TOLD_AGREES * found:
-            faults.append(f"{says:.1f} m3 told as {what}, {found:.1f} found")
+            faults.append(phrase(m3(says), f" told as {what}, ", m3(found), " found"))
     for opening in given.openings:
         least = air.opening(opening.free_mm2)
         if opening.gross_metal_mm2 < least.gross_metal_mm2 or opening.gross_wood_mm2 < least.gross_wood_mm2:
-            faults.append(f"a louvre of the size told has less than {opening.free_mm2} mm2 free area")
+            faults.append(phrase("a louvre of the size told has less than ", mm2(opening.free_mm2), " free area"))
     return all_of("air.stated", "air", case.room, faults, "figures told agree with those found", _citation(case))
 
 
-def _volume_text(case: AirCase, asked: float) -> str:
+def _volume_text(case: AirCase, asked: float) -> Phrase:
     rooms = " and ".join(case.given.rooms)
-    needed = f"{asked:.1f} m3 asked" if asked < inf else "no volume is enough here"
-    return f"{case.counted_m3:.1f} m3 in {rooms}, {needed}"
+    needed = phrase(m3(asked), " asked") if asked < inf else "no volume is enough here"
+    return phrase(m3(case.counted_m3), f" in {rooms}, ", needed)
 
 
 def _citation(case: AirCase) -> str:
@@ -234,5 +241,5 @@ def _citation(case: AirCase) -> str:
     return air.method_citation(case.given.method)
 
 
-def _stated(rule_id: str, case: AirCase, holds: bool, detail: str, citation: str) -> Finding:
+def _stated(rule_id: str, case: AirCase, holds: bool, detail: Detail, citation: str) -> Finding:
     return stated(rule_id, "air", case.room, holds, detail, citation)

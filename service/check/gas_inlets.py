@@ -9,6 +9,7 @@ from service.check.gas_sizes import lost
 from service.check.gas_tree import Burner, New, Node, Regulator, Tree
 from service.check.gas_works import Remade
 from service.design import Design, Finding, Verdict
+from service.phrases import Detail, pascals, phrase, watts
 from service.rules.tables import table
 from service.survey.model import GasMethod, Survey
 from service.trades.gas_equation import ROUNDING, pressure_after
@@ -38,7 +39,8 @@ def _indoors(tree: Tree) -> Iterator[Finding]:
     rule = practice("indoor_pressure_most")
     for zone in tree.zones:
         if zone.supply_pa > rule.value + SLACK_PA:
-            detail = f"{zone.supply_pa:.0f} Pa from {tree.name(zone.root)} on, {rule.value:.0f} Pa is the most indoors"
+            here, most = pascals(zone.supply_pa), pascals(rule.value)
+            detail = phrase(here, f" from {tree.name(zone.root)} on, ", most, " is the most indoors")
             yield _limit("gas.indoor_pressure", tree.name(zone.root), False, detail, Verdict.ADVICE, rule.citation)
 
 
@@ -74,16 +76,16 @@ def _appliance(survey: Survey, system: Remade, burner: Burner) -> Iterator[Findi
 def _low(rule: str, owner: str, left: float | None, least: float, broken: Verdict, how: str = "") -> Finding:
     if left is None:
         return _open(rule, owner, "what is lost on the way is not known", f"loss on the way to {owner}")
-    detail = f"{left:.0f} Pa left at full fire, {least:.0f} Pa {how}asked"
+    detail = phrase(pascals(left), " left at full fire, ", pascals(least), f" {how}asked")
     return _limit(rule, owner, left >= least - SLACK_PA, detail, broken)
 
 
 def _high(rule: str, owner: str, static: float, most: float, broken: Verdict, how: str = "") -> Finding:
-    detail = f"{static:.0f} Pa supplied, {most:.0f} Pa {how}allowed"
+    detail = phrase(pascals(static), " supplied, ", pascals(most), f" {how}allowed")
     return _limit(rule, owner, static <= most + SLACK_PA, detail, broken)
 
 
-def _limit(rule: str, owner: str, holds: bool, detail: str, broken: Verdict, cite: str = PRACTICE) -> Finding:
+def _limit(rule: str, owner: str, holds: bool, detail: Detail, broken: Verdict, cite: str = PRACTICE) -> Finding:
     return Finding(rule, Verdict.PASS if holds else broken, "gas", owner, detail, citation=cite)
 
 
@@ -119,10 +121,10 @@ def _regulator(survey: Survey, system: Remade, index: int, regulator: Regulator)
     yield _pressure_ahead(survey, tree, index, regulator, broken)
     rule, name, drawn = "gas.regulator_capacity", tree.name(zone.root), tree.drawn_in_zone_w(index)
     if regulator.capacity_w is not None:
-        detail = f"{drawn:.0f} W drawn behind it, {regulator.capacity_w:.0f} W passed"
+        detail = phrase(watts(drawn), " drawn behind it, ", watts(regulator.capacity_w), " passed")
         yield _limit(rule, name, drawn <= regulator.capacity_w * ROUNDING, detail, broken, HYBRID)
     elif burdened and not regulator.bought:
-        detail, missing = f"{drawn:.0f} W drawn behind it", f"capacity of the line regulator at {name}"
+        detail, missing = phrase(watts(drawn), " drawn behind it"), f"capacity of the line regulator at {name}"
         yield Finding(rule, Verdict.UNKNOWN, "gas", name, detail, citation=HYBRID, missing=missing)
 
 
@@ -136,5 +138,6 @@ def _pressure_ahead(survey: Survey, tree: Tree, index: int, regulator: Regulator
     asked = regulator.outlet_pa + regulator.loss_pa
     if zone.root is New.HEATER:
         asked = max(asked, table("gas_regulators").constant("least_ahead"))
-    detail = f"{left:.0f} Pa left ahead of it at full fire, {asked:.0f} Pa asked; set to {regulator.outlet_pa:.0f} Pa"
+    need = phrase(pascals(asked), " asked; set to ", pascals(regulator.outlet_pa))
+    detail = phrase(pascals(left), " left ahead of it at full fire, ", need)
     return _limit(rule, name, left >= asked - SLACK_PA, detail, broken, HYBRID)

@@ -10,6 +10,7 @@ from service.check.gas_works import Tap, option_of
 from service.check.measure import SKEW_TOLERANCE_MM
 from service.check.verdicts import all_of, stated
 from service.design import Design, Finding, Renewal, RenewedPart, Verdict
+from service.phrases import Detail, mm, phrase, watts
 from service.survey.model import GasMaterial, GasSegment, GasSupply
 from service.trades.gas_equation import ROUNDING
 from service.trades.gas_pipe import is_known
@@ -34,7 +35,8 @@ def supply_findings(gas: GasSupply, design: Design) -> tuple[Finding, ...]:
 
 def renewal_findings(gas: GasSupply, design: Design, tap: Tap) -> tuple[Finding, ...]:
     """Findings on the old pipe that the design renews."""
-    owner, faults = design.heater.id, [*_twice(design.gas.renewals)]
+    owner = design.heater.id
+    faults: list[Detail] = [*_twice(design.gas.renewals)]
     for renewal in design.gas.renewals:
         segment = next((s for s in gas.segments if s.id == renewal.segment_id), None)
         faults += _faults(renewal, segment, tap)
@@ -43,21 +45,21 @@ def renewal_findings(gas: GasSupply, design: Design, tap: Tap) -> tuple[Finding,
 
 def _meter(gas: GasSupply, design: Design, drawn: float) -> Finding:
     enough = drawn <= gas.meter_capacity_w * ROUNDING or design.meter_upgrade
-    detail = f"{drawn:.0f} W drawn at once, meter passes {gas.meter_capacity_w:.0f} W"
-    detail += ", larger meter planned" if design.meter_upgrade else ""
+    planned = ", larger meter planned" if design.meter_upgrade else ""
+    detail = phrase(watts(drawn), " drawn at once, meter passes ", watts(gas.meter_capacity_w), planned)
     return stated("gas.meter", "gas", "meter", enough, detail, LOAD)
 
 
 def _service_regulator(gas: GasSupply, design: Design, drawn: float) -> Finding:
     """What nobody knows is the supplier's affair, and told."""
     passes, larger, rule = gas.service_regulator_w, design.gas.service_regulator, "gas.service_regulator"
-    detail = f"{drawn:.0f} W drawn at once"
+    detail = phrase(watts(drawn), " drawn at once")
     if larger:
-        return stated(rule, "gas", "service regulator", True, f"{detail}, larger service regulator planned", SUPPLIER)
+        return stated(rule, "gas", "service regulator", True, detail + ", larger service regulator planned", SUPPLIER)
     if passes is None:
         missing = "capacity of the service regulator"
         return Finding(rule, Verdict.ADVICE, "gas", "service regulator", detail, citation=SUPPLIER, missing=missing)
-    detail += f", service regulator passes {passes:.0f} W"
+    detail += phrase(", service regulator passes ", watts(passes))
     return stated(rule, "gas", "service regulator", drawn <= passes * ROUNDING, detail, SUPPLIER)
 
 
@@ -84,7 +86,7 @@ def _twice(renewals: tuple[Renewal, ...]) -> Iterator[str]:
             yield f"segment {segment} is renewed more than once"
 
 
-def _faults(renewal: Renewal, segment: GasSegment | None, tap: Tap) -> Iterator[str]:
+def _faults(renewal: Renewal, segment: GasSegment | None, tap: Tap) -> Iterator[Detail]:
     if segment is None:
         yield f"there is no segment {renewal.segment_id} to renew"
         return
@@ -94,15 +96,15 @@ def _faults(renewal: Renewal, segment: GasSegment | None, tap: Tap) -> Iterator[
     yield from _material_faults(renewal, segment)
 
 
-def _length_faults(renewal: Renewal, segment: GasSegment, tap: Tap) -> Iterator[str]:
+def _length_faults(renewal: Renewal, segment: GasSegment, tap: Tap) -> Iterator[Detail]:
     lengths = {RenewedPart.WHOLE: segment.length_mm} | tap.parts(segment)
     if renewal.part not in lengths:
         yield f"segment {segment.id} is not tapped, so it has no part {renewal.part}"
         return
     slack = 0 if renewal.part is RenewedPart.WHOLE else SKEW_TOLERANCE_MM + tap.slack_mm
     if abs(renewal.length_mm - lengths[renewal.part]) > slack:
-        told = f"{renewal.length_mm} mm of segment {segment.id} renewed"
-        yield f"{told}, {lengths[renewal.part]} mm is {renewal.part.replace('_', ' ')}"
+        told = phrase(mm(renewal.length_mm), f" of segment {segment.id} renewed, ")
+        yield phrase(told, mm(lengths[renewal.part]), f" is {renewal.part.replace('_', ' ')}")
 
 
 def _material_faults(renewal: Renewal, segment: GasSegment) -> Iterator[str]:

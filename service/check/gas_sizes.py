@@ -11,6 +11,7 @@ from service.check.gas_works import Remade
 from service.check.measure import SKEW_TOLERANCE_MM
 from service.check.verdicts import stated
 from service.design import Finding, Route, Verdict
+from service.phrases import Amount, Detail, mm, pascals, phrase, watts
 from service.survey.model import GasCharacter, GasMethod, Survey
 from service.trades import gas_equation
 from service.trades.gas_capacity import Capacity, Terms, by_equation, by_tables, longest_mm, loss, rows_mm
@@ -58,18 +59,18 @@ def _lengths(method: GasMethod, tree: Tree) -> list[int]:
     if method not in LONGEST:
         return through
     zones = [p.zone for p in tree.pipes]
-    return [max(mm for mm, z in zip(through, zones, strict=True) if z == zone) for zone in zones]
+    return [max(run for run, z in zip(through, zones, strict=True) if z == zone) for zone in zones]
 
 
 def _carried(survey: Survey, tree: Tree, pipe: Pipe, zone: Zone, length: int, load: float) -> Finding:
     rule, cite = _rule(pipe), cited(survey, tree)
-    told = f"{_named(pipe)} over {length} mm"
+    told = phrase(f"{_named(pipe)} over ", mm(length))
     if load <= 0:
-        return stated(rule, "gas", pipe.owner, True, f"{told} carries nothing", cite)
+        return stated(rule, "gas", pipe.owner, True, told + " carries nothing", cite)
     capacity = _capacity(survey, pipe, zone, length)
     if capacity is None:
-        return _open(pipe, f"{told}: its capacity is not known", f"capacity of {_what(pipe)}", cite)
-    detail = f"{told} passes {capacity.load_w:.0f} W, carries {load:.0f} W"
+        return _open(pipe, told + ": its capacity is not known", f"capacity of {_what(pipe)}", cite)
+    detail = phrase(told, " passes ", watts(capacity.load_w), ", carries ", watts(load))
     found = stated(rule, "gas", pipe.owner, capacity.passes(load), detail, f"{cite}; {_source(capacity)}")
     return found if found.verdict is Verdict.PASS else _too_long(found, _reach_mm(survey, pipe, zone, load), length)
 
@@ -78,7 +79,7 @@ def _too_long(found: Finding, reach_mm: int, length_mm: int) -> Finding:
     """A failure with the length over which the pipe would carry its load; as it is where it does so over none."""
     if reach_mm <= 0:
         return found
-    told = f"{found.detail}; it would over {reach_mm} mm"
+    told = phrase(found.detail, "; it would over ", mm(reach_mm))
     return replace(found, detail=told, required_mm=reach_mm, actual_mm=length_mm)
 
 
@@ -87,7 +88,7 @@ def _reach_mm(survey: Survey, pipe: Pipe, zone: Zone, load: float) -> int:
     terms, size = Terms(survey.site.gas, zone.supply_pa, zone.drop_pa), pipe.size or ""
     if survey.gas.method not in BY_TABLES:
         return longest_mm(pipe.material, size, load, terms)
-    rows = [mm for mm in rows_mm(pipe.material, terms) if _row_passes(pipe, mm, terms, load)]
+    rows = [row for row in rows_mm(pipe.material, terms) if _row_passes(pipe, row, terms, load)]
     return max(rows, default=0)
 
 
@@ -117,7 +118,7 @@ def _unsized(pipe: Pipe, load: float, cite: str) -> Finding | None:
     return None
 
 
-def _open(pipe: Pipe, detail: str, missing: str, cite: str) -> Finding:
+def _open(pipe: Pipe, detail: Detail, missing: str, cite: str) -> Finding:
     return Finding(_rule(pipe), Verdict.UNKNOWN, "gas", pipe.owner, detail, None, None, cite, missing)
 
 
@@ -180,10 +181,14 @@ def _run(survey: Survey, tree: Tree, index: int, drawn: Sequence[float]) -> Find
     placed = tree.pipes[index]
     zone, asked = tree.zones[placed.zone], _least_asked_pa(tree, index)
     drop = zone.drop_pa if asked is None else min(zone.drop_pa, zone.supply_pa - asked)
-    unit = "Pa2" if gas_equation.is_high(zone.supply_pa) else "Pa"
     loses, may = lost(tree, index, drawn, survey.site.gas), _permitted(zone, drop)
-    detail = f"{loses:.3f} {unit} lost from {tree.name(zone.root)} on, {may:.3f} {unit} may be"
+    lose, most = (_told_loss(zone, value) for value in (loses, may))
+    detail = phrase(lose, f" lost from {tree.name(zone.root)} on, ", most, " may be")
     return stated("gas.pressure_run", "gas", tree.name(placed.pipe.end), loses <= may, detail, cited(survey, tree))
+
+
+def _told_loss(zone: Zone, loss: float) -> Amount | str:
+    return f"{loss:.3f} Pa2" if gas_equation.is_high(zone.supply_pa) else pascals(loss, 3)
 
 
 def _permitted(zone: Zone, drop_pa: float) -> float:
@@ -213,5 +218,5 @@ def _steps_per_unit(zone: Zone) -> int:
 def _stated_length(survey: Survey, route: Route, system: Remade, branch: int) -> Finding:
     told, computed = route.equivalent_mm, system.tree.run_mm(branch)
     holds = told is None or abs(told - computed) <= SKEW_TOLERANCE_MM + system.tap.slack_mm
-    detail = f"{told} mm stated, {computed} mm computed"
+    detail = phrase("nothing" if told is None else mm(told), " stated, ", mm(computed), " computed")
     return stated("gas.stated", "gas", route.end_id, holds, detail, CITED[survey.gas.method])

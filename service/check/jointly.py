@@ -20,6 +20,7 @@ from service.check.prices import shared_holes
 from service.check.routes import elbows_of
 from service.check.verdicts import all_of, at_least, in_order, stated
 from service.design import Design, Finding, JointDesign, Route, Service, Sleeve, Terminal, Verdict
+from service.phrases import Detail, mm, phrase, watts
 from service.rules.rulesets import rule_set
 from service.survey.divided import passable_rooms
 from service.survey.equipment import MONEY_SCALE, Per
@@ -152,12 +153,12 @@ def _burners(survey: Survey, joint: JointDesign) -> list[tuple[str, float]]:
     ]
 
 
-def _renewal_faults(survey: Survey, joint: JointDesign) -> Iterator[str]:
+def _renewal_faults(survey: Survey, joint: JointDesign) -> Iterator[Detail]:
     told = {s.id: s for s in joint.supply.segments}
     for renewal in joint.renewals:
         segment = told.get(renewal.segment_id)
         if segment is None or segment.length_mm != renewal.length_mm:
-            yield f"there is no segment {renewal.segment_id} of {renewal.length_mm} mm"
+            yield phrase(f"there is no segment {renewal.segment_id} of ", mm(renewal.length_mm))
             continue
         if segment.fixed:
             yield f"segment {segment.id} cannot be renewed"
@@ -200,7 +201,8 @@ def _supplier(survey: Survey, joint: JointDesign) -> Iterator[Finding]:
     for key, most in passes.items():
         enough = most is None or drawn <= most * ROUNDING or key in joint.keys
         planned = "a change planned" if key in joint.keys else "no change planned"
-        detail = f"{drawn:.0f} W drawn at once, {'unknown' if most is None else f'{most:.0f}'} W passed, {planned}"
+        passed = "unknown" if most is None else watts(most)
+        detail = phrase(watts(drawn), " drawn at once, ", passed, f" passed, {planned}")
         yield stated(f"joint.{key}", "gas", key, enough, detail, LOAD)
 
 

@@ -19,6 +19,7 @@ from service.check.routes import face_of
 from service.check.surfaces import opening_hit
 from service.check.verdicts import all_of, at_least, stated
 from service.design import MANIFOLD_DROP_MM, Design, Finding, Piece, Surface
+from service.phrases import Detail, mm, phrase
 from service.rules.mounting import WALL_SLACK_MM, SizedMountRule, sized_mounting
 from service.rules.rulesets import rule_set
 from service.survey.equipment import Draft
@@ -59,7 +60,7 @@ def _working_space(sized: SizedMountRule, hung: Hung) -> tuple[Finding, ...]:
     ends = (hung.s0 - -(-spare // 2), hung.s1 + -(-spare // 2)) if spare > 0 else _middle(hung, sized.width_mm)
     space = hung.outline(*ends, depth, depth + sized.distance_mm)
     faults = _walls_in(service_area(hung), space) + _keep_outs_in(hung, space, hung.room.floor_z, hung.z1)
-    held = f"{sized.distance_mm} mm deep and {sized.width_mm} mm wide in front of the case is free"
+    held = phrase(mm(sized.distance_mm), " deep and ", mm(sized.width_mm), " wide in front of the case is free")
     return all_of(sized.rule.id, "mount", hung.room.id, faults, held, sized.rule.citation)
 
 
@@ -86,9 +87,10 @@ def _shared(k: Prism, space: BaseGeometry) -> float:
 
 def _on_wall(sized: SizedMountRule, hung: Hung) -> tuple[Finding, ...]:
     face, listed = hung.face, hung.design.heater.clearances
-    faults = []
+    faults: list[Detail] = []
     if not (hung.s0 >= 0 and hung.s1 <= face.length_mm and face.z0 <= hung.z0 and hung.z1 <= face.z1):
-        faults.append(f"the case reaches beyond its wall: {hung.s0} to {hung.s1} of {face.length_mm} mm")
+        reach = (mm(hung.s0), " to ", mm(hung.s1), " of ", mm(face.length_mm))
+        faults.append(phrase("the case reaches beyond its wall: ", *reach))
     s0, s1 = hung.s0 - listed.right_mm, hung.s1 + listed.left_mm
     faults += [
         f"opening {h.opening_id} lies behind or beside the case"

@@ -8,6 +8,7 @@ from service.building.model import Hole
 from service.check.hung import Hung
 from service.check.verdicts import at_least
 from service.design import Finding, Verdict
+from service.phrases import Detail, joined, mm, phrase
 from service.rules.mounting import SizedMountRule
 from service.survey.model import Enclosure, GarageKind, OpeningKind
 
@@ -26,8 +27,9 @@ def broken(sized: SizedMountRule, missing: str) -> Verdict:
 
 
 def of_room(
-    sized: SizedMountRule, hung: Hung, kept: bool, detail: str, required: int | None = None, actual: int | None = None
-) -> tuple[Finding, ...]:
+    sized: SizedMountRule, hung: Hung, kept: bool, detail: Detail,
+    required: int | None = None, actual: int | None = None,
+) -> tuple[Finding, ...]:  # fmt: skip
     """Finding of a rule that speaks of the room; a use that is not known leaves a broken one open."""
     rule = sized.rule
     unsure = not kept and rule.rests_on_unknown_use(hung.room.use, hung.onward)
@@ -74,8 +76,8 @@ def above_floor(sized: SizedMountRule, hung: Hung) -> tuple[Finding, ...]:
     """Height of the case over the floor."""
     height = hung.z0 - hung.room.floor_z
     kept = height >= sized.distance_mm
-    detail = f"bottom of the case {height} mm over the floor"
-    detail += "" if kept or sized.rule.required else f"; {sized.rule.note}"
+    note = "" if kept or sized.rule.required else f"; {sized.rule.note}"
+    detail = phrase("bottom of the case ", mm(height), f" over the floor{note}")
     return of_room(sized, hung, kept, detail, sized.distance_mm, height)
 
 
@@ -112,7 +114,7 @@ def above_flood(sized: SizedMountRule, hung: Hung) -> tuple[Finding, ...]:
 def headroom(sized: SizedMountRule, hung: Hung) -> tuple[Finding, ...]:
     """Height of the room."""
     height = hung.room.ceiling_z - hung.room.floor_z
-    detail = f"{height} mm from floor to ceiling"
+    detail = phrase(mm(height), " from floor to ceiling")
     return of_room(sized, hung, height >= sized.distance_mm, detail, sized.distance_mm, height)
 
 
@@ -125,9 +127,10 @@ def door(sized: SizedMountRule, hung: Hung) -> tuple[Finding, ...]:
         detail, verdict = f"no door of the room is surveyed; {rule.note}", broken(sized, missing)
         return (Finding(rule.id, verdict, "mount", room.id, detail, citation=rule.citation, missing=missing),)
     wide = [d for d in doors if d.s1 - d.s0 >= sized.width_mm and d.z1 - room.floor_z >= sized.height_mm]
-    told = ", ".join(f"{d.opening_id} {d.s1 - d.s0} x {d.z1 - room.floor_z} mm" for d in wide or doors)
-    asked = f"{sized.width_mm} x {sized.height_mm} mm asked, doors: {told}"
-    return of_room(sized, hung, bool(wide), asked if wide else f"{asked}; {rule.note}")
+    sizes = (phrase(f"{d.opening_id} ", mm(d.s1 - d.s0), " x ", mm(d.z1 - room.floor_z)) for d in wide or doors)
+    least = (mm(sized.width_mm), " x ", mm(sized.height_mm))
+    asked = phrase(*least, " asked, doors: ", joined(", ", sizes), "" if wide else f"; {rule.note}")
+    return of_room(sized, hung, bool(wide), asked)
 
 
 def _holes(hung: Hung) -> Iterator[Hole]:

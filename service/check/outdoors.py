@@ -11,6 +11,7 @@ from service.check.measure import floor_root
 from service.check.outside import Outside, outside_on
 from service.check.verdicts import GEOMETRY, all_of, at_least, stated
 from service.design import MANIFOLD_DROP_MM, Design, Finding, Part, Terminal, Verdict
+from service.phrases import mm, phrase
 from service.rules.mounting import SizedMountRule, sized_mounting
 from service.rules.rulesets import rule_set
 from service.survey.model import Survey
@@ -46,7 +47,8 @@ def _outlet(case: Outside) -> tuple[Finding, ...]:
         return ()
     told, mount = case.design.terminal, case.design.mount
     wanted = Terminal(mount.facade_id, mount.s_mm, mount.bottom_z_mm + case.listing.flue.up_mm)
-    is_there, detail = told == wanted, f"outlet at {told}, the case has it at {wanted}"
+    is_there = told == wanted
+    detail = f"the outlet is {'' if is_there else 'told not '}where the case has it"
     return (stated("outdoors.flue", "terminal", mount.facade_id, is_there, detail, GEOMETRY),)
 
 
@@ -97,7 +99,8 @@ def _clearance(sized: SizedMountRule, case: Outside) -> tuple[Finding, ...]:
 def _above(sized: SizedMountRule, over_mm: int, actual_z: int, case: Outside, more_mm: int, what: str) -> Finding:
     """The ground below the case, and whatever is ``more_mm`` high on it, with so much free above it."""
     level = outdoor_space.level_mm(case)
-    detail = f"{what} over the ground at {level} mm" if not more_mm else f"{what} over {more_mm} mm of snow"
+    snow = phrase(f"{what} over ", mm(more_mm), " of snow")
+    detail = snow if more_mm else phrase(f"{what} over the ground at ", mm(level))
     return at_least(sized.rule.id, "mount", "grade", over_mm, actual_z - level - more_mm, detail, sized.rule.citation)
 
 
@@ -167,7 +170,8 @@ def _lot(sized: SizedMountRule, case: Outside) -> tuple[Finding, ...]:
 def _working_space(sized: SizedMountRule, case: Outside) -> tuple[Finding, ...]:
     rule = sized.rule
     faults = outdoor_space.in_working_space(case, sized.distance_mm, sized.width_mm)
-    held = f"{sized.distance_mm} mm deep and {sized.width_mm} mm wide in front of the case is free as far as surveyed"
+    free = " wide in front of the case is free as far as surveyed"
+    held = phrase(mm(sized.distance_mm), " deep and ", mm(sized.width_mm), free)
     missing = "fences, rails, shrubs, steps and parked cars in front of the case"
     detail = "a survey does not hold everything that may stand outdoors; the ground there is level"
     return (

@@ -13,6 +13,7 @@ from service.building.water import framed_water
 from service.check.routes import elbows_of
 from service.check.verdicts import stated
 from service.design import MANIFOLD_DROP_MM, Design, Finding, Route, Service, Verdict
+from service.phrases import phrase, water_pascals
 from service.rules.tables import table
 from service.survey.model import Survey, WaterLine, WaterSupply
 from service.trades.friction import cold_c, darcy_pa_m, head_pa, hot_c
@@ -48,8 +49,8 @@ def pressure_findings(survey: Survey, building: Building, design: Design) -> tup
 
 
 def _valve(design: Design) -> tuple[Finding, ...]:
-    most = table("water_pressure").constant("static_most") / 1000
-    detail = f"more than {most:.0f} kPa gets in: a pressure reducing valve with strainer is to be put in"
+    most = water_pascals(table("water_pressure").constant("static_most"), 0)
+    detail = phrase("more than ", most, " gets in: a pressure reducing valve with strainer is to be put in")
     cite = table("water_pressure").where(symbol="static_most").text("section")
     return (Finding("water.valve", Verdict.ADVICE, Service.COLD, design.heater.id, detail, citation=cite),)
 
@@ -59,9 +60,9 @@ def _residual(
 ) -> tuple[Finding, ...]:
     lacking = list(missing_facts(survey.water)) + ["loss of pressure in the heater"] * (not design.heater.pressure_loss)
     if lacking:
-        detail = f"residual pressure is not settled for want of: {', '.join(lacking)}"
-        subject, named, missing = Service.HOT, design.heater.id, ", ".join(lacking)
-        return (Finding("water.pressure", Verdict.ADVICE, subject, named, detail, None, None, CITATION, missing),)
+        missing = ", ".join(lacking)
+        why, named = f"residual pressure is not settled for want of: {missing}", design.heater.id
+        return (Finding("water.pressure", Verdict.ADVICE, Service.HOT, named, why, None, None, CITATION, missing),)
     house = _house(survey, building, design, runs)
     if house is None:
         return ()
@@ -69,7 +70,7 @@ def _residual(
     assert supply is not None
     start = supply - exchanger_pa(design.heater, house.hot_m3_s) - _cold_pa(house) - _branch_pa(house, runs[1], True)
     spare, fixture = min((start - _from_tap_pa(house, h), h.fixture.id) for h in house.hot.hanging)
-    detail = f"{spare / 1000:.1f} kPa to spare at {fixture}, which has least, with all fixtures open"
+    detail = phrase(water_pascals(spare), f" to spare at {fixture}, which has least, with all fixtures open")
     return (stated("water.pressure", Service.HOT, fixture, spare >= -ROUNDING_PA, detail, CITATION),)
 
 

@@ -12,6 +12,7 @@ from service.check.measure import contains, edges, floor_root, point_outline_gap
 from service.check.objects import EVERYWHERE_MM, Spot, Thing
 from service.check.verdicts import at_least
 from service.design import Design, Finding, Verdict
+from service.phrases import mm, phrase
 from service.rules.rule import Subject
 from service.rules.rulesets import rule_set
 from service.survey.model import Point2, Survey
@@ -54,12 +55,12 @@ def on_roof(building: Building, plane: RoofPlane, spot: Spot, rule_id: str, cita
     off the one or over the other."""
     gap = floor_root(min(point_segment_gap2(spot.point, a, b) for a, b in edges(plane.outline)))
     actual = gap if contains(plane.outline, spot.point) else -gap - 1
-    detail = f"roof all round the terminal's axis for {actual} mm, its radius is {spot.radius} mm"
+    detail = phrase("roof all round the terminal's axis for ", mm(actual), ", its radius is ", mm(spot.radius))
     yield at_least(rule_id, "terminal", plane.id, spot.radius, actual, detail, citation)
     for o in building.roof_openings:
         free = floor_root(point_outline_gap2(spot.point, o.outline))
         if free <= 3 * spot.radius:
-            yield at_least(rule_id, "terminal", o.id, spot.radius, free, f"{free} mm from its axis", citation)
+            yield at_least(rule_id, "terminal", o.id, spot.radius, free, phrase(mm(free), " from its axis"), citation)
 
 
 def heights_over_roof(
@@ -92,8 +93,8 @@ def heights_over_roof(
 def _beside_wall(wall_id: str, asked: int, near: int) -> Finding:
     """Whether the table by pitch serves at all; where it does not, the other heights are asked instead."""
     kept = near >= asked
-    detail = f"{near} mm from an upright wall that stands over the roof there"
-    detail += "" if kept else ": the table by pitch does not serve, the heights over roof and parts are asked"
+    more = "" if kept else ": the table by pitch does not serve, the heights over roof and parts are asked"
+    detail = phrase(mm(near), f" from an upright wall that stands over the roof there{more}")
     verdict = Verdict.PASS if kept else Verdict.ADVICE
     return Finding(WALL_RULE, verdict, "terminal", wall_id, detail, asked, near, roof_rule("from_wall").citation)
 
@@ -129,7 +130,7 @@ def _snow(survey: Survey, design: Design, plane: RoofPlane, over: int) -> Iterat
     for sized in rule_set(site.rule_set).sized(survey.units, site.amendments, site.measuring, site.spare_mm):
         speaks = sized.rule.applies_to(heater.draft == "direct", heater.category.value, heater.input_max_w)
         if "snow" in sized.rule.objects and sized.rule.required and speaks and sized.rule.subject is Subject.TERMINAL:
-            detail = f"opening over {site.snow_depth_mm} mm of snow on the roof"
+            detail = phrase("opening over ", mm(site.snow_depth_mm), " of snow on the roof")
             actual, name = over - site.snow_depth_mm, f"snow on {plane.id}"
             yield at_least(sized.rule.id, "terminal", name, sized.distance_mm, actual, detail, sized.rule.citation)
 

@@ -13,6 +13,7 @@ from service.check.roof import heights_over_roof, on_roof, roof_advice, roof_thi
 from service.check.verdicts import stated
 from service.check.wall_area import facade_of, on_wall
 from service.design import Design, Finding, RoofTerminal, Terminal, Verdict
+from service.phrases import Detail, Phrase, joined, mm, phrase
 from service.rules.outdoors import listed_openings
 from service.rules.rule import Subject
 from service.rules.rulesets import BOX, SizedRule, rule_set
@@ -139,8 +140,8 @@ def _far(f: Finding) -> bool:
 def _judged(sized: SizedRule, spot: Spot, thing: Thing) -> Finding:
     rule = sized.rule
     if rule.relation == "instructions":
-        detail = f"{rule.note or 'the instructions of the heater decide'}; {thing.kind} {_beside(spot, thing)} mm away"
-        away = _beside(spot, thing)
+        away, told = _beside(spot, thing), rule.note or "the instructions of the heater decide"
+        detail = phrase(f"{told}; {thing.kind} ", mm(away), " away")
         return Finding(rule.id, Verdict.ADVICE, spot.subject, thing.id, detail, None, away, rule.citation)
     best = _best(_MEASURES[rule.relation](sized, spot, thing))
     kept = best.margin >= 0
@@ -174,17 +175,17 @@ def _missing(sized: SizedRule, spot: Spot, thing: Thing) -> str:
     return thing.missing
 
 
-def _told(sized: SizedRule, spot: Spot, thing: Thing, best: Way, kept: bool) -> str:
-    words = [f"{thing.kind}: {best.what} {best.actual} mm, {best.required} mm asked"]
+def _told(sized: SizedRule, spot: Spot, thing: Thing, best: Way, kept: bool) -> Phrase:
+    words: list[Detail] = [phrase(f"{thing.kind}: {best.what} ", mm(best.actual), ", ", mm(best.required), " asked")]
     if not kept and sized.rule.relation == BOX and _space(spot, thing) >= _widest(sized):
-        words.append(f"kept if measured straight, {_space(spot, thing)} mm")
+        words.append(phrase("kept if measured straight, ", mm(_space(spot, thing))))
     if sized.reading and (sized.rule.relation != "radial" or not thing.on_plane):
         words.append(f"interpretation: {sized.reading}")
     if not kept and not sized.rule.required and sized.rule.note:
         words.append(sized.rule.note)
     if sized.amended:
         words.append(f"amended: {sized.amended}")
-    return "; ".join(words)
+    return joined("; ", words)
 
 
 def _widest(sized: SizedRule) -> int:

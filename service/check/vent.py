@@ -10,6 +10,7 @@ from service.check.place import WALLS, face_holds, plan, room_place
 from service.check.routes import elbows_of, face_of, steps_of
 from service.check.verdicts import all_of, at_least, at_most, stated
 from service.design import NO_EXPOSED_VENT, Design, Finding, Part, Piece, RoofTerminal, Route, Service, Surface
+from service.phrases import Phrase, joined, mm, phrase
 from service.rules.tables import table
 from service.survey.intake_listing import LengthBasis
 from service.survey.model import Point3, Survey
@@ -28,9 +29,11 @@ def vent_findings(survey: Survey, building: Building, design: Design) -> tuple[F
     length = sum(p.length_mm for p in vent.pieces)
     elbows = elbows_of(vent)
     equivalent, counted = _counted(design, length, elbows)
-    limits = f"{equivalent} mm equivalent length with {counted} elbows"
+    limits = phrase(mm(equivalent), f" equivalent length with {counted} elbows")
     stated_ok = vent.equivalent_mm in (None, equivalent) and vent.limit_mm in (None, listing.max_equivalent_mm)
-    told = f"{vent.equivalent_mm} of {vent.limit_mm} mm stated, {equivalent} of {listing.max_equivalent_mm} computed"
+    told = joined(", ", (
+        _of(vent.equivalent_mm, vent.limit_mm, "stated"), _of(equivalent, listing.max_equivalent_mm, "computed"),
+    ))  # fmt: skip
     return (
         _listed(survey, design, vent),
         at_most("vent.equivalent", "vent", vent.option, listing.max_equivalent_mm, equivalent, limits, LISTING),
@@ -96,12 +99,18 @@ def _elbow_limit(vent: Route, elbows: int, most: int | None) -> tuple[Finding, .
     return (stated("vent.elbows", "vent", vent.option, elbows <= most, f"{elbows} elbows, {most} allowed", LISTING),)
 
 
+def _of(length_mm: int | None, limit_mm: int | None, how: str) -> Phrase:
+    known = ("nothing" if value is None else mm(value) for value in (length_mm, limit_mm))
+    return joined(" of ", map(phrase, known)) + f" {how}"
+
+
 def _rise(design: Design, first: Piece) -> Finding:
     """The upright piece at the heater holds the fall of the whole run."""
     upright = plan(first.start) == plan(first.end) and first.surface in WALLS
     rise = first.end[2] - first.start[2] if upright else 0
     needed = design.heater.vent_rise_mm
-    detail = f"{rise} mm upright above the case before the vent turns, {needed} mm asked for straight piece and fall"
+    upright_for = " upright above the case before the vent turns, "
+    detail = phrase(mm(rise), upright_for, mm(needed), " asked for straight piece and fall")
     return stated("vent.rise", "vent", design.heater.vent.system, rise >= needed, detail, LISTING)
 
 
@@ -121,8 +130,8 @@ def _to_edges(face: Face, p: Point3) -> int:
     return min(s, face.length_mm - s, p[2] - face.z0, face.z1 - p[2])
 
 
-def _descents(vent: Route) -> list[str]:
-    return [f"falls from {p.start} to {p.end}" for p in vent.pieces if p.end[2] < p.start[2]]
+def _descents(vent: Route) -> list[Phrase]:
+    return [phrase("falls by ", mm(p.start[2] - p.end[2])) for p in vent.pieces if p.end[2] < p.start[2]]
 
 
 def _walls_passed(building: Building, design: Design, vent: Route) -> list[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from service.design import Finding, Verdict
+from service.phrases import Detail
 
 GEOMETRY = "geometry of the survey"
 """Cited where no rule book speaks: the run must exist as drawn."""
@@ -12,13 +13,15 @@ GEOMETRY = "geometry of the survey"
 _URGENCY = {Verdict.FAIL: 0, Verdict.UNKNOWN: 1, Verdict.ADVICE: 2, Verdict.PASS: 2}
 
 
-def stated(rule_id: str, subject: str, object_id: str, holds: bool, detail: str, citation: str = GEOMETRY) -> Finding:
+def stated(
+    rule_id: str, subject: str, object_id: str, holds: bool, detail: Detail, citation: str = GEOMETRY
+) -> Finding:
     """Finding of a rule without a distance."""
     return Finding(rule_id, Verdict.PASS if holds else Verdict.FAIL, subject, object_id, detail, citation=citation)
 
 
 def all_of(
-    rule_id: str, subject: str, object_id: str, faults: Iterable[str], held: str, citation: str = GEOMETRY
+    rule_id: str, subject: str, object_id: str, faults: Iterable[Detail], held: Detail, citation: str = GEOMETRY
 ) -> tuple[Finding, ...]:
     """One failure for each fault, or one pass saying what was held."""
     failed = tuple(stated(rule_id, subject, object_id, False, f, citation) for f in faults)
@@ -26,15 +29,16 @@ def all_of(
 
 
 def at_least(
-    rule_id: str, subject: str, object_id: str, required_mm: int, actual_mm: int, detail: str, citation: str = GEOMETRY
-) -> Finding:
+    rule_id: str, subject: str, object_id: str, required_mm: int, actual_mm: int, detail: Detail,
+    citation: str = GEOMETRY,
+) -> Finding:  # fmt: skip
     """Finding of a lower limit in whole millimetres; equality passes."""
     verdict = Verdict.PASS if actual_mm >= required_mm else Verdict.FAIL
     return Finding(rule_id, verdict, subject, object_id, detail, required_mm, actual_mm, citation)
 
 
 def at_most(
-    rule_id: str, subject: str, object_id: str, limit_mm: int, actual_mm: int, detail: str, citation: str = GEOMETRY
+    rule_id: str, subject: str, object_id: str, limit_mm: int, actual_mm: int, detail: Detail, citation: str = GEOMETRY
 ) -> Finding:
     """Finding of an upper limit in whole millimetres; equality passes."""
     verdict = Verdict.PASS if actual_mm <= limit_mm else Verdict.FAIL
@@ -48,7 +52,7 @@ def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 
 def _order(f: Finding) -> tuple[int, bool, int, str, str, str, str]:
     margin = _margin_mm(f)
-    return _URGENCY[f.verdict], margin is None, margin or 0, f.rule_id, f.subject, f.object_id, f.detail
+    return _URGENCY[f.verdict], margin is None, margin or 0, f.rule_id, f.subject, f.object_id, str(f.detail)
 
 
 def _margin_mm(f: Finding) -> int | None:

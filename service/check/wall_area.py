@@ -11,6 +11,7 @@ from service.building.model import Facade
 from service.check.measure import floor_root, point_segment_gap2
 from service.check.objects import Spot
 from service.design import Finding, Verdict
+from service.phrases import mm, phrase
 from service.rules.rulesets import SizedRule
 from service.survey.model import Point2
 
@@ -29,7 +30,8 @@ def on_wall(sized: SizedRule, spot: Spot) -> Finding:
     inside = bool(wall.covers(Point(spot.s, spot.z)))
     actual = floor_root(gap2) if inside else -floor_root(gap2) - 1
     verdict = Verdict.PASS if actual >= spot.radius else Verdict.FAIL
-    detail = f"wall all round the {spot.subject}'s centre for {actual} mm, its radius is {spot.radius} mm"
+    room = phrase(f"wall all round the {spot.subject}'s centre for ", mm(actual))
+    detail = phrase(room, ", its radius is ", mm(spot.radius))
     return Finding(
         sized.rule.id, verdict, spot.subject, facade.id, detail, spot.radius, actual, sized.rule.citation
     )  # fmt: skip

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from service.check.verdicts import stated
 from service.design import Design, Finding, Service, Verdict
+from service.phrases import m_s, phrase
 from service.rules.tables import table
 from service.survey.model import Survey
 from service.trades.water import velocity_limit_m_s, velocity_m_s
@@ -29,7 +30,7 @@ def _velocity(design: Design, service: Service, size: str) -> Finding:
         return stated("water.velocity", service, size, False, f"no water pipe of size {size}", CITATION)
     velocity = velocity_m_s(design.heater.max_flow_m3_s, bore)
     limit = velocity_limit_m_s(service is Service.HOT, size.rpartition(".")[0] or STANDARD_BRANCH)
-    detail = f"{velocity:.2f} m/s at the heater's greatest flow, {limit:.2f} m/s allowed"
+    detail = phrase(m_s(velocity), " at the heater's greatest flow, ", m_s(limit), " allowed")
     cite = CITATION if _is_copper(size) else PRACTICE
     return stated("water.velocity", service, size, velocity <= limit, detail, cite)
 
@@ -44,7 +45,7 @@ def _very_hot(survey: Survey, design: Design) -> Iterator[Finding]:
     velocity = velocity_m_s(design.heater.max_flow_m3_s, bore)
     if velocity > rule("velocity_very_hot"):
         hot_c, most = told(Quantity.TEMPERATURE, rule("very_hot"), survey.units), rule("velocity_very_hot")
-        detail = f"{velocity:.2f} m/s of water above {hot_c}: {most:.2f} m/s is advised"
+        detail = phrase(m_s(velocity), f" of water above {hot_c}: ", m_s(most), " is advised")
         yield Finding("water.velocity_very_hot", Verdict.ADVICE, Service.HOT, hot.option, detail, citation=TABLES)
 
 

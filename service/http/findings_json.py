@@ -58,7 +58,7 @@ def finding_json(finding: Finding, q: Quantities) -> dict[str, Any]:
         "margin": q.length_or_none(margin),
         "short_by": q.length_or_none(_short_mm(finding, margin)),
         "verify_on_site": margin is not None and abs(margin) <= VERIFY_WITHIN_MM,
-        "detail": finding.detail,
+        "detail": q.told(finding.detail),
         "missing": finding.missing,
     }
 

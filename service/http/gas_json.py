@@ -50,7 +50,7 @@ def report_json(report: GasReport, q: Quantities) -> Json:
         "meter": _meter(report.meter, q),
         "methods": [_method(m, q) for m in report.methods],
         "parts": [part_json(p) for p in report.parts],
-        "findings": [_finding(f) for f in sorted_findings(report.findings)],
+        "findings": [_finding(f, q) for f in sorted_findings(report.findings)],
         "request_to_supplier": list(report.request_to_supplier),
         "assumptions": list(report.assumptions),
         "warnings": list(report.warnings),
@@ -144,7 +144,7 @@ def _method(m: MethodReport, q: Quantities) -> Json:
     }
 
 
-def _finding(f: Finding) -> Json:
+def _finding(f: Finding, q: Quantities) -> Json:
     """A finding of gas measures no distance: its figures stand in the detail."""
     return {
         "rule": f.rule_id,
@@ -152,6 +152,6 @@ def _finding(f: Finding) -> Json:
         "verdict": f.verdict.value,
         "subject": f.subject,
         "object": f.object_id,
-        "detail": f.detail,
+        "detail": q.told(f.detail),
         "missing": f.missing,
     }

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from math import cos, isinf, isqrt, sin
 
 from service.building.model import Frame
+from service.phrases import Detail, text
 from service.survey.model import Point2, Point3, UnitSystem
 from service.units import Quantity, from_si, rounded_from_si, to_si, unit_name
 
@@ -47,6 +48,10 @@ class Quantities:
     def length(self, mm: float) -> float:
         """Millimetres -> feet or metres."""
         return round(mm * self._length_per_mm, LENGTH_DECIMALS) + 0.0
+
+    def told(self, detail: Detail) -> str:
+        """What a finding says, in the answer's units."""
+        return text(detail, self.system)
 
     def length_or_none(self, mm: float | None) -> float | None:
         """As ``length``; None stays None."""

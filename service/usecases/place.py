@@ -10,6 +10,7 @@ from service.clearance.assumed import assumptions, warnings
 from service.deadline import OutOfTime, deadline_in, ending_when, search_end, seconds_left
 from service.design import Design
 from service.errors import CheckFailed
+from service.phrases import text
 from service.progress import step
 from service.settings import Settings
 from service.siting.ground import Ground, ground_of
@@ -17,7 +18,7 @@ from service.siting.master import SEED
 from service.siting.scope import scope_of
 from service.siting.search import Outcome, search
 from service.siting.zones import Zones
-from service.survey.model import Survey
+from service.survey.model import Survey, UnitSystem
 from service.usecases.alarms import alarm_caution, alarms
 from service.usecases.cautions import CAUTIONS
 from service.usecases.clearances import (
@@ -85,7 +86,7 @@ def place(survey: Survey, settings: Settings) -> Placement:
         ),
         warnings=(
             *ground.left_out, *(reasons(ground, coverage or ()) if nothing else ()), *_cut_off(outcome, coverage),
-            *_gas_warnings(designs[:1]), *(w for d in designs[:1] for w in _own_warnings(d)),
+            *_gas_warnings(designs[:1], survey.units), *(w for d in designs[:1] for w in _own_warnings(d)),
             *(w for d in designs[:1] if d.hot_water for w in d.hot_water.warnings),
             *survey.warnings, *building.warnings, *warnings(building, survey),
             *not_judged(survey),
@@ -138,10 +139,10 @@ def _cut_off(outcome: Outcome, coverage: tuple[Coverage, ...] | None) -> tuple[s
     return ((CUT_OFF,) if outcome.cut_off else ()) + ((NO_COVERAGE,) if coverage is None else ())
 
 
-def _gas_warnings(first: tuple[CheckedDesign, ...]) -> tuple[str, ...]:
+def _gas_warnings(first: tuple[CheckedDesign, ...], units: UnitSystem) -> tuple[str, ...]:
     """What of the house's own gas system is not shown to be lawful; no place of the heater would mend it."""
     broken = (f for d in first for f in d.gas.findings if f.verdict in BROKEN)
-    return tuple(f"Gas system, {f.subject} {f.object_id}: {f.verdict.value}: {f.detail}." for f in broken)
+    return tuple(f"Gas system, {f.subject} {f.object_id}: {f.verdict.value}: {text(f.detail, units)}." for f in broken)
 
 
 def _own_warnings(design: CheckedDesign) -> tuple[str, ...]:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 from service.design import Design, Finding, Piece, RoofTerminal, Route, Service, Terminal, Verdict
+from service.phrases import text
 from service.survey.intake_listing import IntakeSide, LengthBasis
-from service.survey.model import Survey
+from service.survey.model import Survey, UnitSystem
 from service.trades.freeze import COLD_KEY, cold_limit_c, needs_cold_fitting
 from service.trades.vent import (
     INTAKE_ELBOWS,
@@ -55,13 +56,17 @@ def vent_report(survey: Survey, design: Design, found: tuple[Finding, ...]) -> V
         legs=legs_of(vent, system),
         parts=vent_parts(survey, design),
         findings=own,
-        warnings=(*_price_warning(cold), *(f"{f.detail}; not known: {f.missing}." for f in own if _is_open(f))),
+        warnings=(*_price_warning(cold), *(_open_point(f, survey.units) for f in own if _is_open(f))),
     )
 
 
 def level_mm(pieces: tuple[Piece, ...]) -> int:
     """Length of the pieces that are not upright [mm]."""
     return sum(p.length_mm for p in pieces if p.start[:2] != p.end[:2])
+
+
+def _open_point(finding: Finding, units: UnitSystem) -> str:
+    return f"{text(finding.detail, units)}; not known: {finding.missing}."
 
 
 def _is_open(finding: Finding) -> bool:

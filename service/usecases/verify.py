@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from service.building.build import build
 from service.check.check import findings
 from service.design import Design, Service
+from service.phrases import text
 from service.settings import Settings
 from service.siting.certificate import Certificate
 from service.survey.model import Survey
@@ -77,7 +78,8 @@ def _same(name: str, claim: Claim) -> Step:
 def _lawful(survey: Survey, design: Design) -> Step:
     """Whether the inspector passes the design, whole, its bill among it."""
     found = findings(survey, build(survey), design)
-    broken = [f"{f.rule_id} {f.verdict} {f.object_id}: {f.detail}" for f in found if f.verdict in BROKEN]
+    units = survey.units
+    broken = [f"{f.rule_id} {f.verdict} {f.object_id}: {text(f.detail, units)}" for f in found if f.verdict in BROKEN]
     if not design.whole:
         broken.append("the design is not whole")
     broken += [f"the {r.service} run is said to be pumped" for r in design.routes if r.pumped and r.service != DRAIN]

@@ -12,6 +12,7 @@ import numpy as np
 
 from service.building.model import Building
 from service.design import Design, Route, Service
+from service.phrases import mm, phrase, text
 from service.routing.planes import Planes
 from service.routing.sheets import Sheets
 from service.siting.certificate import CaseBounds, Certificate, GasStep, limits_of
@@ -156,7 +157,8 @@ class Recheck:
         if not self.certificate.gas:
             return Step("gas sizes", Outcome.CONFIRMED, "no staircase is told; bounds hold without")
         known = GasSteps(self.survey, self.design.heater).at_nodes(self.ground.ends[Service.GAS].anchors)
-        faults = [f"branch {g.branch} over {g.held_mm} mm" for g in self.certificate.gas if not _is_known(g, known)]
+        wrong = (g for g in self.certificate.gas if not _is_known(g, known))
+        faults = [text(phrase(f"branch {g.branch} over ", mm(g.held_mm)), self.survey.units) for g in wrong]
         return _step("gas sizes", faults, f"{len(self.certificate.gas)} steps")
 
     def _bounds(self) -> Iterator[Step]:

@@ -13,7 +13,7 @@ from statistics import median
 SERVICE = Path(__file__).resolve().parents[2] / "service"
 STEPS = {"building", "clearance", "routing", "piping", "siting", "check"}
 BELOW = {"trades", "rules"}
-DATA = {"survey", "design", "errors", "settings", "units", "deadline", "progress"}
+DATA = {"survey", "design", "errors", "settings", "units", "deadline", "progress", "phrases"}
 ALLOWED = {
     "rules": {"rules", *DATA},
     "trades": {*BELOW, *DATA},
@@ -27,12 +27,13 @@ ALLOWED = {
     "verify": {"verify", *STEPS, *BELOW, *DATA},
     "usecases": {"usecases", "verify", *STEPS, *BELOW, *DATA},
     "sheets": {"sheets", "usecases", *STEPS, *BELOW, *DATA},
-    "design": {"design", "survey"},
+    "design": {"design", "phrases", "survey"},
     "errors": set(),
     "settings": set(),
     "progress": set(),
     "deadline": set(),
     "units": {"survey"},
+    "phrases": {"survey", "units"},
 }
 """What each package may import of our own. The two edges, ``http`` and the programs, may import everything."""
 HOME = {

@@ -128,8 +128,8 @@ def test_findings_and_assumptions_tell_the_reading() -> None:
     s, z = WINDOW.s1 + RADIUS + inches(36), WINDOW.z0 - RADIUS - inches(36)
     strict, loose = judged(Measuring.RECTANGLE, s, z), judged(Measuring.STRING, s, z)
     assert (strict.verdict, loose.verdict) == (Verdict.FAIL, Verdict.PASS)
-    assert "kept if measured straight" in strict.detail and "rectangle" in strict.detail
-    assert "interpretation: measured with a string" in loose.detail
+    assert "kept if measured straight" in str(strict.detail) and "rectangle" in str(strict.detail)
+    assert "interpretation: measured with a string" in str(loose.detail)
     told = {m: [a for a in assumptions(HOUSE, at(m)) if "US18-ND2" in a] for m in Measuring}
     assert "squarely" in told[Measuring.RECTANGLE][0] and "string" in told[Measuring.STRING][0]
     assert not any("squarely" in a for a in assumptions(HOUSE, survey("ca-b149")))

@@ -83,7 +83,7 @@ def test_diversity_counts_a_share_but_never_less_than_the_largest() -> None:
             supply = piped((STEM,), three, diversity=share, meter_capacity_w=capacity)
             assert gas_faults(*lawful(supply, to_west("3/4", 500))) == faults
     found = told(*lawful(piped((STEM,), three, diversity=0.5), to_west("3/4", 500)), "gas.segment", "stem")
-    assert found.detail.endswith(f"carries {total / 2:.0f} W")
+    assert str(found.detail).endswith(f"carries {total / 2:.0f} W")
 
 
 def test_meter_fuel_and_material() -> None:
@@ -140,7 +140,7 @@ def test_losses_stay_within_the_drop_and_leave_the_heater_its_pressure() -> None
     form, by hand): 0.16962 in all."""
     at, given = pressured(5.5, allowable_drop_pa=0.1697 * INCH_WC)
     assert gas_faults(at, given) == set()
-    lost = float(told(at, given, "gas.pressure_run", HEATER.id).detail.split()[0])
+    lost = float(str(told(at, given, "gas.pressure_run", HEATER.id).detail).split()[0])
     assert lost / INCH_WC == pytest.approx(0.16962, abs=1e-4)
     run_short = ("gas.pressure_run", HEATER.id)
     assert gas_faults(*pressured(5.5, allowable_drop_pa=0.1696 * INCH_WC)) == {run_short}

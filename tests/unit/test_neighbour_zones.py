@@ -120,7 +120,8 @@ def stands_in_the_way(survey: Survey, two: JointDesign) -> bool:
     for dwelling, (_, design) in zip(survey.dwellings, two.designs, strict=True):
         left = as_left(survey, house, two, dwelling)
         beside, alone = (
-            {f.rule_id for f in mount_findings(left.survey, b, design) if f.verdict in BROKEN and "case of" in f.detail}
+            {f.rule_id for f in mount_findings(left.survey, b, design)
+             if f.verdict in BROKEN and "case of" in str(f.detail)}
             for b in (left.building, house)
         )
         if beside - alone:

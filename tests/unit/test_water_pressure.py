@@ -65,7 +65,7 @@ def test_with_all_facts_it_is_judged() -> None:
     assert min(f.residual_pa - f.least_pa for f in report.fixtures) == pytest.approx(worst.residual_pa - worst.least_pa)
     found = next(f for f in answer.designs[0].findings if f.rule_id == "water.pressure")
     assert found.verdict is Verdict.PASS and found.object_id == report.worst
-    assert f"{(worst.residual_pa - worst.least_pa) / 1000:.1f} kPa" in found.detail
+    assert f"{(worst.residual_pa - worst.least_pa) / 1000:.1f} kPa" in str(found.detail)
 
 
 def spare_pa(answer: Placement) -> float:
