@@ -14,6 +14,7 @@ from service.design import Design, Part, RoofTerminal, Terminal
 from service.sheets.ground import off_line, strip
 from service.sheets.hatching import face_of
 from service.sheets.old_pipes import old_pipes
+from service.sheets.shared_holes import through
 from service.sheets.subject import Subject
 from service.sheets.surface import rings_of
 from service.usecases.pictured import Installed
@@ -35,6 +36,9 @@ def geometry(subject: Subject) -> Json:
     features = [*_house(subject.building, made), *_facades(subject, made)]
     for one in subject.installed:
         features += _installation(subject.building, one.design, made, _whose(one))
+    features += [made.line("shared_hole", (h.start, h.end), service=h.service.value, through=through(h),
+                           dwellings=[one.dwelling for one in passing])
+                 for h, passing in subject.holes().items()]  # fmt: skip
     features += [made.line("pipe", p.points, of=p.layer.value, size=p.words) for p in old_pipes(subject)]
     return {
         "type": "FeatureCollection",

@@ -33,6 +33,7 @@ class Layer(StrEnum):
     OLD_COLD = "old-cold"
     OLD_HOT = "old-hot"
     RENEWED = "renewed-gas"
+    SLEEVE = "shared-hole"
     TAP = "tap"
     FORBIDDEN = "forbidden"
     ZONE = "zone"

@@ -17,12 +17,14 @@ from service.sheets.plan_heater import aside, heater_items, mounted_on
 from service.sheets.plan_things import connections, meter, pipe_items, terminals
 from service.sheets.runs import LAYER_OF, Bounds, Run, Span, drawn_runs
 from service.sheets.scales import scale_for
+from service.sheets.shared_holes import hole_items, hole_rows
 from service.sheets.subject import Subject
 from service.sheets.view import bounds_of, filled_window
 from service.usecases.pictured import Installed
 
 ASIDE = "Runs that lie over each other are drawn side by side; lengths and heights hold, not their distances."
-OTHERS = "Runs of other dwellings are named on the plan of the whole storey."
+OTHERS = "Runs of other dwellings are told on the sheets round their own heaters, or on the plan of the whole storey."
+EACH = "V vent, G gas, C cold, H hot, D drain, P power, with the heater's number: told on the sheet round the heater."
 NORTH_NOTE = "North is the survey's +y."
 NEAR_MM, SPARE_MM = 2200.0, 300.0
 """How far from the heater a run is still of its surroundings, and what is shown beyond [mm]."""
@@ -114,13 +116,17 @@ def _with_runs(
     every = list(drawn_runs(ways, level.span, scale))
     runs = [r for r in every if window is None or r.of is near or r.drawn.seen(window)]
     named = [r for r in runs if near is None or r.of is near]
+    told = [r for r in named if not (near is None and r.of.dwelling and r.of in level.hung)]
     drawn = (i for r in runs for i in _run(level, r, window, near))
     pipes = tuple(pipe_items(level.pipes, level.span, window))
+    holes = tuple(hole_items(subject, level.span, window))
     notes = [*subject.reasons, NORTH_NOTE] if near is None else [NORTH_NOTE]
     notes += [note(level.pipes)] if pipes else []
     notes += [ASIDE] if any(r.moved != (0.0, 0.0) for r in runs) else []
     notes += [OTHERS] if len(named) < len(runs) else []
-    return (*items, *pipes, *drawn), tuple(_key(subject, named)), tuple(notes)
+    notes += [EACH] if len(told) < len(named) else []
+    key = (*_key(subject, named, told), *hole_rows(subject, level.span, window))
+    return tuple(dict.fromkeys((*items, *pipes, *drawn, *holes))), key, tuple(notes)
 
 
 def _round_the_heater(level: _Level, one: Installed) -> Bounds:
@@ -169,14 +175,15 @@ def run_name(route: Route) -> str:
     return service if route.option == service else f"{service} {route.option}"
 
 
-def _key(subject: Subject, runs: list[Run]) -> Iterator[KeyRow]:
-    """Runs, each heater's under its dwelling's name."""
+def _key(subject: Subject, runs: list[Run], told: list[Run]) -> Iterator[KeyRow]:
+    """Whose runs they are, and each that is to be told, under its dwelling's name."""
     named: set[str] = set()
     for run in runs:
         if run.of.dwelling and run.of.dwelling not in named:
             named.add(run.of.dwelling)
             yield KeyRow(subject.number(run.of), run.of.dwelling)
-        yield KeyRow(run_letter(subject, run), _run_words(subject, run.route))
+        if run in told:
+            yield KeyRow(run_letter(subject, run), _run_words(subject, run.route))
 
 
 def _run_words(subject: Subject, route: Route) -> str:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import zip_longest
 
 from service.building.model import Building
-from service.design import Design, Finding, Part, Renewal, RoofTerminal, Terminal
+from service.design import Design, Finding, Part, Renewal, RoofTerminal, Sleeve, Terminal
 from service.survey.model import GasSupply, Point2, Survey
 from service.usecases.gas_results import GasReport
 from service.usecases.pictured import Installed
@@ -53,6 +53,12 @@ class Subject:
     def terminals(self) -> Iterator[tuple[Installed, Terminal | RoofTerminal]]:
         """Each heater whose terminal is given."""
         yield from ((one, one.design.terminal) for one in self.installed if one.design.has(Part.TERMINAL))
+
+    def holes(self) -> dict[Sleeve, tuple[Installed, ...]]:
+        """Holes that runs of several heaters pass together, each with those heaters."""
+        told = {hole for one in self.installed for hole in one.design.sleeves}
+        order = sorted(told, key=lambda hole: (hole.start, hole.end, hole.service))
+        return {hole: tuple(one for one in self.installed if hole in one.design.sleeves) for hole in order}
 
     def designs(self) -> tuple[Design, ...]:
         """Of all heaters."""

@@ -2,18 +2,29 @@
 
 from __future__ import annotations
 
+import io
 import json
+import re
 from dataclasses import replace
 from functools import cache
 from typing import Any
+from xml.etree import ElementTree
 
+import ezdxf
 import pytest
+from pypdf import PdfReader
+from shapely import LineString, Polygon, STRtree
 
 from service.http.answer import placement_json, set_json
 from service.http.set_schema import load_set
+from service.http.sheet_book import SheetBook, of_placement
+from service.http.sheets import dxf_bytes, geometry_bytes, pdf_bytes
+from service.http.strict_json import loads
 from service.rules.catalogue import heaters
 from service.rules.tables import UNITS
 from service.settings import Settings
+from service.sheets.paper import Words
+from service.sheets.svg import NAMESPACE, svg
 from service.summary import placement_text
 from service.survey.model import DemandTerms, Fixture, Survey
 from service.usecases.check_set import check_set
@@ -77,6 +88,57 @@ def test_summary_tells_of_the_holes() -> None:
     _, _, told = solved()
     text = placement_text(told)
     assert all(f"{water} of one, two passes through one hole in a wall" in text for water in ("cold", "hot"))
+
+
+@cache
+def drawn() -> SheetBook:
+    """Its sheets."""
+    survey, answer, _ = solved()
+    return of_placement(survey, answer)
+
+
+def test_shared_holes_are_numbered_on_the_plans_and_told_in_their_keys() -> None:
+    """Words read back from SVG, and from the pages of the PDF: as many numbers as holes, each with its service and the
+    heaters that the answer names."""
+    _, _, told = solved()
+    holes = told["dwellings"]["shared"]["sleeves"]
+    rows = {f"one hole in a wall for {h['service']} of {', '.join(h['dwellings'])}" for h in holes}
+    printed = [" ".join(p.extract_text().split()) for p in PdfReader(io.BytesIO(pdf_bytes(drawn()))).pages]
+    for page in (p for p in drawn().pages if p.name.startswith("plan-1")):
+        words = [t.text or "" for t in ElementTree.fromstring(svg(page)).iter(f"{{{NAMESPACE}}}text")]
+        numbers = [w for w in words if re.fullmatch(r"S\d", w)]
+        assert sorted(numbers) == sorted(2 * [f"S{k}" for k in range(1, len(holes) + 1)]), page.name
+        assert rows <= set(words)
+    assert sum(all(row in text for row in rows) for text in printed) == 3
+
+
+def test_shared_holes_lie_in_dxf_and_geometry_where_the_answer_has_them() -> None:
+    """Round both ends of the hole, on a layer of their own; from end to end in metres."""
+    _, _, told = solved()
+    holes = told["dwellings"]["shared"]["sleeves"]
+    document = ezdxf.read(io.StringIO(dxf_bytes(drawn()).decode()))  # type: ignore[attr-defined]  # its public name
+    lines = [e for e in document.modelspace().query("POLYLINE") if e.dxf.layer == "PLAN-1-SHARED-HOLE"]
+    boxes = [Polygon([(v.dxf.location.x, v.dxf.location.y) for v in line.vertices]) for line in lines]
+    features: Any = loads(geometry_bytes(drawn()), 32)
+    made = [f for f in features["features"] if f["properties"]["kind"] == "shared_hole"]
+    assert len(boxes) == len({(*h["start"][:2], *h["end"][:2]) for h in holes})
+    assert len(made) == len(holes)
+    for hole in holes:
+        ends = [(1000 * x, 1000 * y) for x, y, _ in (hole["start"], hole["end"])]
+        assert any(box.buffer(1.0).covers(LineString(ends)) and box.length < 1_000 for box in boxes)
+        told_of = [f for f in made if f["properties"]["service"] == hole["service"]]
+        assert [f["geometry"]["coordinates"] for f in told_of] == [[hole["start"], hole["end"]]]
+        assert [f["properties"]["dwellings"] for f in told_of] == [hole["dwellings"]]
+        assert [f["properties"]["through"] for f in told_of] == ["wall"]
+
+
+def test_words_on_its_sheets_do_not_overlap() -> None:
+    """Though both heaters hang within a metre and share a corner: by the widths of the typeface."""
+    for page in drawn().pages:
+        told = [(w.text, Polygon(w.corners()).buffer(-0.02)) for w in page.inks if isinstance(w, Words) and w.text]
+        tree = STRtree([shape for _, shape in told])
+        pairs = tree.query([shape for _, shape in told], predicate="intersects").T
+        assert [(told[a][0], told[b][0]) for a, b in pairs if a < b] == []
 
 
 def test_answer_and_check_fit_their_description() -> None:
