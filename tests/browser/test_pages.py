@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+import io
 import json
 import shlex
 import subprocess
+from base64 import b64decode
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
 
 import pytest
+from pypdf import PdfReader
 
 from service.app import create_app
 from service.http.sheets import page_bytes
 from service.settings import Settings
+from service.sheets.paper import A4_WIDE
 from tests.browser.browsers import WAIT_S, browser, complaints, needs_browser, serving, violations
 from tests.scenarios import hostile
 from tests.scenarios.scenarios import PLANS
@@ -160,3 +164,26 @@ def test_the_report_is_accessible_and_asks_nobody(
         assert violations(driver) == []
     finally:
         driver.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
+
+
+def test_the_report_prints_each_drawing_on_a_page_of_its_own(shown: tuple[Any, str, Path], tmp_path: Path) -> None:
+    """On A4 on its side, as large as it says that it is, so that letters are no smaller than on the sheet itself; the
+    rest upright."""
+    driver, _, _ = shown
+    report = tmp_path / "report.html"
+    report.write_bytes(page_bytes(book("slab_house")))
+    driver.get(report.as_uri())
+    told = driver.execute_cdp_cmd("Page.printToPDF", {"preferCSSPageSize": True})
+    pages = PdfReader(io.BytesIO(b64decode(told["data"]))).pages
+    sheets = book("slab_house").pages
+    sideways = [p for p in pages if p.mediabox.width > p.mediabox.height]
+    assert len(sideways) == len(sheets) < len(pages)
+    for printed, sheet in zip(sideways, sheets, strict=True):
+        assert "".join(sheet.title.split()) in "".join(printed.extract_text().split())
+    driver.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
+    wide = driver.execute_script(
+        "return [...document.querySelectorAll('.drawing svg')].map((s) => s.getBoundingClientRect().width)"
+    )
+    driver.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})
+    per_mm = 96 / 25.4
+    assert all(0.99 <= w / per_mm / A4_WIDE <= 1.0 for w in wide)

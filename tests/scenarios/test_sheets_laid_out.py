@@ -73,3 +73,8 @@ def test_everything_found_a_place(name: str) -> None:
     """No words of a sample plan had to be put into the notes for want of room."""
     for page in book(name).pages:
         assert not [w.text for w in page.inks if isinstance(w, Words) and w.text.startswith("No room in")]
+
+
+def test_no_key_runs_on_to_a_sheet_of_its_own(name: str) -> None:
+    """A reader finds what a letter means beside the drawing."""
+    assert [page.name for page in book(name).pages if "-key-" in page.name] == []
