@@ -29,6 +29,8 @@ from service.survey.model import Point3, Survey
 ROUNDING_MM = 1.5
 """Two rounded points of one straight line lie off it by less than this [mm]."""
 
+CROSSINGS = (Surface.WALL_CROSSING, Surface.FLOOR_CROSSING, Surface.OUTER_WALL)
+
 Judge = Callable[[Survey, Building, Design, Route], tuple[Finding, ...]]
 
 
@@ -47,12 +49,13 @@ def services_of(design: Design) -> frozenset[Service]:
 
 def turns(pieces: tuple[Piece, ...]) -> int:
     """Changes of direction along a run; pieces without length turn nothing."""
-    moves = [(*p.start, *p.end) for p in pieces if p.start != p.end]
-    return sum(_turned(a, b) for a, b in pairwise(moves))
+    long = [p for p in pieces if p.start != p.end]
+    return sum(_turned((*a.start, *a.end), (*b.start, *b.end)) and not _met_within(a, b) for a, b in pairwise(long))
 
 
 def elbows_of(route: Route) -> int:
-    """Elbows of a run as stated, where the rounding of its points leaves that open; otherwise as drawn."""
+    """Elbows of a run as stated, where its points leave that open by rounding or it comes back out of a hole;
+    otherwise as drawn."""
     sure, most = turns(route.pieces), _most_turns(route.pieces)
     return min(max(route.elbows, sure), most)
 
@@ -157,6 +160,17 @@ def _turned(a: tuple[int, ...], b: tuple[int, ...]) -> bool:
 
 def _cross(u: Sequence[int], v: Sequence[int]) -> tuple[int, int, int]:
     return u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0]
+
+
+def _met_within(a: Piece, b: Piece) -> bool:
+    """Whether what a run ends at is met before it is through a wall or floor: the way back lies in the same hole, so
+    there and back are one pipe, and it need not turn."""
+    tail = Surface.OUTER_WALL if a.surface is Surface.OUTER_WALL else Surface.STUB
+    if a.surface not in CROSSINGS or b.surface is not tail:
+        return False
+    u, v = ([q - p for p, q in zip(piece.start, piece.end, strict=True)] for piece in (a, b))
+    across = hypot(*_cross(u, v))
+    return sum(x * y for x, y in zip(u, v, strict=True)) < 0 and across <= ROUNDING_MM * max(hypot(*u), hypot(*v))
 
 
 def _on_axis(move: list[int]) -> bool:

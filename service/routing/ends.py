@@ -6,7 +6,7 @@ any of its service's anchors; an existing straight pipe gives an anchor at every
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import dist
 
 from shapely import LineString, Polygon
@@ -18,6 +18,8 @@ from service.survey.model import Point2, Point3
 
 WALL_REACH_MM = 150
 """An end this near to a wall in plan is taken to sit on it."""
+ROUNDING_MM = 1.0
+"""A point of a skew wall is rounded to whole millimetres, so it lies off the wall by up to this."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,9 +83,25 @@ def lines_along(building: Building, sheets: Sheets, end_id: str, a: Point3, b: P
         return ()
     if moves[0] == 2:
         ends = zip(anchors_at(building, sheets, end_id, a), anchors_at(building, sheets, end_id, b), strict=False)
-        return tuple(AnchorLine(end_id, p, q) for p, q in ends if (p.room, p.sheet) == (q.room, q.sheet))
+        return tuple(_upright(end_id, p, q) for p, q in ends if (p.room, p.sheet) == (q.room, q.sheet))
     parts = [_part_in(building, sheets, room, end_id, a, b) for room in _rooms_along(building, a, b)]
     return tuple(part for part in parts if part is not None)
+
+
+def _upright(end_id: str, a: Anchor, b: Anchor) -> AnchorLine:
+    """The part of a pipe beside a wall that is as high as the wall: from there it is reached on the level. Of what a
+    ceiling or one end of the wall is near, the ends as they are."""
+    if a.point == b.point:
+        return AnchorLine(end_id, a, b)
+    return AnchorLine(end_id, _level(a), _level(b))
+
+
+def _level(a: Anchor) -> Anchor:
+    def at_foot(p: Point3) -> Point3:
+        return p[0], p[1], a.point[2]
+
+    tail = (Piece(at_foot(p.start), at_foot(p.end), p.surface) for p in a.tail if p.start[2] == p.end[2])
+    return replace(a, tail=tuple(tail))
 
 
 def _rooms_along(building: Building, a: Point3, b: Point3) -> list[int]:
@@ -128,11 +146,13 @@ def _height_miss(room: BuiltRoom, z: int) -> int:
 
 
 def _within(outline: tuple[Point2, ...], at: Point3) -> bool:
-    """Even-odd test; the boundary counts as inside."""
+    """Even-odd test; the boundary counts as inside, a skew one to the rounding of a point on it."""
     x, y, odd = at[0], at[1], False
     for (ax, ay), (bx, by) in zip(outline, outline[1:] + outline[:1], strict=True):
-        cross = (bx - ax) * (y - ay) - (by - ay) * (x - ax)
-        if cross == 0 and min(ax, bx) <= x <= max(ax, bx) and min(ay, by) <= y <= max(ay, by):
+        cross, off = (bx - ax) * (y - ay) - (by - ay) * (x - ax), 0.0
+        if ax != bx and ay != by:
+            off = ROUNDING_MM * dist((ax, ay), (bx, by))
+        if abs(cross) <= off and min(ax, bx) <= x <= max(ax, bx) and min(ay, by) <= y <= max(ay, by):
             return True
         if (ay > y) != (by > y) and (cross > 0) == (by > ay):
             odd = not odd
@@ -165,15 +185,15 @@ def _on_wall(
     z = min(max(at[2], wall.face.z0), wall.face.z1)
     foot = (*wall.point(c), z)
     start = outer or foot
-    return Anchor(end_id, wall.room, foot, before + _stub(start, at), wall.face.id)
+    return Anchor(end_id, wall.room, foot, before + stub(start, at), wall.face.id)
 
 
 def _on_ceiling(ceiling: CeilingSheet, end_id: str, at: Point3) -> Anchor:
     foot = (at[0], at[1], ceiling.room.ceiling_z)
-    return Anchor(end_id, ceiling.room_index, foot, _stub(foot, at), f"ceiling {ceiling.room.id}")
+    return Anchor(end_id, ceiling.room_index, foot, stub(foot, at), f"ceiling {ceiling.room.id}")
 
 
-def _stub(start: Point3, end: Point3) -> tuple[Piece, ...]:
+def stub(start: Point3, end: Point3) -> tuple[Piece, ...]:
     """Straight pieces along z, then x, then y: never longer than the pipes a fitter would cut."""
     points, here = [start], list(start)
     for axis in (2, 0, 1):

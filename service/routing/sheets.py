@@ -111,6 +111,11 @@ class OuterCrossing:
     shift: int
     rooms: int
 
+    def is_outside(self, p: Point2) -> bool:
+        """Whether a plan point lies on the facade's line or before it; facades run with the house at their left."""
+        (ax, ay), (bx, by) = self.facade.start, self.facade.end
+        return (bx - ax) * (p[1] - ay) <= (by - ay) * (p[0] - ax)
+
 
 @dataclass(frozen=True, slots=True)
 class Sheets:

@@ -92,7 +92,7 @@ def _plugs(survey: Survey, building: Building, fits: dict[str, Fit], anchor: Anc
     outlet = next((r for r in survey.receptacles if r.id == anchor.end_id), None)
     if outlet is None or outlet.is_panel or fits[outlet.id] is not Fit.YES:
         return None
-    if any(piece.surface is not Surface.STUB for piece in anchor.tail):
+    if anchor.room >= len(building.rooms) or any(piece.surface is not Surface.STUB for piece in anchor.tail):
         return None
     asked = ground_fault(edition_of(survey.site), _place(survey, building, anchor, outlet)).asked
     return PowerOption.CORD if outlet.gfci or asked is False else PowerOption.CORD_GFCI

@@ -26,8 +26,8 @@ OVER_ROOF = (
     "other heights hold, on roofs steeper than the table of heights reaches, nor for two pipes side by side."
 )
 OUTDOORS = (
-    " Outdoors the small pipes go straight through the wall into the room behind, also one whose far end is outdoors, "
-    "and that is priced as a wall crossing of each trade."
+    " Outdoors the small pipes go straight through the wall into the room behind, also one whose far end is outdoors "
+    "elsewhere than right before that wall, and that is priced as a wall crossing of each trade."
 )
 TWIN = (
     " Twin pipe runs as one bundle to one wall, its intake at the listing's least distance from the exhaust; farther "

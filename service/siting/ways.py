@@ -36,7 +36,9 @@ class Ways:
     def __init__(self, ground: Ground, active: Active, heights: Ints, outdoors: bool = False) -> None:
         self.ground, self.active, self.heights = ground, active, heights
         cuts = (active.planes.coordinates(0), active.planes.coordinates(1), heights)
-        self.anchors = {s: anchors_on(cuts, ground.sheets, e.anchors, e.lines) for s, e in sorted(ground.ends.items())}
+        self.anchors = {
+            s: anchors_on(cuts, ground.sheets, e.anchors, e.lines, outdoors) for s, e in sorted(ground.ends.items())
+        }
         tails = [t for anchors in self.anchors.values() for t in tail_states(anchors)]
         self.lattice: Lattice = build_lattice(ground.sheets, active.planes, heights, tails, outdoors)
         self.outlets: Outlets = outlets_of(ground.building, ground.sheets, self.lattice)

@@ -54,9 +54,9 @@ class Board:
     def anchors(self) -> dict[Service, tuple[Anchor, ...]]:
         """Where runs may end, old pipes at every plane."""
         n = self.network
-        cuts = tuple(np.array(v, dtype=np.int64) for v in (n.xs, n.ys, n.heights))
-        ends = self.ground.ends
-        return {s: anchors_on((cuts[0], cuts[1], cuts[2]), n.sheets, e.anchors, e.lines) for s, e in ends.items()}
+        xs, ys, zs = (np.array(v, dtype=np.int64) for v in (n.xs, n.ys, n.heights))
+        ends = self.ground.ends.items()
+        return {s: anchors_on((xs, ys, zs), n.sheets, e.anchors, e.lines, n.outdoors) for s, e in ends}
 
     @cached_property
     def outlets(self) -> tuple[Outlet, ...]:

@@ -6,6 +6,7 @@ import json
 import random
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
 
 import pytest
 from flask.testing import FlaskClient
@@ -20,6 +21,7 @@ from service.http.schemas import load_survey
 from tests.api.fakes import FAKES
 from tests.hostile.corpus import BODIES, plans
 from tests.hostile.mutations import askew, mutated, to_the_corner
+from tests.hostile.mutations import plans as sample_plans
 from tests.hostile.schema import trials
 from tests.hostile.trial import SETTINGS, Tally, hostile_client, tried
 from tests.property.depth import deep
@@ -65,6 +67,50 @@ def test_corners_out_of_line_and_openings_that_reach_corners(client: FlaskClient
     """Each of these once ended in a design that our own check refused."""
     name, document = made
     assert tried(client, "/v1/placements", json.dumps(document).encode(), name, Tally()) in (200, 422)
+
+
+def boxed_in() -> tuple[str, object]:
+    """Something stands before the wall right where a pipe under the ceiling comes to it."""
+    plan = json.loads(dict(sample_plans())["far_bath_bungalow"])
+    box = [[38.03, 16.51], [40, 16.51], [40, 18.49], [38.03, 18.49]]
+    plan["storeys"][0].setdefault("keep_outs", []).append(
+        {"id": "box", "kind": "cupboard", "outline": box, "base": 7.43, "top": 7.77}
+    )
+    return "a pipe's end boxed in", plan
+
+
+def piped_outside(slope: float, out: float) -> tuple[str, object]:
+    """The east wall so many feet a foot out of line, and before it, outdoors, both water pipes."""
+    plan = json.loads(dict(sample_plans())["stucco_bungalow"])
+    plan["storeys"][0]["keep_outs"] = []
+    for points in _points([plan[name] for name in ("storeys", "gas", "water", "receptacles")]):
+        points[0] += slope * points[1] if points[0] == 26 else 0
+    for line in (*plan["water"]["cold"], *plan["water"]["hot"]):
+        for point in line["points"]:
+            point[0] += out
+    return f"pipes {out} ft outside a wall out of line by {slope}", plan
+
+
+def _points(value: object) -> Iterator[list[float]]:
+    items = value.values() if isinstance(value, dict) else value if isinstance(value, list) else ()
+    if isinstance(value, list) and len(value) in (2, 3) and all(isinstance(v, int | float) for v in value):
+        yield value
+    for item in items:
+        yield from _points(item)
+
+
+ENDS = (mutated(508351), boxed_in(), *(piped_outside(slope, 0.9) for slope in (0, 0.03, 0.2)))
+
+
+@pytest.mark.parametrize("made", ENDS, ids=lambda m: m[0])
+def test_pipes_that_end_in_odd_places(made: tuple[str, object]) -> None:
+    """Each of these once ended in a run that our own check refused: a stub longer than from its wall, one down a wall
+    through what stands there, a way in through a wall and out again that was an elbow short."""
+    name, document = made
+    client = create_app(replace(SETTINGS, solver_seconds=30)).test_client()
+    answer = client.post("/v1/placements", json=document)
+    assert answer.status_code == 200 and answer.json is not None, (name, answer.text[:300])
+    assert answer.json["designs"]
 
 
 @settings(max_examples=deep(60), deadline=None)

@@ -40,8 +40,8 @@ def tied(building: Building, walls: list[Wall], end_id: str, at: Point3, walls_o
     ceiling = building.rooms[room].ceiling_z
     if walls_only or _gap(wall, at) <= ON_WALL_MM or _gap(wall, at) <= abs(ceiling - at[2]):
         foot = _foot(wall, at)
-        return End(end_id, foot, _stub(place(foot), at), wall.face.id)
-    return End(end_id, (room, at[0], at[1], ceiling), _stub((at[0], at[1], ceiling), at), f"ceiling {room}")
+        return End(end_id, foot, stub(place(foot), at), wall.face.id)
+    return End(end_id, (room, at[0], at[1], ceiling), stub((at[0], at[1], ceiling), at), f"ceiling {room}")
 
 
 def _holds(box: tuple[int, int, int, int], at: Point3) -> bool:
@@ -65,7 +65,8 @@ def _gap(w: Wall, at: Point3) -> float:
     return float(((x - at[0]) ** 2 + (y - at[1]) ** 2) ** 0.5)
 
 
-def _stub(start: Point3, end: Point3) -> tuple[Piece, ...]:
+def stub(start: Point3, end: Point3) -> tuple[Piece, ...]:
+    """From a place to an end, up or down first, then along x, then along y."""
     points = [start, (start[0], start[1], end[2]), (end[0], start[1], end[2]), end]
     return tuple(Piece(a, b, Surface.STUB) for a, b in pairwise(points) if a != b)
 
@@ -79,13 +80,13 @@ def _from_outside(walls: list[Wall], end_id: str, at: Point3) -> End:
     inside = place(foot)
     stretch = wall.stretch(inside[wall.axis])
     if stretch is None or stretch.behind not in (Behind.OUTDOORS, Behind.EARTH):
-        return End(end_id, foot, _stub(inside, at), wall.face.id)
+        return End(end_id, foot, stub(inside, at), wall.face.id)
     outside = list(inside)
     forward = wall.face.end[wall.axis] > wall.face.start[wall.axis]
     outward = -1 if (wall.axis == 0) == forward else 1
     outside[1 - wall.axis] += outward * stretch.thickness_mm
     out = (outside[0], outside[1], outside[2])
-    return End(end_id, foot, (Piece(inside, out, Surface.OUTER_WALL), *_stub(out, at)), wall.face.id)
+    return End(end_id, foot, (Piece(inside, out, Surface.OUTER_WALL), *stub(out, at)), wall.face.id)
 
 
 def gas_ends(survey: Survey, building: Building, walls: list[Wall], grid: Grid) -> list[End]:
@@ -131,9 +132,9 @@ def _beside(
     wall = min(near, key=lambda w: (abs(w.plane - a[1 - axis]), w.face.id), default=None)
     if wall is not None and abs(wall.plane - a[1 - axis]) <= max(ON_WALL_MM, abs(ceiling - a[2])):
         feet = _foot(wall, a), _foot(wall, b)
-        p, q = (End(end_id, foot, _stub(place(foot), x), wall.face.id) for foot, x in zip(feet, (a, b), strict=True))
+        p, q = (End(end_id, foot, stub(place(foot), x), wall.face.id) for foot, x in zip(feet, (a, b), strict=True))
     else:
-        p, q = (End(end_id, (room, x[0], x[1], ceiling), _stub((x[0], x[1], ceiling), x), "ceiling") for x in (a, b))
+        p, q = (End(end_id, (room, x[0], x[1], ceiling), stub((x[0], x[1], ceiling), x), "ceiling") for x in (a, b))
     return p, q
 
 
@@ -150,17 +151,25 @@ def line_ends(
 
 
 def along(a: End, b: End, end_id: str, grid: Grid) -> Iterator[End]:
-    """Ends strictly between two on one sheet, if the pipe runs along an axis there."""
+    """Ends strictly between two on one sheet, if the pipe runs along an axis there; and where it passes the foot or top
+    of the wall."""
     moves = [i for i in range(3) if a.node[1 + i] != b.node[1 + i]]
     if a.sheet != b.sheet or a.node[0] != b.node[0] or len(moves) != 1:
         return
     axis = moves[0]
+    past = [e.node[3] for e in (a, b) if axis == 2 and any(p.start[2] != p.end[2] for p in e.tail)]
+    if axis == 2:  # as far up and down as the wall goes, the pipe beside it is met on the level
+        a = replace(a, tail=tuple(_at_height(p, a.node[3]) for p in a.tail if p.start[2] == p.end[2]))
     lo, hi = sorted((a.node[1 + axis], b.node[1 + axis]))
-    for v in grid.between(axis, lo + 1, hi - 1):
+    for v in [*grid.between(axis, lo + 1, hi - 1), *past]:
         by = v - a.node[1 + axis]
         x, y, z = _moved(place(a.node), axis, by)
         tail = tuple(Piece(_moved(p.start, axis, by), _moved(p.end, axis, by), p.surface) for p in a.tail)
         yield End(end_id, (a.node[0], x, y, z), tail, a.sheet)
+
+
+def _at_height(p: Piece, z: int) -> Piece:
+    return Piece((*p.start[:2], z), (*p.end[:2], z), p.surface)
 
 
 def _moved(p: Point3, axis: int, by: int) -> Point3:

@@ -30,6 +30,7 @@ from tests.property.brute_routes import (
     Walks,
     Weights,
     flat_mm,
+    from_before,
     goals_of,
     money,
     rates,
@@ -277,6 +278,7 @@ def _waited(house: House, size: str, ends: list[End]) -> Option:
 
 def _gas(house: House) -> GasOffer:
     ends = gas_ends(house.survey, house.building, house.walls, house.grid)
+    ends += [seen for e in ends for seen in from_before(house.mesh, e)]
     return GasOffer(house.survey, house.heater, ends, house.mesh, house.thin, house.manifolds)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -14,7 +14,7 @@ from scipy.sparse.csgraph import dijkstra
 from service.design import Piece, Service, Surface
 from service.survey.equipment import PriceBook
 from service.survey.model import GasMaterial
-from tests.property.brute_ends import End
+from tests.property.brute_ends import End, real, stub
 from tests.property.brute_surfaces import Arc, Node, place
 
 Numbers = NDArray[np.int64]
@@ -98,6 +98,8 @@ class Mesh:
         self.u, self.v, self.length, self.flat, self.surface, self.rise, self.arc = np.array(rows, dtype=np.int64).T
         low = 3 * np.arange(len(self.nodes))
         pairs = [(low + i, low + j) for i in range(3) for j in range(3) if i != j]
+        self.before = {a.b: a.a for a in arcs if a.surface is Surface.OUTER_WALL}
+        """Outdoors, the node before each node of an outer wall."""
         self.bend_u, self.bend_v = (np.concatenate(side) for side in zip(*pairs, strict=True))
 
     def _both_ways(self, i: int, a: Arc) -> Iterable[tuple[int, ...]]:
@@ -194,14 +196,26 @@ def money(pieces: Sequence[Piece], price: Rates) -> int:
 
 
 def goals_of(mesh: Mesh, ends: Iterable[End], price: Rates, flat_only: bool = False) -> list[Goal]:
-    """One state for each end with a stub, the one that runs on into it; every axis where there is none."""
+    """One state for each end with a stub, the one that runs on into it; every axis where there is none. What lies
+    beyond an outer wall is met from right before that too."""
     out = []
-    for e in ends:
+    for e in [seen for end in ends for seen in (end, *from_before(mesh, end))]:
         length = sum(_flat(p) if flat_only else p.length_mm for p in e.tail)
         for axis in (_axis(e.tail[0]),) if e.tail else (0, 1, 2):
             state = mesh.state(e.node, axis)
             out.append(Goal(state, money(e.tail, price), length, turns(e.tail), e))
     return out
+
+
+def from_before(mesh: Mesh, e: End) -> Iterable[End]:
+    """An end that lies beyond an outer wall as it is seen from right before that wall, where the mesh has the place."""
+    through = e.tail[0] if e.tail else None
+    if through is None or through.surface is not Surface.OUTER_WALL or e.node not in mesh.before:
+        return
+    out = _direction(through)
+    if all(sum(a * b for a, b in zip(out, _direction(p), strict=True)) >= 0 for p in e.tail[1:]):
+        before = mesh.before[e.node]
+        yield replace(e, node=before, tail=stub(place(before), real(e)))
 
 
 def _axis(p: Piece) -> int:

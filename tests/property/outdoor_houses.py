@@ -7,7 +7,7 @@ from random import Random
 
 from service.rules.catalogue import heaters
 from service.survey.equipment import Draft, FlueOutlet, Heater
-from service.survey.model import Preferences, Survey
+from service.survey.model import Preferences, Survey, WaterLine
 from tests.property.houses import house
 
 LISTED = heaters()["nc-outdoor-160"]
@@ -21,6 +21,19 @@ def outdoor_house(seed: int) -> Survey:
     own = listed(r)
     others = () if r.random() < 0.5 else tuple(_both(r, h) for h in at.heaters)
     return replace(at, heaters=(own, *others), preferences=Preferences(outdoors=True))
+
+
+def piped_outside(survey: Survey) -> Survey:
+    """The same house with both water pipes outdoors, before the south wall of its first room."""
+    room, water = survey.storeys[0].rooms[0], survey.water
+    (x0, y), (x1, _) = room.outline[:2]
+    z, middle = room.floor_z_mm, (x0 + x1) // 2
+
+    def moved(line: WaterLine, x: int) -> WaterLine:
+        return replace(line, points=((x, y - 450, z + 200), (x, y - 450, z + 900)))
+
+    cold, hot = moved(water.cold[0], middle), moved(water.hot[0], middle + 250)
+    return replace(survey, water=replace(water, cold=(cold,), hot=(hot,)))
 
 
 def listed(r: Random) -> Heater:

@@ -16,7 +16,7 @@ from service.survey.model import Preferences, Survey
 from tests.property.brute_force import lines_of
 from tests.property.brute_outdoors import cheapest
 from tests.property.depth import deep
-from tests.property.outdoor_houses import outdoor_house
+from tests.property.outdoor_houses import outdoor_house, piped_outside
 from tests.property.roofs import roof_over
 from tests.property.solving import CENT, cost_of, solved
 from tests.property.transforms import mirrored, reordered, translated, turned
@@ -56,6 +56,18 @@ def test_brute_force_finds_nothing_cheaper(chunk: int) -> None:
         missed += least != cost_of(ours)
     assert faults == []
     assert missed <= MISSED_IN_A_CHUNK
+
+
+@pytest.mark.parametrize("seed", (4, 6, 12, 18, 19))
+def test_pipes_outdoors_brute_force_comes_to_the_same(seed: int) -> None:
+    """A heater may hang right before the pipes that it needs; it is met there without a way in, or through the wall."""
+    survey = piped_outside(outdoor_house(seed))
+    assert not check_survey(survey)[0]
+    ours = solved(survey)
+    brute = cheapest(survey, lines_of(ours.designs[0]))
+    assert brute is not None and cost_of(ours) == brute[0]
+    found = findings(survey, build(survey), ours.designs[0])
+    assert all(f.verdict not in (Verdict.FAIL, Verdict.UNKNOWN) for f in found)
 
 
 @pytest.mark.parametrize("seed", (1, 2, 11))
