@@ -11,8 +11,8 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 
-KEPT_S, KEPT_SHARE = 0.1, 0.02
-"""Time that is kept for checking and writing down what a search has found, at most half of all."""
+KEPT_S, KEPT_SHARE = 0.06, 0.02
+"""Time that is kept for checking and writing down what a search has found, besides what the house itself tells."""
 _ASKED: ContextVar[float | None] = ContextVar("asked", default=None)
 _IS_OVER: ContextVar[Callable[[], bool] | None] = ContextVar("is_over", default=None)
 
@@ -42,9 +42,14 @@ def seconds_left(deadline_s: float) -> float:
     return max(deadline_s - time.monotonic(), 0.0)
 
 
-def search_end(deadline_s: float, seconds: float) -> float:
-    """Moment to stop searching, of ``seconds`` in all, so that the answer is out by the deadline [s]."""
-    return deadline_s - min(KEPT_S + KEPT_SHARE * seconds, seconds / 2)
+def search_end(deadline_s: float, seconds: float, taken_s: float = 0.0) -> float:
+    """Moment to stop searching, of ``seconds`` in all, so that the answer is out by the deadline [s].
+
+    ``taken_s``: what it took to make a model of the house. To check a design and to write it takes less than that, and
+    so does each step of a search; measured, it holds the size of the house and whoever else wants the processor. At
+    most half of all is kept.
+    """
+    return deadline_s - min(KEPT_S + KEPT_SHARE * seconds + taken_s, seconds / 2)
 
 
 @contextmanager

@@ -13,6 +13,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from math import ceil, floor
 
+from service.deadline import seconds_left
 from service.design import Design
 from service.routing.planes import Planes
 from service.siting.costing import piece_keys
@@ -152,7 +153,9 @@ class Pricing:
 
     def _cheaper(self, key: str, cents: int, plainly: bool = False) -> tuple[Outcome, Line | None]:
         """What a search finds that costs less than the best at a price; ``plainly``: one as for a survey at that price,
-        without a ceiling."""
+        without a ceiling. Once time is up nothing is sought."""
+        if not seconds_left(self.deadline):
+            return Outcome(cut_off=True), None
         survey, rate = priced(self.ground.survey, key, cents), units_a_cent(self.ground.survey.prices, key)
         now = price_of(self.ground.survey, key).cents
         there = self.best.units + self.best.uses.get(key, 0) * rate * (cents - now)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import time
+from collections.abc import Iterator
 from functools import partial
 
 from service.building.build import build
 from service.building.model import Building
 from service.clearance.assumed import assumptions, warnings
-from service.deadline import OutOfTime, deadline_in, ending_when, search_end, seconds_left
+from service.deadline import KEPT_S, OutOfTime, deadline_in, ending_when, search_end, seconds_left
 from service.design import Design
 from service.errors import CheckFailed
 from service.phrases import text
@@ -53,6 +55,8 @@ from service.usecases.waiting_report import waiting_report
 from service.usecases.water_quality_report import water_quality_report
 from service.usecases.what_about import what_about
 
+CHECK_SPARE = 2.0
+"""A further design is checked where so many times as long is left as the longest check took: it is written, too."""
 CUT_OFF = "The search was ended by its limit before it was complete: fewer alternatives, or none, were looked for."
 NO_COVERAGE = "Time was up before it was known how much of each wall and facade the rules forbid."
 
@@ -63,15 +67,15 @@ def place(survey: Survey, settings: Settings) -> Placement:
     Raises CheckFailed if the independent checker refuses a design: that is our fault, never the caller's.
     """
     seconds = min(survey.preferences.solver_seconds or settings.solver_seconds, settings.solver_seconds)
-    deadline = search_end(deadline_in(seconds), seconds)
+    end = deadline_in(seconds)
     if survey.dwellings:
-        return place_together(survey, deadline, checked)
-    building = build(survey)
-    ground = ground_of(survey, building)
+        return place_together(survey, search_end(end, seconds, KEPT_S * len(survey.dwellings)), checked)
+    ground, taken_s = _model_of(survey)
+    building, deadline = ground.building, search_end(end, seconds, taken_s)
     zones = Zones(building, survey)
     outcome = search(ground, zones, min(survey.preferences.alternatives, settings.alternatives), deadline)
     status = status_of(outcome)
-    designs = tuple(checked(survey, building, d) for d in outcome.designs)
+    designs = tuple(_checked_by(end, survey, building, outcome))
     nothing = status is Status.INFEASIBLE
     asked = alarms(survey, building, [d.design for d in designs])
     coverage = _coverage_by(deadline, survey, building, zones) if nothing and ground.needs else ()
@@ -85,11 +89,11 @@ def place(survey: Survey, settings: Settings) -> Placement:
             *survey.assumptions, *building.assumptions, *ground.assumptions, *assumptions(building, survey)
         ),
         warnings=(
-            *ground.left_out, *(reasons(ground, coverage or ()) if nothing else ()), *_cut_off(outcome, coverage),
+            *ground.left_out, *(reasons(ground, coverage or ()) if nothing else ()),
+            *_cut_off(outcome, designs, coverage),
             *_gas_warnings(designs[:1], survey.units), *(w for d in designs[:1] for w in _own_warnings(d)),
             *(w for d in designs[:1] if d.hot_water for w in d.hot_water.warnings),
-            *survey.warnings, *building.warnings, *warnings(building, survey),
-            *not_judged(survey),
+            *survey.warnings, *building.warnings, *warnings(building, survey), *not_judged(survey),
         ),
         cautions=(*CAUTIONS, *alarm_caution(asked)),
         alarms=asked,
@@ -97,6 +101,13 @@ def place(survey: Survey, settings: Settings) -> Placement:
         deadlock=deadlock(ground, zones, seconds_left(deadline)) if nothing else None,
         explained=explained(ground, zones, outcome, deadline, lambda s, d: checked(s, building, d)),
     )  # fmt: skip
+
+
+def _model_of(survey: Survey) -> tuple[Ground, float]:
+    """What a search sees of the house, and what it took to make it [s]."""
+    began = time.monotonic()
+    ground = ground_of(survey, build(survey))
+    return ground, time.monotonic() - began
 
 
 def _asked(ground: Ground, zones: Zones, designs: tuple[CheckedDesign, ...], deadline: float) -> tuple[HereAnswer, ...]:
@@ -135,8 +146,22 @@ def checked(survey: Survey, building: Building, design: Design) -> CheckedDesign
     )
 
 
-def _cut_off(outcome: Outcome, coverage: tuple[Coverage, ...] | None) -> tuple[str, ...]:
-    return ((CUT_OFF,) if outcome.cut_off else ()) + ((NO_COVERAGE,) if coverage is None else ())
+def _checked_by(end: float, survey: Survey, building: Building, outcome: Outcome) -> Iterator[CheckedDesign]:
+    """The designs of a search, checked: the first whatever the time, each further one if there is time for that."""
+    longest = 0.0
+    for design in outcome.designs:
+        began = time.monotonic()
+        if longest and began + CHECK_SPARE * longest > end:
+            return
+        yield checked(survey, building, design)
+        longest = max(longest, time.monotonic() - began)
+
+
+def _cut_off(
+    outcome: Outcome, checked_ones: tuple[CheckedDesign, ...], coverage: tuple[Coverage, ...] | None
+) -> tuple[str, ...]:
+    fewer = outcome.cut_off or len(checked_ones) < len(outcome.designs)
+    return ((CUT_OFF,) if fewer else ()) + ((NO_COVERAGE,) if coverage is None else ())
 
 
 def _gas_warnings(first: tuple[CheckedDesign, ...], units: UnitSystem) -> tuple[str, ...]:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from service.building.build import build
 from service.check.prices import quantities
+from service.deadline import seconds_left
 from service.design import CostLine, Design
 from service.siting.features import Featured
 from service.siting.ground import Ground, ground_of
@@ -127,6 +128,9 @@ class _Asking:
 
     def _cheaper(self, survey: Survey) -> tuple[Rival, int | None] | None:
         """What costs less than the cheapest design once more is told, and how much [cents]; None if nothing does."""
+        if not seconds_left(self.deadline):
+            self.is_known = False
+            return None
         building = build(survey)
         ground, zones = ground_of(survey, building), Zones(building, survey)
         ceiling = float("inf") if self.units is None else self.units

@@ -13,9 +13,13 @@ from service.deadline import OutOfTime, asked_at, deadline_in, ending_when, look
 from service.http.exchange import placement
 from service.http.json_writer import json_bytes
 from service.settings import Settings
+from service.siting import pricing
 from service.siting.ground import ground_of
 from service.siting.search import Outcome, search
 from service.siting.zones import Zones
+from service.survey.model import Survey
+from service.usecases import place as place_module
+from service.usecases import sureness
 from tests.scenarios.scenarios import document, solved, with_designs
 
 EVERYTHING = {"different": 2, "trade_offs": ["waiting", "margin"], "sureness": True, "certificate": True}
@@ -74,8 +78,35 @@ def test_time_counts_from_when_the_caller_asked() -> None:
 
 @pytest.mark.parametrize("seconds", [1e-9, 0.05, 1, 10, 60])
 def test_time_is_kept_for_what_comes_after_the_search(seconds: float) -> None:
-    """Some, never more than half."""
-    assert seconds / 2 <= search_end(seconds, seconds) < seconds
+    """Some, more of it for a house that took longer to read, never more than half."""
+    ends = [search_end(seconds, seconds, taken) for taken in (0.0, 0.01, 0.1, 100)]
+    assert ends == sorted(ends, reverse=True) and seconds / 2 <= ends[-1] <= ends[0] < seconds
+    assert search_end(60, 60, 0.1) == pytest.approx(search_end(60, 60) - 0.1)
+
+
+@pytest.mark.parametrize(("left_s", "told"), [(-1.0, 1), (60.0, 3)])
+def test_further_designs_are_checked_while_there_is_time(
+    monkeypatch: pytest.MonkeyPatch, left_s: float, told: int
+) -> None:
+    """The first one whatever the time: without its check there is no answer."""
+    plan = solved("mountain_hut")
+    monkeypatch.setattr(place_module, "checked", lambda survey, building, design: time.sleep(0.01) or design)
+    outcome = Outcome(designs=[plan.design] * 3)
+    end = time.monotonic() + left_s
+    assert len(list(place_module._checked_by(end, plan.survey, plan.answer.building, outcome))) == told
+
+
+def test_once_time_is_up_no_house_is_made_for_another_price_or_fact(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each would take as long as reading the house did; what is not looked for is not known."""
+    plan = solved("row_house_narrow")
+    ground, zones = ground_of(plan.survey, plan.answer.building), Zones(plan.answer.building, plan.survey)
+    outcome = search(ground, zones, 1, float("inf"))
+    made: list[Survey] = []
+    for module in (pricing, sureness):
+        monkeypatch.setattr(module, "ground_of", lambda survey, building: made.append(survey))
+    found = sureness.sureness(ground, zones, outcome, -1.0)
+    assert made == [] and not found.complete and found.why == sureness.CUT_OFF
+    assert found.prices and not any(r.high.known for r in found.prices if not r.everywhere)
 
 
 def test_looking_ends_work_only_where_somebody_watches_the_time() -> None:
