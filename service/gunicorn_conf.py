@@ -14,6 +14,10 @@ one who is slow with head or body holds one for so long only (``service/worker.p
 above every solve; the time for a graceful end does too: on SIGTERM no connection is taken, what runs is answered, then
 the process ends.
 
+*Collecting garbage.* A full collection holds the interpreter's lock while it walks every object. Of those that are
+loaded once there are some 140,000, which takes 70 ms of a processor, and several times that where others want it too:
+health waited as long. So what is loaded is taken out of what is walked (``gc.freeze``), in workers and solvers.
+
 *Memory.* Solvers are renewed after some hundred tasks and are held to ``SITING_SOLVER_MIB``, so a leak in a library
 never matters; workers need no renewal then. What processes share lies in memory, so that the file system may be
 read-only.
@@ -21,6 +25,7 @@ read-only.
 
 from __future__ import annotations
 
+import gc
 import os
 from pathlib import Path
 from typing import Any
@@ -55,9 +60,17 @@ def on_starting(server: Any) -> None:
     metric_files.make(_IN_MEMORY)
 
 
+def post_fork(server: Any, worker: Any) -> None:
+    """While a worker loads, nothing becomes garbage."""
+    gc.disable()
+
+
 def post_worker_init(worker: Any) -> None:
-    """Solve the stored survey before the first request, so that readiness is known at once."""
+    """Solve the stored survey before the first request, so that readiness is known at once. Then let all that is
+    loaded be, or each full collection would walk it and hold up health for that long."""
     worker.wsgi.extensions["siting_readiness"].ready()
+    gc.freeze()
+    gc.enable()
 
 
 def child_exit(server: Any, worker: Any) -> None:

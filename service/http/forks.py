@@ -6,6 +6,7 @@ nothing but fork again when told to, so each new solver shares all that was load
 
 from __future__ import annotations
 
+import gc
 import logging
 import os
 import resource
@@ -58,6 +59,7 @@ class Forks:
         """Fork the quiet process; nothing else may run in this one yet."""
         self._control, theirs = socket.socketpair(socket.AF_UNIX, socket.SOCK_SEQPACKET)
         self._lock = Lock()
+        gc.freeze()  # what is loaded stays: no collection needs to walk it, nor to write on pages that all share
         if os.fork() == 0:
             try:
                 self._control.close()
@@ -125,6 +127,7 @@ def _forget(control: socket.socket) -> None:
 
 def _serve(line: Connection, settings: Settings, operations: Operations) -> None:
     """Do one task after the other until nobody sends any more."""
+    gc.enable()
     most = settings.solver_mib * _MIB
     resource.setrlimit(resource.RLIMIT_DATA, (most, most))
     with suppress(EOFError, BrokenPipeError, ConnectionResetError):

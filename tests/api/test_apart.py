@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ctypes
+import gc
 import json
 import os
 import signal
@@ -10,11 +11,13 @@ import socket
 import time
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 import requests
 
+from service import gunicorn_conf
 from service.errors import Busy, InvalidRequest, LimitExceeded, MalformedJson, SolveFailed
 from service.http import apart
 from service.http.apart import Apart
@@ -39,6 +42,8 @@ def work(body: bytes, settings: Settings, operations: Operations) -> Solved:
     kind = body.decode()
     if kind == "who":
         return told(str(os.getpid()))
+    if kind == "garbage":
+        return told(json.dumps([gc.isenabled(), gc.get_freeze_count(), len(gc.get_objects())]))
     if kind == "crash":
         ctypes.string_at(0)
     if kind == "hang":
@@ -71,6 +76,27 @@ def test_one_process_does_one_task_after_the_other(solver: Apart) -> None:
     """Not this one."""
     first = ask(solver, "who")
     assert first == ask(solver, "who") != str(os.getpid())
+
+
+def test_a_full_collection_walks_little_of_what_is_loaded() -> None:
+    """It holds the interpreter's lock meanwhile. Garbage is collected, though."""
+    solver = Apart(SETTINGS, FAKES)
+    enabled, frozen, walked = json.loads(ask(solver, "garbage"))
+    solver.close()
+    assert enabled and 20 * walked < frozen
+
+
+def test_a_worker_collects_once_it_has_loaded() -> None:
+    """And only what has come since."""
+    worker = SimpleNamespace(wsgi=SimpleNamespace(extensions={"siting_readiness": SimpleNamespace(ready=list)}))
+    try:
+        gunicorn_conf.post_fork(None, worker)
+        assert not gc.isenabled()
+        gunicorn_conf.post_worker_init(worker)
+        assert gc.isenabled() and gc.get_freeze_count() > 20 * len(gc.get_objects())
+    finally:
+        gc.enable()
+        gc.unfreeze()
 
 
 def test_refusals_travel_whole(solver: Apart) -> None:
