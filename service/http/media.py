@@ -11,6 +11,7 @@ from service.http.wire import closing_after, wire_of
 from service.settings import Settings
 
 DXF = "image/vnd.dxf"
+PDF = "application/pdf"
 JSON = "application/json"
 
 

@@ -5,15 +5,15 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from service.http.media import DXF
+from service.http.media import DXF, PDF
 from service.http.sheet_book import SheetBook
 from service.http.sheets import WRITERS
-from service.report import html, pdf
+from service.report import html
 from service.sheets import bill, geometry, svg
 
 NAMES = {
     html.MEDIA_TYPE: "report.html",
-    pdf.MEDIA_TYPE: "report.pdf",
+    PDF: "report.pdf",
     bill.MEDIA_TYPE: "bill.csv",
     DXF: "drawings.dxf",
     geometry.MEDIA_TYPE: "geometry.json",

@@ -12,12 +12,12 @@ from service.errors import Fault, InvalidRequest
 from service.http import exchange
 from service.http.exchange import Operations
 from service.http.json_writer import json_bytes
-from service.http.media import DXF, JSON, preferred, read_body
+from service.http.media import DXF, JSON, PDF, preferred, read_body
 from service.http.operations import answered
 from service.http.prefer import applied, asked_wait, in_time, lowered
 from service.http.sheet_book import SheetBook
 from service.http.solving import Solved, Solver
-from service.report import html, pdf
+from service.report import html
 from service.report.content import report
 from service.settings import Settings
 from service.sheets import bill, geometry, svg
@@ -74,6 +74,8 @@ def page_bytes(book: SheetBook) -> bytes:
 
 def pdf_bytes(book: SheetBook) -> bytes:
     """The report to print."""
+    from service.report import pdf  # likewise
+
     return pdf.pdf(report(book))
 
 
@@ -81,7 +83,7 @@ WRITERS: dict[str, Writer] = {
     JSON: index_bytes,
     svg.MEDIA_TYPE: stacked_bytes,
     html.MEDIA_TYPE: page_bytes,
-    pdf.MEDIA_TYPE: pdf_bytes,
+    PDF: pdf_bytes,
     bill.MEDIA_TYPE: bill_bytes,
     DXF: dxf_bytes,
     geometry.MEDIA_TYPE: geometry_bytes,

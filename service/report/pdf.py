@@ -16,7 +16,6 @@ from service.sheets.letters import cut, harmless, plain
 from service.sheets.paper import Page
 from service.sheets.pdf_ink import draw, line
 
-MEDIA_TYPE = "application/pdf"
 MARGIN_MM, FOOT_MM = 14.0, 7.0
 _FOOT_SIZE = 7.0
 _UPRIGHT, _WIDE = "upright", "wide"
