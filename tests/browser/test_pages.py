@@ -142,6 +142,49 @@ def test_the_documentation_shows_every_path(shown: tuple[Any, str, Path]) -> Non
     assert complaints(driver) == []
 
 
+def sideways(driver: Any, width: int) -> bool:
+    """Whether the page that is shown is wider than a screen of that width [CSS px]."""
+    phone = {"width": width, "height": 800, "deviceScaleFactor": 1, "mobile": width < 500}
+    driver.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", phone)
+    try:
+        return bool(driver.execute_script("return document.documentElement.scrollWidth") > width)
+    finally:
+        driver.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
+
+
+@pytest.mark.parametrize("path", ["/", "/docs"])
+def test_no_page_scrolls_sideways(shown: tuple[Any, str, Path], path: str) -> None:
+    """On a desk and on a phone, the long names of members too."""
+    driver, address, _ = shown
+    driver.get(f"{address}{path}")
+    until(driver, lambda d: d.find_elements("css selector", "main section"))
+    assert not [width for width in (1200, 390) if sideways(driver, width)]
+
+
+def test_commands_of_the_documentation_can_be_run(shown: tuple[Any, str, Path]) -> None:
+    """As they stand there; parameters stand beside them."""
+    driver, address, _ = shown
+    driver.get(f"{address}/docs")
+    until(driver, lambda d: d.find_elements("css selector", "#main section"))
+    command = element(driver, "get-v1-limits").find_element("css selector", "pre").text
+    told = subprocess.run(["sh", "-c", command], capture_output=True, check=True, timeout=WAIT_S).stdout
+    assert json.loads(told) == create_app(Settings()).test_client().get("/v1/limits").get_json()
+    assert "wait=N" in element(driver, "post-v1-placements").text
+
+
+def test_an_empty_box_is_not_sent(shown: tuple[Any, str, Path]) -> None:
+    """The browser asks for a survey; the answer of a survey comes into view."""
+    driver, address, _ = shown
+    driver.get(f"{address}/")
+    element(driver, "draw").click()
+    assert element(driver, "status").text == "Nothing sent yet."
+    send(driver, "{")
+    status_of(driver, "strict")
+    place = "const r = document.getElementById('status').getBoundingClientRect(); return [r.top, r.bottom, innerHeight]"
+    top, bottom, high = driver.execute_script(place)
+    assert top >= 0 and bottom <= high
+
+
 @pytest.mark.parametrize(("plan", "width"), [("slab_house", 1200), ("no_lawful_place", 390), ("hostile", 390)])
 def test_the_report_is_accessible_and_asks_nobody(
     shown: tuple[Any, str, Path], tmp_path: Path, plan: str, width: int

@@ -73,7 +73,23 @@ function responses(operation, components) {
     }
     body.append(element("tr", {}, element("th", {}, status), types, element("td", {}, response.description)));
   }
+  return element("table", { class: "codes" }, body);
+}
+
+function parameters(given) {
+  const body = element("tbody");
+  for (const parameter of given) {
+    const text = ["in the " + parameter.in, parameter.description, bounds(parameter.schema)].filter(Boolean).join("; ");
+    body.append(element("tr", {},
+      element("th", parameter.required ? { class: "must" } : {}, parameter.name),
+      element("td", { class: "kind" }, kind(parameter.schema)), element("td", {}, text)));
+  }
   return element("table", {}, body);
+}
+
+function command(path, method, hasBody) {
+  const body = hasBody ? "-H 'Content-Type: application/json' --data-binary @body.json " : "";
+  return element("pre", {}, "curl -s " + body + "'" + location.origin + path + "'");
 }
 
 function operationPart(path, method, operation, components) {
@@ -82,6 +98,8 @@ function operationPart(path, method, operation, components) {
     element("p", {}, [operation.summary, operation.description].filter(Boolean).join(" ")));
   const content = operation.requestBody && operation.requestBody.content["application/json"];
   if (content) part.append(element("p", {}, "Body: ", kind(content.schema)));
+  part.append(command(path, method, Boolean(content)));
+  if (operation.parameters) part.append(parameters(operation.parameters));
   part.append(responses(operation, components));
   return part;
 }

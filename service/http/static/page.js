@@ -110,9 +110,16 @@ async function take(file) {
 byId("form").addEventListener("submit", (event) => {
   event.preventDefault();
   clear();
+  byId("answer").scrollIntoView();
   working(byId("draw"), async () => showSheets(await (await ask("application/json")).json()));
 });
 byId("file").addEventListener("change", (event) => { if (event.target.files.length) take(event.target.files[0]); });
+// browsers let pages copy only where the connection is safe
+byId("copy").hidden = !navigator.clipboard;
+byId("copy").addEventListener("click", async () => {
+  await navigator.clipboard.writeText(byId("curl").textContent);
+  byId("copy").textContent = "Copied";
+});
 byId("key").addEventListener("input", showCommand);
 byId("example").addEventListener("click", async () => {
   byId("survey").value = await (await fetch("/docs/smoke_survey.json")).text();
