@@ -45,6 +45,7 @@ def browser(downloads: Path | None = None) -> Iterator[Any]:
     if downloads is not None:
         options.add_experimental_option("prefs", {"download.default_directory": str(downloads)})
     driver = Chrome(options=options, service=Service(shutil.which("chromedriver")))
+    driver.set_script_timeout(WAIT_S)
     try:
         yield driver
     finally:
