@@ -11,7 +11,7 @@ from service.clearance.plane import face_plane
 from service.design import Design, Piece, Service, Surface, Terminal
 from service.routing.obstacles import Part, things_before
 from service.siting.dwelling_search import DwellingSearch
-from service.siting.neighbours import Neighbour, case_of
+from service.siting.neighbours import Neighbour, case_of, may_lie_on
 from service.siting.terminals import intake_at, sides_of
 from service.survey.intake_listing import IntakeSide
 
@@ -29,11 +29,16 @@ class Clash:
 
 def clash_of(searches: Sequence[DwellingSearch], designs: Sequence[Design], i: int, k: int) -> Clash | None:
     """How two designs are in one another's way; None if both can be."""
+    return next(clashes_of(searches, designs, i, k), None)
+
+
+def clashes_of(searches: Sequence[DwellingSearch], designs: Sequence[Design], i: int, k: int) -> Iterator[Clash]:
+    """Every way in which two designs are in one another's way: with their terminals, with a case."""
     near, back = (Neighbour(searches[a].dwelling.id, designs[a]) for a in (k, i))
     if _ends_clash(searches[i], designs[i], near):
-        return Clash(i, k, True)
-    met = _case_clashes(searches[i], designs[i], near) or _case_clashes(searches[k], designs[k], back)
-    return Clash(i, k, False) if met else None
+        yield Clash(i, k, True)
+    if _case_clashes(searches[i], designs[i], near) or _case_clashes(searches[k], designs[k], back):
+        yield Clash(i, k, False)
 
 
 def _ends_clash(search: DwellingSearch, design: Design, near: Neighbour) -> bool:
@@ -66,7 +71,8 @@ def _runs_behind(search: DwellingSearch, design: Design, near: Neighbour) -> Ite
         for part in things_before(face, (case,)):
             for route in design.routes:
                 radius = design.heater.vent.bundle_radius_mm if route.service is Service.VENT else 0
-                yield any(_passes(face, piece, part, radius) for piece in route.pieces)
+                pieces = route.pieces if may_lie_on(route, design, search.building, face) else ()
+                yield any(_passes(face, piece, part, radius) for piece in pieces)
 
 
 def _passes(face: Face, piece: Piece, part: Part, radius: int) -> bool:

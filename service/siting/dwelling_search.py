@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from itertools import product
 
-from service.building.model import Building, Face
+from service.building.model import Building, Face, Prism
 from service.clearance.model import FAR_MM, Zone
 from service.clearance.mount import mount_rules
 from service.clearance.pins import EVERYWHERE
@@ -19,9 +19,10 @@ from service.siting.active import Active, OnWall, on_surface
 from service.siting.air_plan import AirPlan
 from service.siting.gas_shares import without_shared_works
 from service.siting.ground import Ends, Ground, Passing, ground_of
+from service.siting.least_places import LeastPlaces, least_places, with_obstacles
 from service.siting.needs import Need, with_leaders
 from service.siting.neighbours import Apart, Neighbour, case_of
-from service.siting.own_places import OwnPlaces, planes_of
+from service.siting.own_places import OwnPlaces, everything_of, planes_of
 from service.siting.search import Outcome, search
 from service.siting.terminals import sides_of, terminal_key
 from service.siting.zones import ByWall, Zones
@@ -30,6 +31,8 @@ from service.survey.equipment import Heater
 from service.survey.intake_listing import IntakeSide
 from service.survey.model import Dwelling, GasSupply, Survey
 
+CORE = "core of the case of"
+"""How the names of things begin that a case takes wherever it hangs."""
 HELD = "held_elsewhere"
 """Stands for a rule in zones that hold a search to a part of the places; no design is judged by it."""
 Box = tuple[int, int, int, int]
@@ -44,6 +47,11 @@ class Region:
     s: tuple[int, int] = (-FAR_MM, FAR_MM)
     z: tuple[int, int] = (-FAR_MM, FAR_MM)
     outside: bool = False
+
+    @property
+    def is_place(self) -> bool:
+        """Whether it is one place alone."""
+        return self.s[0] == self.s[1] and self.z[0] == self.z[1]
 
     def shut(self, surface_id: str) -> Iterator[Box]:
         """Open boxes of a surface that are closed."""
@@ -60,7 +68,7 @@ class Region:
 class Held:
     """What a search for one dwelling is held to: regions of the case and of the exhaust's terminal, names of what it
     may tap, labels of heaters; None: whatever the dwelling may have. ``beside``: heaters that hang already;
-    ``passing``: what is paid for holes that others may use as well."""
+    ``passing``: what is paid for holes that others may use as well; ``cores``: what a case takes wherever it hangs."""
 
     mounts: tuple[Region, ...] = ()
     ends: tuple[Region, ...] = ()
@@ -68,10 +76,16 @@ class Held:
     heaters: frozenset[str] | None = None
     beside: tuple[Neighbour, ...] = ()
     passing: tuple[Passing, ...] = ()
+    cores: tuple[Prism, ...] = ()
 
     def takes(self, label: str) -> bool:
         """Whether a heater is among those held to."""
         return self.heaters is None or label in self.heaters
+
+
+def nameless(held: Held) -> Held:
+    """The same with heaters that hang already named by their order: what they are called decides nothing."""
+    return replace(held, beside=tuple(replace(n, id=f"neighbour {k}") for k, n in enumerate(held.beside)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,6 +158,7 @@ class DwellingSearch:
         self._apart: dict[Neighbour, Apart] = {}
         self._own: dict[Held, OwnPlaces] = {}
         self._planes: dict[Gas, tuple[list[int], ...]] = {}
+        self._least: dict[tuple[Held, Gas], LeastPlaces] = {}
         self.seen = self.ground(Held(), Gas(self.survey.gas, None))
 
     def found(self, held: Held, gas: Gas, deadline: float, ceiling: float = float("inf")) -> Outcome:
@@ -167,7 +182,8 @@ class DwellingSearch:
         survey = replace(self.survey, gas=gas.supply, prices=prices)
         whole = ground_of(survey, self.building)
         cases = tuple(case_of(self.building, n) for n in held.beside if n.has_case)
-        part, sheets = replace(self.part, keep_outs=(*self.part.keep_outs, *cases)), sheets_of(self.part)
+        kept = (*self.part.keep_outs, *cases, *held.cores)
+        part, sheets = replace(self.part, keep_outs=kept), sheets_of(self.part)
         needs = tuple(n for n in whole.needs if not n.outdoors and held.takes(n.heater.label))
         open_taps = {Service.GAS: gas.taps}
         for need in needs:
@@ -190,6 +206,22 @@ class DwellingSearch:
             (label,) = held.heaters or ("",)
             self._own[free] = OwnPlaces(self.ground(free, gas), self.zones_of(free), label)
         return self._own[free]
+
+    def least_places(
+        self, held: Held, gas: Gas, found: Outcome, most: float, wider: LeastPlaces | None = None
+    ) -> LeastPlaces | None:
+        """What the one heater that a search is held to costs at least at every place, ``most`` where it is dearer
+        [money units], after what that search ``found``; None for several heaters, and for one whose intake is placed
+        besides. ``wider``: the same where it is held to less."""
+        ground = self.ground(held, gas)
+        if len(ground.needs) != 1 or ground.needs[0].heater.vent.intake is not None or 0 not in found.actives:
+            return None
+        key = held, gas
+        if key not in self._least or self._least[key].most < most:
+            everything = everything_of(ground, self.zones_of(held), ground.needs[0])
+            lazy = with_obstacles(ground, found.actives[0], ground.needs[0], CORE)
+            self._least[key] = least_places(ground, lazy, everything, ground.needs[0], most, wider)
+        return self._least[key]
 
     def every_plane(self, gas: Gas) -> tuple[list[int], ...]:
         """Coordinates critical for any heater of the dwelling by itself, by axis."""

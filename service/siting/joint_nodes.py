@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import heapq
+from dataclasses import dataclass, field
 
 from service.design import Design
 from service.siting.as_done import Done
@@ -10,6 +11,8 @@ from service.siting.dwelling_search import Held
 from service.siting.sleeves import Settled
 
 INFEASIBLE = float("inf")
+DIVES = 3
+"""So often in a row is a node followed down whatever its bound, in search of a better set."""
 
 
 @dataclass(slots=True)
@@ -42,12 +45,16 @@ class JointOutcome:
 class Node:
     """A part of all sets of designs: what each dwelling is held to. ``stands``: of two dwellings in one another's way
     (by index) the one that stands where it could by itself. ``runs``: the longest run of gas pipe is longer than the
-    one, and no longer than the other [mm]. ``settled``: what holes they share."""
+    one, and no longer than the other [mm]. ``settled``: what holes they share. ``tried``: of the places at which one of
+    two in one another's way may stand, with its terminal (True) or its case, those that are looked through (surface,
+    distance, height [mm]); what is left costs ``floor`` [money units] at least."""
 
     helds: tuple[Held, ...]
     stands: tuple[tuple[int, int, int], ...] = ()
     runs: tuple[int, float] = (0, INFEASIBLE)
     settled: tuple[Settled, ...] = ()
+    tried: tuple[bool, frozenset[tuple[str, int, int]]] | None = None
+    floor: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,3 +63,39 @@ class Bounded:
 
     units: float
     designs: tuple[Design, ...]
+
+
+@dataclass(slots=True)
+class OpenNodes:
+    """Nodes still to be looked at, with their bounds [money units]: the least first, but now and then, and after each
+    better set, first what came of the one before, to find sets early."""
+
+    _heap: list[tuple[float, int, Node]] = field(default_factory=list)
+    _count: int = 0
+    _below: int = 0
+    _dives: int = DIVES
+    _best: float = INFEASIBLE
+
+    @property
+    def least(self) -> float:
+        """The least bound, infinite where nothing is left."""
+        return self._heap[0][0] if self._heap else INFEASIBLE
+
+    def put(self, units: float, node: Node) -> None:
+        """Keep a node."""
+        self._count += 1
+        heapq.heappush(self._heap, (units, self._count, node))
+
+    def next(self, best: float) -> Node:
+        """Take the next node; ``best``: what the best set costs."""
+        if best < self._best:
+            self._best, self._dives = best, DIVES
+        own = [entry for entry in self._heap if entry[1] > self._below and entry[2].tried is None]
+        self._below = self._count
+        if own and self._dives:
+            entry = min(own)
+            self._heap.remove(entry)
+            heapq.heapify(self._heap)
+            return entry[2]
+        self._dives = max(self._dives - 1, 0)
+        return heapq.heappop(self._heap)[2]

@@ -7,31 +7,30 @@ as much, the node is done; else it is split at what stands between them: a place
 
 from __future__ import annotations
 
-import heapq
 import time
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import replace
 from itertools import combinations
 
 from service.building.model import Building
 from service.design import Design
 from service.routing.sheets import sheets_of
-from service.siting.as_done import DoneWorld
-from service.siting.clashes import Clash, clash_of
-from service.siting.dwelling_search import DwellingSearch, Gas, Held
+from service.siting.as_done import DoneWorld, works_of
+from service.siting.clashes import Clash, clashes_of
+from service.siting.dwelling_search import DwellingSearch, Gas, Held, nameless
+from service.siting.first_sets import FirstSets
 from service.siting.gas_shares import Tapping, shares_of
-from service.siting.joint_nodes import INFEASIBLE, Bounded, JointOutcome, Node
-from service.siting.neighbours import Neighbour
+from service.siting.joint_nodes import INFEASIBLE, Bounded, JointOutcome, Node, OpenNodes
+from service.siting.pairs import Party
 from service.siting.search import Outcome
-from service.siting.shared_gas import Hung, SharedSupply, shared_supply
+from service.siting.shared_gas import Hung, SharedSupply
 from service.siting.sleeves import paid_once, passing_of, places_of, short_of, split_by_hole
-from service.siting.splitting import bare, split_by_gas, split_by_place, split_run
+from service.siting.splitting import split_by_gas, split_by_heater, split_run
+from service.siting.standing import Standing
+from service.siting.twins import Twins
 from service.survey.model import Survey
 
 Key = tuple[int, Held, Gas]
-SWEEPS = 1
-"""How often designs found one after another are looked at again beside all others."""
-
 
 class Jointly:
     """The search for all dwellings of a survey."""
@@ -44,34 +43,41 @@ class Jointly:
         self.places = places_of([sheets_of(s.part) for s in self.searches])
         self.outcome = JointOutcome()
         self.world = DoneWorld(survey, building, self.searches, self.places, self._search)
+        self.first = FirstSets(survey, building, self.searches, self._search, self._keep)
+        self.twins, self.standing = Twins(survey.dwellings), Standing()
         self._known: dict[Key, Outcome] = {}
         self._capped: dict[Key, float] = {}
+        self._offered: set[tuple[Design, ...]] = set()
 
     def run(self) -> JointOutcome:
         """Work on the node of the least bound until no bound is below the best set of designs."""
-        out, tie = self.outcome, 0
+        out, queue = self.outcome, OpenNodes()
         root = Node(tuple(Held(taps=_names(s.dwelling.gas_taps)) for s in self.searches))
-        queue = [(self._bounded(root).units, tie, root)]
+        queue.put(self._bounded(root).units, root)
         out.without = self._without(root)
         settled = INFEASIBLE
-        while queue and queue[0][0] < min(self._most, settled):
+        while queue.least < min(self._most, settled):
             if time.monotonic() >= self.deadline:
                 out.cut_off = True
                 break
-            _, _, node = heapq.heappop(queue)
+            node = queue.next(self._most)
             children = self._worked(node)
             if children is None:
                 settled = min(settled, self._bounded(node).units)
                 continue
             for child in children:
-                tie += 1
-                bound = max(self._bounded(child, self._most).units, self._bounded(node).units)
-                if bound < self._most:
-                    heapq.heappush(queue, (bound, tie, child))
-        open_nodes = [q[0] for q in queue[:1]]
-        out.bound_units = min(self._most, settled, *open_nodes)
+                self._put(queue, child, self._bounded(node).units)
+        out.bound_units = min(self._most, settled, queue.least)
         out.unsettled = settled < self._most
         return out
+
+    def _put(self, queue: OpenNodes, child: Node, least: float) -> None:
+        """Keep a child whose sets cost ``least`` at the least as long as it may be of use; what can stand is put up."""
+        found = self._bounded(child, self._most)
+        if len(found.designs) == len(self.searches) and not self._clashes(found.designs):
+            self._offer(child, found.designs)
+        if max(found.units, least) < self._most:
+            queue.put(max(found.units, least), child)
 
     @property
     def _most(self) -> float:
@@ -91,49 +97,78 @@ class Jointly:
         bounded = self._bounded(node)
         if len(bounded.designs) < len(self.searches):
             return None if bounded.units < INFEASIBLE else ()
-        clash = self._clash(node, bounded.designs)
-        if clash is None:
+        clashes = self._clashes(bounded.designs)
+        if not clashes:
             self._offer(node, bounded.designs)
-        else:
-            self.outcome.in_the_way = True
+        self.outcome.in_the_way |= bool(clashes)
         if self.outcome.nodes == 1 and self.outcome.cost_units > bounded.units:
-            self._first_set(node, bounded.designs, clash is not None)
+            self._first_set(node, bounded.designs, bool(clashes))
         if self.outcome.cost_units <= bounded.units:
             return ()
-        if clash is not None:
-            return self._by_place(node, clash)
+        is_carried = not clashes or self._is_carried(node, bounded.designs)
+        if not is_carried and (apart := self._by_gas(node, bounded.designs)):
+            return apart
+        if clashes:
+            return self._by_place(node, clashes)
         if short := short_of(bounded.designs, self.places, node.settled, self.survey.prices):
             parts = split_by_hole(node.settled, short, self._lines(node))
             return None if parts is None else [replace(node, settled=settled) for settled in parts]
         if at := split_run(self.survey, bounded.designs, node.runs, self._reaches(node)):
             return [replace(node, runs=(node.runs[0], at)), replace(node, runs=(at, node.runs[1]))]
-        gases = [gas for gas, _ in self._gases(node)]
-        found = split_by_gas(self.survey, self.building, self.searches, node.helds, bounded.designs, gases)
-        return None if found is None else [replace(node, helds=helds) for helds in found]
+        return self._by_gas(node, bounded.designs)
 
-    def _by_place(self, node: Node, clash: Clash) -> list[Node] | None:
+    def _by_gas(self, node: Node, designs: tuple[Design, ...]) -> list[Node] | None:
+        gases = [gas for gas, _ in self._gases(node)]
+        found = split_by_gas(self.survey, self.building, self.searches, node.helds, designs, gases)
+        return None if found is None else self.twins.unmirrored(node, found)
+
+    def _is_carried(self, node: Node, designs: tuple[Design, ...]) -> bool:
+        """Whether some sizes of the shared system carry all heaters where they are tapped."""
+        return works_of(self.survey, self.building, self._all_hung(node, designs), self.places) is not None
+
+    def _by_place(self, node: Node, clashes: tuple[Clash, ...]) -> list[Node] | None:
         """One of two heaters in one another's way stands where its own lines put it; which one, both ways are tried."""
-        pair = (clash.first, clash.second)
+        pair = (clashes[0].first, clashes[0].second)
+        if found := split_by_heater(self.searches, node.helds, self._bounded(node).designs, pair):
+            return self.twins.unmirrored(node, found)
         stands = next((w for a, b, w in node.stands if (a, b) == pair), None)
         if stands is None:
-            return [replace(node, stands=(*node.stands, (*pair, who))) for who in pair]
-        gas = self._gases(node)[stands][0]
-        helds = split_by_place(self.searches, node.helds, self._bounded(node).designs, clash, stands, gas)
-        return None if helds is None else [replace(node, helds=h) for h in helds]
+            either = pair[:1] if self.twins.are_alike(node, *pair) else pair
+            return [replace(node, stands=(*node.stands, (*pair, who))) for who in either]
+        who = (stands, sum(pair) - stands)
+        parties = self._party(node, who[0]), self._party(node, who[1])
+        rest = self._summed(node) - sum(p.units for p in parties)
+        return self.standing.split(node, clashes, who, parties, rest, self._most)
+
+    def _party(self, node: Node, index: int) -> Party:
+        key = self._keys(node)[index]
+        found = self._known[key]
+        return Party(self.searches[key[0]], key[1], key[2], found, _least(found))
 
     def _bounded(self, node: Node, most: float = INFEASIBLE) -> Bounded:
         """Bound of a node; one that reaches ``most`` [money units] is not looked at any closer."""
+        units, keys = self._summed(node), self._keys(node)
+        for i, key in enumerate(keys):
+            if max(units, node.floor) >= most:
+                return Bounded(max(units, node.floor), ())
+            if key not in self._known:
+                units += _least(self._search(i, *key[1:], most - units), most - units)
+        units = max(units, node.floor)
+        return Bounded(units, () if units >= most else self._found(keys))
+
+    def _summed(self, node: Node) -> float:
+        """What is known of a node's cost at least: what is paid once, and of all searches that have been made."""
         shares = self._gases(node)
-        keys = [(i, self._held(node, i), gas) for i, (gas, _) in enumerate(shares)]
         units = sum(once for _, once in shares) if shares else INFEASIBLE
         units += paid_once(node.settled, self.survey.prices)
-        units += sum(_least(self._known[key]) for key in keys if key in self._known)
-        for key in keys:
-            if units >= most:
-                return Bounded(units, ())
-            if key not in self._known:
-                units += _least(self._search(*key, most - units), most - units)
-        return Bounded(units, () if units >= most else self._found(keys))
+        return units + sum(_least(self._known[key]) for key in self._keys(node) if key in self._known)
+
+    def _keys(self, node: Node) -> list[Key]:
+        return [self._key(i, self._held(node, i), gas) for i, (gas, _) in enumerate(self._gases(node))]
+
+    def _key(self, index: int, held: Held, gas: Gas) -> Key:
+        """What a search depends on: dwellings that are alike have theirs in common."""
+        return self.twins.first_of(index), nameless(held), gas
 
     def _held(self, node: Node, index: int) -> Held:
         """What a dwelling is held to, with what it pays at least for holes that others may use."""
@@ -177,11 +212,11 @@ class Jointly:
 
     def _search(self, index: int, held: Held, gas: Gas, ceiling: float = INFEASIBLE) -> Outcome:
         """One dwelling's search, each once; one that finds nothing below a ceiling may be asked again for more."""
-        key = index, held, gas
+        key = self._key(index, held, gas)
         if key in self._known:
             return self._known[key]
         if ceiling > self._capped.get(key, 0.0):
-            found = self.searches[index].found(held, gas, self.deadline, ceiling)
+            found = self.searches[key[0]].found(*key[1:], self.deadline, ceiling)
             self._note(found, gas)
             if found.designs or found.cut_off or ceiling == INFEASIBLE:
                 self._known[key] = found
@@ -197,72 +232,37 @@ class Jointly:
         out.planes, out.states = max(out.planes, found.planes), max(out.states, found.states)
         out.cut_off |= found.cut_off
 
-    def _clash(self, node: Node, designs: tuple[Design, ...]) -> Clash | None:
-        """The first two heaters that are in one another's way."""
-        for i, k in combinations(range(len(designs)), 2):
-            if clash := clash_of(self.searches, designs, i, k):
-                return clash
-        return None
+    def _clashes(self, designs: tuple[Design, ...]) -> tuple[Clash, ...]:
+        """How the first two heaters that are in one another's way are that."""
+        pairs = combinations(range(len(designs)), 2)
+        every = (tuple(clashes_of(self.searches, designs, i, k)) for i, k in pairs)
+        return next(filter(None, every), ())
 
     def _offer(self, node: Node, designs: tuple[Design, ...]) -> None:
-        """Put a set of designs up as the best, if it is, once all of it stands with the works done."""
-        gases = [gas for gas, _ in self._gases(node)]
-        supplies = [SharedSupply(gas.supply) for gas in gases]
-        hung = [self._hung(i, d, supplies[i]) for i, d in enumerate(designs)]
-        self._keep(hung)
+        """Put a set of designs up as the best, if it is, once all of it stands with the works done. Each set once."""
+        if designs in self._offered:
+            return
+        self._offered.add(designs)
+        self._keep(list(self._all_hung(node, designs)))
 
-    def _keep(self, hung: list[Hung]) -> None:
+    def _all_hung(self, node: Node, designs: tuple[Design, ...]) -> tuple[Hung, ...]:
+        supplies = [SharedSupply(gas.supply) for gas, _ in self._gases(node)]
+        return tuple(self.first.hung(i, d, supplies[i]) for i, d in enumerate(designs))
+
+    def _keep(self, hung: list[Hung]) -> bool:
         done = self.world.done(tuple(hung))
         if done is not None and done.units < self.outcome.cost_units:
             self.outcome.done = done
-
-    def _hung(self, index: int, design: Design, supply: SharedSupply) -> Hung:
-        room = self.building.face(design.mount.face_id).room_id
-        dwelling = self.searches[index].dwelling.id
-        return Hung(dwelling, design, supply.tap_of(self.building, design), room)
+        return done is not None
 
     def _first_set(self, node: Node, designs: tuple[Design, ...], clashing: bool) -> None:
-        """A first lawful set, near the bound if it can be."""
+        """A first lawful set; of dwellings that are alike it does not matter which comes first."""
+        count = len(designs)
+        orders = [range(count)] if self.twins.all_alike(node) else [range(count), range(count)[::-1]]
         if clashing:
-            for order in (range(len(designs)), range(len(designs))[::-1]):
-                self._giving_way(node, designs, order)
-        if not clashing or self.outcome.done is None:
-            self._one_after_another(node)
-
-    def _giving_way(self, node: Node, designs: tuple[Design, ...], order: Sequence[int]) -> None:
-        """Each as it was found by itself, but for those in the way of one before them: these are searched beside."""
-        gases, standing = [gas for gas, _ in self._gases(node)], list(designs)
-        hung: dict[int, Hung] = {}
-        for i in order:
-            own: Hung | None = self._hung(i, designs[i], SharedSupply(gases[i].supply))
-            if any(clash_of(self.searches, standing, k, i) for k in hung):
-                own = self._beside(i, node.helds[i], [hung[k] for k in sorted(hung)])
-            if own is None:
-                return
-            hung[i], standing[i] = own, own.design
-        self._keep([hung[i] for i in sorted(hung)])
-
-    def _one_after_another(self, node: Node) -> None:
-        """A first lawful set: each placed beside those before it, then each again beside all others."""
-        count = len(self.searches)
-        for order in (range(count), range(count)[::-1]):
-            hung: dict[int, Hung] = {}
-            for i in (*order, *(tuple(order) * SWEEPS)):
-                placed = self._beside(i, node.helds[i], [hung[k] for k in sorted(hung) if k != i])
-                if placed is None:
-                    break
-                hung[i] = placed
-            if len(hung) == count:
-                self._keep([hung[i] for i in range(count)])
-
-    def _beside(self, index: int, held: Held, others: list[Hung]) -> Hung | None:
-        """The cheapest design of a dwelling beside heaters that hang already, the gas system sized for all."""
-        shared = shared_supply(self.survey, self.building, others)
-        taps = None if held.taps is None else shared.names_of(held.taps)
-        gas = Gas(replace(shared.supply, pressure_options=()), taps)
-        near = tuple(Neighbour(h.dwelling, bare(h.design)) for h in others)
-        found = self._search(index, replace(held, beside=(*held.beside, *near)), gas)
-        return self._hung(index, found.designs[0], shared) if found.designs else None
+            self.first.find(node.helds, designs, [gas for gas, _ in self._gases(node)], orders)
+        else:
+            self.first.one_after_another(node.helds, orders)
 
 
 def _least(found: Outcome, ceiling: float = INFEASIBLE) -> float:

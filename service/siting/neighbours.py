@@ -15,7 +15,7 @@ from service.clearance.mount import face_zones
 from service.clearance.plane import face_plane
 from service.clearance.strips import prism_within
 from service.clearance.terminal import terminal_zones
-from service.design import KEEP_OUT_REACH_MM, Design, Piece, Surface, Terminal
+from service.design import KEEP_OUT_REACH_MM, Design, Piece, Route, Surface, Terminal
 from service.rules.mounting import SizedMountRule
 from service.siting.holes import shifted_back
 from service.survey.equipment import Draft, Heater
@@ -27,6 +27,7 @@ APART, CASE, WORK = "dwelling_terminals_apart", "dwelling_cases_apart", "dwellin
 TURNED_SLACK_MM = 4
 """What an intake is taken wider by where a plan lies askew, for its place is rounded on the way [mm]."""
 ON_WALL = (Surface.WALL, Surface.WALL_FINISHED)
+LEAVING = (Surface.WALL_CROSSING, Surface.FLOOR_CROSSING, Surface.CHASE)
 ByFacade = dict[str, list[Zone]]
 
 
@@ -62,10 +63,11 @@ def case_of(building: Building, neighbour: Neighbour) -> Prism:
     face = building.face(mount.face_id)
     left, right = mount.s_mm + heater.vent_dx_mm, mount.s_mm + heater.vent_dx_mm - heater.width_mm
     z0 = mount.bottom_z_mm
-    return _box(f"case of {neighbour.id}", face, (right, left), (0, heater.depth_mm), (z0, z0 + heater.height_mm))
+    return box_before(f"case of {neighbour.id}", face, (right, left), (0, heater.depth_mm), (z0, z0 + heater.height_mm))
 
 
-def _box(name: str, face: Face, s: tuple[int, int], n: tuple[int, int], z: tuple[int, int]) -> Prism:
+def box_before(name: str, face: Face, s: tuple[int, int], n: tuple[int, int], z: tuple[int, int]) -> Prism:
+    """A box before a face as a thing in the room: distances along it, off it, and heights [mm]."""
     plane = face_plane(face)
     outline = tuple(plane.point(a, b) for a, b in ((s[0], n[0]), (s[1], n[0]), (s[1], n[1]), (s[0], n[1])))
     return Prism(name, KeepOutKind.OTHER, face.storey, outline, *z)
@@ -173,21 +175,28 @@ class Apart:
         left, right = mount.s_mm + heater.vent_dx_mm, mount.s_mm + heater.vent_dx_mm - heater.width_mm
         z0, z1, deep = mount.bottom_z_mm, mount.bottom_z_mm + heater.height_mm, heater.depth_mm
         around = (right - free.right_mm, left + free.left_mm)
-        yield _box("around", face, around, (0, deep), (z0 - free.bottom_mm, z1 + free.top_mm))
+        yield box_before("around", face, around, (0, deep), (z0 - free.bottom_mm, z1 + free.top_mm))
         if free.front_mm:
-            yield _box("in front", face, (right, left), (deep, deep + free.front_mm), (-FAR_MM, z1))
+            yield box_before("in front", face, (right, left), (deep, deep + free.front_mm), (-FAR_MM, z1))
         if self._work is not None:
             start = (right + left - self._work.width_mm) // 2
             across = (start, start + self._work.width_mm)
-            yield _box("work", face, across, (deep, deep + self._work.distance_mm), (-FAR_MM, z1))
+            yield box_before("work", face, across, (deep, deep + self._work.distance_mm), (-FAR_MM, z1))
 
     def _on_its_runs(self, heater: Heater, face: Face) -> Iterator[Zone]:
         """The case would hang on the other's pipes."""
         for route in self._other.design.routes:
-            for piece in route.pieces:
+            for piece in route.pieces if may_lie_on(route, self._other.design, self._bare, face) else ():
                 if piece.surface in ON_WALL and (span := _span_on(face, piece)):
                     z0, z1 = sorted((piece.start[2], piece.end[2]))
                     yield _case_zone(face, heater, span, (z0, z1), CASE, f"{route.service} of {self._other.id}")
+
+
+def may_lie_on(route: Route, design: Design, building: Building, face: Face) -> bool:
+    """Whether a run may lie on a face for all that its rooms tell: one that leaves its heater's room by nothing lies on
+    walls of that room alone, also where one without thickness is another room's as well."""
+    leaves = any(piece.surface in LEAVING for piece in route.pieces)
+    return leaves or building.face(design.mount.face_id).room_id == face.room_id
 
 
 def inlet_at(building: Building, name: str, end: Terminal, radius: int, slack: bool = False) -> AirInlet:

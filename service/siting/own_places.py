@@ -54,9 +54,15 @@ def planes_of(ground: Ground, zones: Zones, need: Need) -> tuple[list[int], ...]
     return planes.coordinates(0).tolist(), planes.coordinates(1).tolist(), heights
 
 
-def _critical(ground: Ground, zones: Zones, need: Need) -> tuple[Planes, list[int]]:
+def everything_of(ground: Ground, zones: Zones, need: Need) -> Active:
+    """All that matters for one heater by itself."""
     active = Active(first_planes(ground, (need,)))
     activate_everything(ground, zones, active, need)
+    return active
+
+
+def _critical(ground: Ground, zones: Zones, need: Need) -> tuple[Planes, list[int]]:
+    active = everything_of(ground, zones, need)
     bands = sorted({(w.face.z0, w.face.z1) for w in ground.sheets.walls})
     return active.planes, closed_heights(active.planes, [offset_of(need.heater)], bands).tolist()
 

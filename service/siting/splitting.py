@@ -19,28 +19,40 @@ from service.survey.model import Survey
 Helds = tuple[Held, ...]
 
 
-def split_by_place(
-    searches: Sequence[DwellingSearch], helds: Helds, designs: Sequence[Design], clash: Clash, stands: int, gas: Gas
+def split_by_heater(
+    searches: Sequence[DwellingSearch], helds: Helds, designs: Sequence[Design], pair: Sequence[int]
 ) -> list[Helds] | None:
-    """Split at the place of the dwelling that stands: there, with the other beside it, or at any other of its own
-    lines. First its heater is settled. None where no place is left to split at."""
-    search, held, design = searches[stands], helds[stands], designs[stands]
-    label = design.heater.label
-    if held.heaters != frozenset({label}):
-        others = frozenset(search.inputs(held)) - {label}
-        parts = [frozenset({label}), *([others] if others else [])]
-        return [_put(helds, stands, replace(held, heaters=kept)) for kept in parts]
-    lines = search.own_places(held, gas).lines_of(design, clash.ends)
-    surface, s, z = _place(design, clash.ends)
-    regions = held.ends if clash.ends else held.mounts
-    pinned = Region(surface, (s, s), (z, z))
-    if lines is None or pinned in regions:
+    """Settle the heater of the first of two dwellings for which it is not: the one found, or any other; None where both
+    are settled."""
+    for k in pair:
+        label, every = designs[k].heater.label, frozenset(searches[k].inputs(helds[k]))
+        if helds[k].heaters != frozenset({label}):
+            parts = [frozenset({label}), *([every - {label}] if len(every) > 1 else [])]
+            return [_put(helds, k, replace(helds[k], heaters=kept)) for kept in parts]
+    return None
+
+
+def pinned_at(helds: Helds, stands: int, gives: int, near: Neighbour) -> Helds:
+    """One of two dwellings held to the place of a neighbour's terminal or case, the other beside it."""
+    surface, s, z = _place(near.design, near.has_ends)
+    here = _put(helds, stands, _in(helds[stands], Region(surface, (s, s), (z, z)), near.has_ends))
+    return _put(here, gives, replace(helds[gives], beside=(*helds[gives].beside, near)))
+
+
+def split_by_place(
+    search: DwellingSearch, helds: Helds, design: Design, clash: Clash, stands: int, gas: Gas
+) -> list[Helds] | None:
+    """Split at the place of the dwelling that stands, whose heater is settled: there, with the other beside it, or at
+    any other of its own lines. None where no place is left to split at."""
+    held, ends = helds[stands], clash.ends
+    lines = search.own_places(held, gas).lines_of(design, ends)
+    near = Neighbour(search.dwelling.id, bare(design), not ends, ends, False)
+    regions = held.ends if ends else held.mounts
+    if lines is None or any(r.is_place for r in regions):
         return None
-    elsewhere = [_put(helds, stands, _in(held, r, clash.ends)) for r in _elsewhere(surface, s, z, lines, regions)]
-    other = clash.first if stands == clash.second else clash.second
-    near = Neighbour(search.dwelling.id, bare(design), not clash.ends, clash.ends, False)
-    here = _put(helds, stands, _in(held, pinned, clash.ends))
-    return [_put(here, other, replace(helds[other], beside=(*helds[other].beside, near))), *elsewhere]
+    here = pinned_at(helds, stands, clash.first if stands == clash.second else clash.second, near)
+    regions = tuple(_elsewhere(*_place(design, ends), lines, regions))
+    return [here, *(_put(helds, stands, _in(held, r, ends)) for r in regions)]
 
 
 def bare(design: Design) -> Design:
