@@ -11,6 +11,13 @@ from service.siting.dwelling_search import Held
 from service.siting.sleeves import Settled
 
 INFEASIBLE = float("inf")
+PLACES = "heaters whose places are settled are still in one another's way, with their runs"
+HOLES = "a hole that several runs share would lie between the lines that are looked at"
+GAS = (
+    "taps and inputs are settled, and the gas system as a whole costs more than its parts were counted for: pipe that "
+    "several heaters load is sized by the longest run of all, or by losses that add up, of which no part knows"
+)
+"""Why a node cannot be split any more."""
 DIVES = 3
 """So often in a row is a node followed down whatever its bound, in search of a better set."""
 
@@ -20,8 +27,8 @@ class JointOutcome:
     """Designs found, one for each dwelling, as they stand beside one another with all shared works done; costs in money
     units. ``bound_units``: no lawful set costs less. ``rounds``, ``planes``, ``states`` of all searches; ``nodes`` of
     the tree. ``limited``: some search covers its network only; ``in_the_way``: heaters stood in one another's way;
-    ``unsettled``: something below the best set could not be split any more; ``without``: dwellings that have no lawful
-    design even by themselves."""
+    ``unsettled``: why something below the best set could not be split any more; ``without``: dwellings that have no
+    lawful design even by themselves."""
 
     done: Done | None = None
     bound_units: float = 0.0
@@ -32,7 +39,7 @@ class JointOutcome:
     states: int = 0
     limited: bool = False
     in_the_way: bool = False
-    unsettled: bool = False
+    unsettled: tuple[str, ...] = ()
     without: tuple[str, ...] = ()
 
     @property

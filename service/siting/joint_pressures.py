@@ -61,7 +61,7 @@ def _better(one: Together, other: Together) -> Together:
         states=max(a.states, b.states),
         limited=a.limited or b.limited,
         in_the_way=a.in_the_way or b.in_the_way,
-        unsettled=a.unsettled or b.unsettled,
+        unsettled=tuple(dict.fromkeys((*a.unsettled, *b.unsettled))),
         without=tuple(name for name in a.without if name in b.without),
     )
     return replace(ahead, outcome=outcome)

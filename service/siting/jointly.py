@@ -20,7 +20,7 @@ from service.siting.clashes import Clash, clashes_of
 from service.siting.dwelling_search import DwellingSearch, Gas, Held, nameless
 from service.siting.first_sets import FirstSets
 from service.siting.gas_shares import Tapping, shares_of
-from service.siting.joint_nodes import INFEASIBLE, Bounded, JointOutcome, Node, OpenNodes
+from service.siting.joint_nodes import GAS, HOLES, INFEASIBLE, PLACES, Bounded, JointOutcome, Node, OpenNodes
 from service.siting.pairs import Party
 from service.siting.search import Outcome
 from service.siting.shared_gas import Hung, SharedSupply
@@ -55,7 +55,7 @@ class Jointly:
         root = Node(tuple(Held(taps=_names(s.dwelling.gas_taps)) for s in self.searches))
         queue.put(self._bounded(root).units, root)
         out.without = self._without(root)
-        settled = INFEASIBLE
+        settled, stuck = INFEASIBLE, list[tuple[float, str]]()
         while queue.least < min(self._most, settled):
             if time.monotonic() >= self.deadline:
                 out.cut_off = True
@@ -63,12 +63,13 @@ class Jointly:
             node = queue.next(self._most)
             children = self._worked(node)
             if children is None:
-                settled = min(settled, self._bounded(node).units)
+                stuck.append((self._bounded(node).units, self._why_stuck(node)))
+                settled = min(settled, stuck[-1][0])
                 continue
             for child in children:
                 self._put(queue, child, self._bounded(node).units)
         out.bound_units = min(self._most, settled, queue.least)
-        out.unsettled = settled < self._most
+        out.unsettled = tuple(dict.fromkeys(why for units, why in stuck if why and units < self._most))
         return out
 
     def _put(self, queue: OpenNodes, child: Node, least: float) -> None:
@@ -116,6 +117,15 @@ class Jointly:
         if at := split_run(self.survey, bounded.designs, node.runs, self._reaches(node)):
             return [replace(node, runs=(node.runs[0], at)), replace(node, runs=(at, node.runs[1]))]
         return self._by_gas(node, bounded.designs)
+
+    def _why_stuck(self, node: Node) -> str:
+        """Why a node cannot be split any more; nothing where its searches were cut off."""
+        designs = self._bounded(node).designs
+        if len(designs) < len(self.searches):
+            return ""
+        if self._clashes(designs):
+            return PLACES
+        return HOLES if short_of(designs, self.places, node.settled, self.survey.prices) else GAS
 
     def _by_gas(self, node: Node, designs: tuple[Design, ...]) -> list[Node] | None:
         gases = [gas for gas, _ in self._gases(node)]

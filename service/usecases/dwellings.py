@@ -124,6 +124,11 @@ def _told(outcome: JointOutcome, searches: tuple[DwellingSearch, ...]) -> Iterat
     """What came of the search, and heaters that a dwelling cannot have."""
     if outcome.cut_off:
         yield "The search was ended by its limit before it was complete: a cheaper set of designs may be there."
+    if outcome.unsettled:
+        yield (
+            "Between bound and cost a gap is left that cannot be closed: " + "; ".join(outcome.unsettled)
+            + ". A cheaper set of designs may be there, by no more than that."
+        )
     for name in outcome.without:
         yield f"Dwelling {name} has no lawful design even without the others; asked about alone, the answer tells why."
     if outcome.done is None and not outcome.without and not outcome.cut_off:
