@@ -14,6 +14,7 @@ from ortools.sat.python import cp_model
 
 from service.building.model import Face
 from service.clearance.model import Zone
+from service.deadline import look
 from service.rules.mounting import mounting_rules
 from service.rules.rulesets import rule_set
 from service.siting.eager import bounds_of, edge_lines, hanging_surfaces
@@ -67,7 +68,8 @@ def rules_of_places(survey: Survey) -> Rules:
 
 def violation_sets(ground: Ground, zones: Zones, liftable: Rules) -> list[Rules]:
     """Sets of rules that some pair of places breaks, the smallest first, over all heaters: of each surface those that
-    hold no other. Places are the crossings of all edges of all zones; crossings of two arcs are not among them."""
+    hold no other. Places are the crossings of all edges of all zones; crossings of two arcs are not among them. Looks
+    at the clock before each surface."""
     found: set[Rules] = set()
     for need in ground.needs:
         cases, ends = _of_cases(ground, zones, need, liftable), _of_ends(ground, zones, need, liftable)
@@ -120,6 +122,7 @@ def _of_ends(ground: Ground, zones: Zones, need: Need, liftable: Rules) -> set[R
 
 def _least(zones: Sequence[Zone], along: Span, up: Span, liftable: Rules) -> set[Rules]:
     """Violation sets of one surface that hold no other, of points that no zone of another kind covers."""
+    look()
     s, z = (grid.ravel() for grid in np.meshgrid(*edge_lines(zones, along, up), indexing="ij"))
     names = sorted({q.rule_id for q in zones if q.rule_id in liftable})
     broken, barred = np.zeros((len(names), len(s)), dtype=bool), np.zeros(len(s), dtype=bool)

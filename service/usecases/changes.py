@@ -8,6 +8,7 @@ from dataclasses import replace
 from service.building.build import build
 from service.building.model import Building
 from service.check.check import findings
+from service.deadline import seconds_left
 from service.design import Design
 from service.rules import catalogue
 from service.siting.ground import Ground, ground_of
@@ -33,10 +34,14 @@ def changes(ground: Ground, deadline: float) -> tuple[tuple[Change, ...], tuple[
     seconds of the monotonic clock [s]. CheckFailed if the checker refuses a design in the changed house."""
     found, untried = [], []
     for what, survey, names in _candidates(ground.survey):
+        told = CUT_OFF.format(what=what.format(names="what is not known"))
+        if not seconds_left(deadline):
+            untried.append(told)
+            continue
         building = build(survey)
         design, is_over = _cheapest(survey, building, deadline)
         if is_over:
-            untried.append(CUT_OFF.format(what=what.format(names="what is not known")))
+            untried.append(told)
         elif design is not None:
             found.append(Change(what.format(names=", ".join(names(design))), design, building))
     return tuple(sorted(found, key=lambda c: (c.design.total_cents, c.what))), tuple(untried)

@@ -13,6 +13,7 @@ from itertools import combinations
 
 from service.building.model import Building
 from service.check.check import findings
+from service.deadline import OutOfTime, ending_when, seconds_left
 from service.design import Design, Finding, Route, Service
 from service.piping.lengths import FAR_MM as ANY_LENGTH_MM
 from service.siting.ground import Ground, ground_of
@@ -139,9 +140,15 @@ class _Untangling:
         return way
 
     def _candidates(self) -> list[Rules]:
-        """What pairs of places break, by itself and with limits of the house, of which each group counts as one."""
+        """What pairs of places break, by itself and with limits of the house, of which each group counts as one;
+        nothing if time is up before that is known."""
         of_places = self.liftable.difference(*self.limits)
-        places = violation_sets(self._ground_for(self.liftable), self.zones, of_places)
+        try:
+            with ending_when(lambda: not seconds_left(self.deadline)):
+                places = violation_sets(self._ground_for(self.liftable), self.zones, of_places)
+        except OutOfTime:
+            self.open_ends[CUT_OFF] = None
+            return []
         sizes = range(len(self.limits) + 1)
         limits = [frozenset[str]().union(*some) for n in sizes for some in combinations(self.limits, n)]
         every = {whole(rules) | lifted for rules in places for lifted in limits}

@@ -18,8 +18,8 @@ from service.siting.ground import ground_of
 from service.siting.search import Outcome, search
 from service.siting.zones import Zones
 from service.survey.model import Survey
+from service.usecases import changes, deadlock, sureness
 from service.usecases import place as place_module
-from service.usecases import sureness
 from tests.scenarios.scenarios import document, solved, with_designs
 
 EVERYTHING = {"different": 2, "trade_offs": ["waiting", "margin"], "sureness": True, "certificate": True}
@@ -67,6 +67,19 @@ def test_where_nothing_is_lawful_no_time_claims_nothing() -> None:
     """Not even that nothing is lawful."""
     body = json_bytes(document("no_lawful_place"))
     assert placement(body, Settings(solver_seconds=1e-9), real_operations())["status"] == "unknown"
+
+
+def test_once_time_is_up_no_way_out_is_sought(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Neither is a changed house made, nor is every surface gone through; what is not known is told so."""
+    plan = solved("no_lawful_place")
+    ground, zones = ground_of(plan.survey, plan.answer.building), Zones(plan.answer.building, plan.survey)
+    monkeypatch.setattr(changes, "build", lambda survey: pytest.fail("a house was made"))
+    opened, untried = changes.changes(ground, time.monotonic() - 1)
+    assert opened == () and untried and all(told.startswith("Not tried") for told in untried)
+    late = deadlock._Untangling(ground, zones, time.monotonic() - 1)
+    assert late._candidates() == [] and deadlock.CUT_OFF in late.open_ends
+    early = deadlock._Untangling(ground, zones, time.monotonic() + 600)
+    assert early._candidates() and deadlock.CUT_OFF not in early.open_ends
 
 
 def test_time_counts_from_when_the_caller_asked() -> None:
