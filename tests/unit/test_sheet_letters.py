@@ -31,6 +31,8 @@ BLOCKS = {
     "Cyrillic": (0x400, 0x45F),
     "Hebrew letters": (0x5D0, 0x5EA),
     "Arabic letters": (0x641, 0x64A),
+    "Georgian": (0x10D0, 0x10F0),
+    "Thai": (0xE01, 0xE3A),
 }
 """Blocks of the Unicode Standard, or the letters in them."""
 
