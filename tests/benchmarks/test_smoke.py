@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 from dataclasses import replace
 from math import inf, isfinite
+from typing import Any
 
 import pytest
 
@@ -17,6 +18,7 @@ from service.siting.search import search
 from service.siting.zones import Zones
 from service.survey.model import Survey
 from tests.benchmarks import load, measure, peers
+from tests.benchmarks.bodies import Ask, same
 from tests.benchmarks.flow_models import cp_sat_model, flow_model
 from tests.benchmarks.grid_problem import Problem, problem_of
 from tests.benchmarks.typical_house import ALL_OUTER_OPENINGS, document
@@ -137,3 +139,14 @@ def test_the_server_is_measured_from_outside() -> None:
     assert sum(found.statuses.values()) == 1
     assert len(memory) == 1
     assert memory[0][1] >= memory[0][0] > 10
+
+
+def test_a_map_cut_off_fits_the_whole_one() -> None:
+    """As far as it goes; one that tells a surface otherwise, or leaves some out without a word, does not."""
+    whole: dict[str, Any] = {"complete": True, "facades": [1, 2], "walls": [3], "roofs": [], "warnings": []}
+    ask = Ask("map", "/v1/clearances", b"", 200, whole)
+    cut = whole | {"complete": False, "facades": [1], "walls": [], "warnings": ["time"]}
+    assert same(ask, 200, whole) and same(ask, 200, cut)
+    assert not same(ask, 200, cut | {"facades": [2]})
+    assert not same(ask, 200, whole | {"facades": [1]})
+    assert not same(ask, 503, cut)
