@@ -23,6 +23,7 @@ class Standing:
 
     def __init__(self) -> None:
         self._spots: dict[tuple[int, int, Key], tuple[float, tuple[Spot, ...] | None]] = {}
+        self._loose: set[tuple[int, int, frozenset[str] | None, frozenset[str] | None]] = set()
         self._sharp: dict[tuple[int, int, Key], dict[tuple[str, int, int], Spot]] = {}
 
     def split(
@@ -31,16 +32,22 @@ class Standing:
     ) -> list[Node] | None:  # fmt: skip
         """Children of a node with two heaters settled, of ``who`` the first standing: all of its sets that cost less
         than ``most``, of which the others take ``rest`` at least [money units], are among theirs. Where the first is
-        held to its place already, and its runs are in the way, the other is held to one. None where no place is left
-        to split at."""
+        held to its place already, and its runs are in the way, the other is held to one. Two for which tables tell no
+        more than was known, as limits on runs decide, are split without. None where no place is left to split at."""
         held = node.helds[who[0]]
         if all(_is_settled(held, c.ends) for c in clashes):
             who, parties, held = who[::-1], parties[::-1], node.helds[who[1]]
-        kinds = [c.ends for c in clashes if not _is_settled(held, c.ends)]
+        unsettled = [c for c in clashes if not _is_settled(held, c.ends)]
+        kinds = [c.ends for c in unsettled]
+        pair = (*who, held.heaters, node.helds[who[1]].heaters)
+        kinds = [] if pair in self._loose and node.tried is None else kinds
         known = {ends: self._told(ends, who, parties, most - rest) for ends in kinds}
         tabled = {ends: spots for ends, spots in known.items() if spots is not None}
+        if tabled and node.tried is None and max(map(_least, tabled.values())) <= sum(p.units for p in parties):
+            self._loose.add(pair)
+            tabled = {}
         if not tabled:
-            return self._nearer(node, clashes[0], parties[0], who[0])
+            return self._nearer(node, (*unsettled, *clashes)[0], parties[0], who[0])
         ends, done = node.tried or (min(tabled), frozenset())
         left = [spot for spot in tabled[ends] if spot.place not in done]
         left = left if ends else self._sharpened(left, who, parties, most - rest)
