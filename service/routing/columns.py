@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
-from service.routing.keys import Keys
+from service.routing.keys import Keys, keys_for
 from service.routing.planes import Ints, Planes
-from service.routing.sheets import OuterCrossing, WallSheet
+from service.routing.sheets import OuterCrossing, Sheets, WallSheet
+
+Box = tuple[int, int, int, int]
+"""Least and greatest of a sheet's own two coordinates: along a wall or x, and z or y [mm]."""
+Region = Mapping[int, Box]
+"""The sheets that runs may lie on, by number (see ``Arcs``), and how much of each."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +30,43 @@ class Columns:
     def lengths(self) -> Ints:
         """Distance of each line from the next, between the whole millimetres that stand for them, shape (n - 1,)."""
         return np.rint(np.hypot(np.diff(self.x), np.diff(self.y))).astype(np.int64)
+
+
+@dataclass(frozen=True, slots=True)
+class Cuts:
+    """How planes cut a house: names of nodes, sorted x, y and z [mm], and the uprights of each wall."""
+
+    keys: Keys
+    coordinates: tuple[Ints, Ints, Ints]
+    columns: tuple[Columns, ...]
+
+
+def cuts_of(sheets: Sheets, planes: Planes, heights: Ints, outdoors: bool) -> Cuts:
+    """Cut the sheets by the planes; ``heights`` are the closed z coordinates [mm]."""
+    xy = planes.coordinates(0), planes.coordinates(1)
+    columns = tuple(columns_of(w, xy, planes) for w in sheets.walls)
+    return Cuts(_keys(sheets, (*xy, heights), outdoors), (*xy, heights), columns)
+
+
+def _keys(sheets: Sheets, cuts: tuple[Ints, Ints, Ints], outdoors: bool) -> Keys:
+    """Names for all nodes; outdoors they reach to the facades, and each room counts twice."""
+    if not outdoors:
+        return keys_for(*cuts, len(sheets.ceilings))
+    ends = np.array([p for k in sheets.outer_crossings for p in (k.facade.start, k.facade.end)], dtype=np.int64)
+    xs, ys = (np.sort(np.concatenate([cuts[axis], ends.reshape(-1, 2)[:, axis]])) for axis in (0, 1))
+    return keys_for(xs, ys, cuts[2], 2 * len(sheets.ceilings))
+
+
+def around(values: Ints, lo: int, hi: int) -> slice:
+    """Where sorted values lie from the last that is at most ``lo`` to the first that is at least ``hi``."""
+    first = int(np.searchsorted(values, lo, side="right")) - 1
+    return slice(max(first, 0), int(np.searchsorted(values, hi)) + 1)
+
+
+def part_of(columns: Columns, span: tuple[int, int]) -> Columns:
+    """The uprights of a wall about a part of it."""
+    here = around(columns.c, *span)
+    return Columns(columns.c[here], columns.s[here], columns.x[here], columns.y[here])
 
 
 def between(values: Ints, lo: int, hi: int) -> Ints:

@@ -73,6 +73,14 @@ def spread(lattice: Lattice, tariff: Tariff, closed: Bools, sources: Sources, li
     return Field(lattice, tariff, closed, sources, cost[:-1], previous[:-1].astype(np.int64))
 
 
+def onward(field: Field, states: Ints, costs: Floats, limit: float) -> Floats:
+    """Least cost of the rest of a run, from where its field has come to up to some states, with what is paid at each of
+    these, shape (states,); inf where it is above ``limit``."""
+    arcs = np.where(field.closed, np.inf, field.tariff.arc_costs(field.lattice))
+    matrix = _matrix(field.lattice, arcs, field.tariff.bend, -field.tariff.one_way, states, costs)
+    return np.asarray(dijkstra(matrix, indices=np.array(field.lattice.count), limit=limit)[:-1])
+
+
 def least_used(field: Field, bend_mm: float, extra: Floats, flat_only: bool = False) -> Floats:
     """Least equivalent length [mm] by any open route from the field's sources, shape (states,);
     ``extra`` [mm] is added at each source, shape (sources,)."""

@@ -17,9 +17,9 @@ import shapely
 from numpy.typing import NDArray
 
 from service.design import Surface
-from service.routing.columns import Columns, between, columns_of, outdoor_nodes
-from service.routing.keys import AXIS_BITS, OBLIQUE_AXIS, Keys, keys_for
-from service.routing.planes import Ints, Planes, chase_point
+from service.routing.columns import Columns, Cuts, Region, around, between, outdoor_nodes, part_of
+from service.routing.keys import AXIS_BITS, OBLIQUE_AXIS, Keys
+from service.routing.planes import Ints, chase_point
 from service.routing.sheets import CeilingSheet, FloorCrossing, OuterCrossing, Sheets, WallCrossing, WallSheet
 from service.survey.model import Point3
 
@@ -50,14 +50,12 @@ class Lattice:
 
     ``perm`` orders weights given as [arcs a->b, arcs b->a, bends lower->upper, bends upper->lower]
     into the CSR matrix (``indices``, ``indptr``). ``box`` is each arc's (c0, c1, d0, d1) in its
-    sheet's own coordinates: c along a wall or x, d is z or y, shape (4, arcs). ``coordinates`` are the
-    sorted x, y and z planes, ``axes`` the axes of travel that occur, ``columns`` the uprights of each wall.
+    sheet's own coordinates: c along a wall or x, d is z or y, shape (4, arcs). ``axes`` are the axes of travel that
+    occur.
     """
 
     keys: Keys
-    coordinates: tuple[Ints, Ints, Ints]
     axes: tuple[int, ...]
-    columns: tuple[Columns, ...]
     states: Ints
     axis: Ints
     xyz: NDArray[np.int64]
@@ -73,6 +71,11 @@ class Lattice:
         """Number of states."""
         return len(self.states)
 
+    @property
+    def nodes(self) -> Ints:
+        """Node of every state, ascending."""
+        return self.states >> AXIS_BITS
+
     def state_ids(self, node_keys: Ints, axis: int) -> Ints:
         """State numbers of nodes for one axis, -1 where there is none."""
         wanted = (node_keys << AXIS_BITS) | axis
@@ -82,23 +85,54 @@ class Lattice:
 
 
 def build_lattice(
-    sheets: Sheets, planes: Planes, heights: Ints, tails: Iterable[tuple[int, Point3, int]] = (), outdoors: bool = False
-) -> Lattice:
-    """Cut the sheets by the planes; ``heights`` are the closed z coordinates [mm]; ``tails`` are
-    (room, point, axis) of states to keep besides those that arcs touch. ``outdoors`` adds the ways in through outer
-    walls from nodes before them (see ``outdoor_nodes``)."""
-    xs, ys = planes.coordinates(0), planes.coordinates(1)
-    keys = _keys(sheets, (xs, ys, heights), outdoors)
-    columns = tuple(columns_of(w, (xs, ys), planes) for w in sheets.walls)
-    parts = [_wall_arcs(w, columns[w.index], heights, keys) for w in sheets.walls]
-    parts += [_ceiling_arcs(c, xs, ys, keys) for c in sheets.ceilings]
-    parts += [_wall_crossing_arcs(c, (xs, ys), heights, keys) for c in sheets.wall_crossings]
-    parts += [_floor_crossing_arcs(c, (xs, ys), keys) for c in sheets.floor_crossings]
+    sheets: Sheets, cuts: Cuts, tails: Iterable[tuple[int, Point3, int]] = (), outdoors: bool = False,
+    region: Region | None = None,
+) -> Lattice:  # fmt: skip
+    """Make the graph of a house that is cut so; ``tails`` are (room, point, axis) of states to keep besides those that
+    arcs touch. ``outdoors`` adds the ways in through outer walls from nodes before them (see ``outdoor_nodes``).
+    With a ``region`` there is no more of the sheets than that."""
+    keys, walls = cuts.keys, _parts_of_walls(sheets, cuts, region)
+    xy = cuts.coordinates[0], cuts.coordinates[1]
+    below = {c.room_index: c for c in sheets.ceilings if region is None or sheet_of(c) in region}
+    parts = [_wall_arcs(w, *walls[w.index], keys) for w in sheets.walls if w.index in walls]
+    parts += [_ceiling_arcs(c, _part_of_ceiling(c, xy, region), keys) for c in below.values()]
+    parts += [_wall_crossing_arcs(k, walls, keys) for k in sheets.wall_crossings if {k.a.index, k.b.index} <= {*walls}]
+    over = [k for k in sheets.floor_crossings if k.above.index in walls and k.below.room_index in below]
+    parts += [_floor_crossing_arcs(k, walls[k.above.index][0], keys) for k in over]
     parts += _chase_arcs(sheets, keys)
-    parts += [_outer_arcs(k, columns[k.wall.index], heights, keys) for k in sheets.outer_crossings if outdoors]
+    before = [k for k in sheets.outer_crossings if outdoors and k.wall.index in walls]
+    parts += [_outer_arcs(k, *walls[k.wall.index], keys) for k in before]
     arcs = _arcs([block for part in parts for block in part])
     loose = np.array([int(keys.pack(r, *p)) << AXIS_BITS | axis for r, p, axis in tails], dtype=np.int64)
-    return _assemble(keys, (xs, ys, heights), columns, arcs, loose, sheets)
+    return _assemble(keys, arcs, loose, sheets)
+
+
+def sheet_of(c: CeilingSheet) -> int:
+    """Number of a ceiling among the sheets."""
+    return -1 - c.room_index
+
+
+def _parts_of_walls(sheets: Sheets, cuts: Cuts, region: Region | None) -> dict[int, tuple[Columns, Ints]]:
+    """Uprights and heights of every wall, of those in the region as far as they are."""
+    found = {}
+    for w, columns in zip(sheets.walls, cuts.columns, strict=True):
+        z = between(cuts.coordinates[2], w.face.z0, w.face.z1)
+        if region is None:
+            found[w.index] = columns, z
+        elif w.index in region:
+            box = region[w.index]
+            found[w.index] = part_of(columns, box[:2]), z[around(z, *box[2:])]
+    return found
+
+
+def _part_of_ceiling(c: CeilingSheet, xy: tuple[Ints, Ints], region: Region | None) -> tuple[Ints, Ints]:
+    """Lines of a ceiling square to x and to y, as far as it is in the region."""
+    o = np.array(c.room.outline)
+    x, y = (between(xy[i], o[:, i].min(), o[:, i].max()) for i in (0, 1))
+    if region is None:
+        return x, y
+    box = region[sheet_of(c)]
+    return x[around(x, *box[:2])], y[around(y, *box[2:])]
 
 
 Block = tuple[Ints, Ints, Ints, int, int, int]
@@ -117,17 +151,15 @@ def _arcs(blocks: list[Block]) -> Arcs:
     return Arcs(a, b, axis, length, surface, sheet)
 
 
-def _wall_arcs(w: WallSheet, columns: Columns, zs: Ints, keys: Keys) -> list[Block]:
-    z = between(zs, w.face.z0, w.face.z1)
+def _wall_arcs(w: WallSheet, columns: Columns, z: Ints, keys: Keys) -> list[Block]:
     grid = keys.pack(w.room, columns.x[:, None], columns.y[:, None], z[None, :])
     along = _block(grid[:-1], grid[1:], w.axis, columns.lengths[:, None], w.surface, w.index)
     upright = _block(grid[:, :-1], grid[:, 1:], 2, np.diff(z)[None, :], w.surface, w.index)
     return [along, upright]
 
 
-def _ceiling_arcs(c: CeilingSheet, xs: Ints, ys: Ints, keys: Keys) -> list[Block]:
-    o = np.array(c.room.outline)
-    x, y = between(xs, o[:, 0].min(), o[:, 0].max()), between(ys, o[:, 1].min(), o[:, 1].max())
+def _ceiling_arcs(c: CeilingSheet, xy: tuple[Ints, Ints], keys: Keys) -> list[Block]:
+    x, y = xy
     cells = _cells_inside(c, x, y)
     grid = keys.pack(c.room_index, x[:, None], y[None, :], c.room.ceiling_z)
     padded = np.pad(cells, 1)
@@ -135,7 +167,7 @@ def _ceiling_arcs(c: CeilingSheet, xs: Ints, ys: Ints, keys: Keys) -> list[Block
     along_y = padded[:-1, 1:-1] | padded[1:, 1:-1]
     lengths_x = np.broadcast_to(np.diff(x)[:, None], along_x.shape)
     lengths_y = np.broadcast_to(np.diff(y)[None, :], along_y.shape)
-    sheet = -1 - c.room_index
+    sheet = sheet_of(c)
     return [
         _block(grid[:-1][along_x], grid[1:][along_x], 0, lengths_x[along_x], c.surface, sheet),
         _block(grid[:, :-1][along_y], grid[:, 1:][along_y], 1, lengths_y[along_y], c.surface, sheet),
@@ -166,8 +198,10 @@ def _link(a: Ints, b: Ints, axis: int, length: int, surface: Surface, sheet: int
     return [_block(a, b, k, abs(length), surface, sheet) for k in axes]
 
 
-def _wall_crossing_arcs(k: WallCrossing, xy: tuple[Ints, Ints], zs: Ints, keys: Keys) -> list[Block]:
-    cs, z = between(xy[k.a.axis], k.c0, k.c1)[:, None], between(zs, k.z0, k.z1)[None, :]
+def _wall_crossing_arcs(k: WallCrossing, walls: dict[int, tuple[Columns, Ints]], keys: Keys) -> list[Block]:
+    (columns, heights), (others, levels) = walls[k.a.index], walls[k.b.index]
+    cs = between(np.intersect1d(columns.c, others.c, assume_unique=True), k.c0, k.c1)[:, None]
+    z = between(np.intersect1d(heights, levels, assume_unique=True), k.z0, k.z1)[None, :]
     low, high = sorted((k.a, k.b), key=lambda w: (w.plane, w.index))
     ends = [
         keys.pack(w.room, cs, w.plane, z) if w.axis == 0 else keys.pack(w.room, w.plane, cs, z) for w in (low, high)
@@ -175,17 +209,8 @@ def _wall_crossing_arcs(k: WallCrossing, xy: tuple[Ints, Ints], zs: Ints, keys: 
     return _link(ends[0], ends[1], k.a.normal_axis, high.plane - low.plane, Surface.WALL_CROSSING, k.a.index)
 
 
-def _keys(sheets: Sheets, cuts: tuple[Ints, Ints, Ints], outdoors: bool) -> Keys:
-    """Names for all nodes; outdoors they reach to the facades, and each room counts twice."""
-    if not outdoors:
-        return keys_for(*cuts, len(sheets.ceilings))
-    ends = np.array([p for k in sheets.outer_crossings for p in (k.facade.start, k.facade.end)], dtype=np.int64)
-    xs, ys = (np.sort(np.concatenate([cuts[axis], ends.reshape(-1, 2)[:, axis]])) for axis in (0, 1))
-    return keys_for(xs, ys, cuts[2], 2 * len(sheets.ceilings))
-
-
-def _outer_arcs(k: OuterCrossing, columns: Columns, zs: Ints, keys: Keys) -> list[Block]:
-    outer, inner, on = outdoor_nodes(k, columns, zs, keys)
+def _outer_arcs(k: OuterCrossing, columns: Columns, z: Ints, keys: Keys) -> list[Block]:
+    outer, inner, on = outdoor_nodes(k, columns, z, keys)
     if k.wall.is_skew or k.facade.axis is None:
         way = [round(dist(k.wall.point(int(columns.c[i])), k.facade.point(int(columns.s[i]) + k.shift))) for i in on]
         length = np.array(way, dtype=np.int64)[:, None]
@@ -194,11 +219,8 @@ def _outer_arcs(k: OuterCrossing, columns: Columns, zs: Ints, keys: Keys) -> lis
     return _link(outer, inner, k.wall.normal_axis, length_mm, Surface.OUTER_WALL)
 
 
-def _floor_crossing_arcs(k: FloorCrossing, xy: tuple[Ints, Ints], keys: Keys) -> list[Block]:
-    w, room = k.above, k.below.room
-    cs = between(xy[w.axis], *w.span)
-    fixed = np.full(len(cs), w.plane)
-    x, y = (cs, fixed) if w.axis == 0 else (fixed, cs)
+def _floor_crossing_arcs(k: FloorCrossing, columns: Columns, keys: Keys) -> list[Block]:
+    w, room, x, y = k.above, k.below.room, columns.x, columns.y
     inside = shapely.intersects_xy(shapely.Polygon(room.outline), x, y)
     lower = keys.pack(k.below.room_index, x[inside], y[inside], room.ceiling_z)
     upper = keys.pack(w.room, x[inside], y[inside], w.face.z0)
@@ -221,10 +243,7 @@ def _chase_arcs(sheets: Sheets, keys: Keys) -> list[list[Block]]:
     return out
 
 
-def _assemble(
-    keys: Keys, coordinates: tuple[Ints, Ints, Ints], columns: tuple[Columns, ...], arcs: Arcs, loose: Ints,
-    sheets: Sheets,
-) -> Lattice:  # fmt: skip
+def _assemble(keys: Keys, arcs: Arcs, loose: Ints, sheets: Sheets) -> Lattice:
     n = len(arcs.a)
     ends = np.concatenate([arcs.a, arcs.b]) << AXIS_BITS
     every = np.concatenate([ends | np.concatenate([arcs.axis, arcs.axis]), loose])
@@ -240,8 +259,8 @@ def _assemble(
     axes = tuple(np.unique(states & ((1 << AXIS_BITS) - 1)).tolist())
     box = _boxes(arcs, np.stack([x, y, z], axis=1), (a, b), sheets)
     return Lattice(
-        keys, coordinates, axes, columns, states, states & ((1 << AXIS_BITS) - 1), np.stack([x, y, z], axis=1),
-        arcs, (lower, upper), csr.data, csr.indices, csr.indptr, box,
+        keys, axes, states, states & ((1 << AXIS_BITS) - 1), np.stack([x, y, z], axis=1), arcs, (lower, upper),
+        csr.data, csr.indices, csr.indptr, box,
     )  # fmt: skip
 
 

@@ -8,6 +8,7 @@ from service.siting.assemble import Choice
 from service.siting.roof import surface_of
 from service.siting.stage import Stage, Table
 from service.siting.terminals import terminal_key
+from service.siting.ways import hits
 from service.siting.zones import Zones
 
 
@@ -48,9 +49,9 @@ def routes_broken(stage: Stage, choice: Choice) -> list[Service]:
     broken = []
     for service, (variant, path) in choice.ways.items():
         radius = choice.table.need.heater.vent.bundle_radius_mm if service is Service.VENT else 0
-        hits = stage.hits(path.states, radius, stage.ground.obstacles, variant.track.field.closed)
-        for obstacle in hits:
+        found = hits(variant.track.field, path.states, radius, stage.ground.obstacles)
+        for obstacle in found:
             stage.active.add_obstacle(radius, obstacle, stage.ground.sheets)
-        if hits:
+        if found:
             broken.append(service)
     return broken

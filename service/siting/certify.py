@@ -92,7 +92,8 @@ class _Work:
         active = Active(first_planes(self.ground, self.ground.needs))
         if any(self.ground.pressures.values()):
             bar(self.ground, active, (0,))
-        return Stage(self.ground, active, self.ground.needs, loose=True)
+        # at any level, so that planes that nobody needs change no figure
+        return Stage(self.ground, active, self.ground.needs, loose=True, any_level=True)
 
     def _active_of(self, h: int) -> Active | None:
         """What was cut in for a heater; one that shared another's bounds is searched by itself."""

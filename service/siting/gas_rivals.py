@@ -21,10 +21,11 @@ class Rivals:
     costs more than ``ceiling`` was not looked at.
     """
 
-    def __init__(self, prices: PriceBook, alive: Bools, ceiling: float) -> None:
-        """Nothing is made yet."""
+    def __init__(self, prices: PriceBook, alive: Bools, ceiling: float, everywhere: bool = False) -> None:
+        """Nothing is made yet. ``everywhere``: what is beaten must be so at every place that a run may come to."""
         self.prices, self.alive, self.ceiling = prices, alive, ceiling
         self.best: Floats = np.full(int(alive.sum()), np.inf)
+        self._least = -1 if everywhere else -np.inf  # costs are whole
         self._tariffs: dict[str, Tariff] = {}
         self._made: list[tuple[Tariff, Floats, Floats]] = []
 
@@ -41,7 +42,7 @@ class Rivals:
         return any(
             bool((raw + more >= self.best).all())
             for tariff, units, raw in self._made
-            if _is_no_cheaper(own, tariff) and np.isfinite(more := _least_more(least, units))
+            if _is_no_cheaper(own, tariff) and self._least < (more := _least_more(least, units)) < np.inf
         )
 
     def _tariff(self, tapping: Tapping) -> Tariff:

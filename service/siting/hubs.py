@@ -3,26 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from service.design import MANIFOLD_DROP_MM
-from service.routing.columns import outdoor_nodes
-from service.routing.lattice import Lattice
+from service.routing.columns import Cuts, Region, around, outdoor_nodes
+from service.routing.lattice import Bools, Lattice
 from service.routing.planes import Ints
 from service.routing.sheets import OuterCrossing, Sheets, WallSheet
 from service.survey.equipment import Heater
 
+ANY_LEVEL = -1
+"""Stands for the offset of vents that may start anywhere over or under the manifold."""
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(frozen=True)
 class Hubs:
-    """Lattice places of heaters whose vent turns ``offset`` above the manifold, as columns of shape (n,).
+    """Places of heaters whose vent turns ``offset`` above the manifold, as columns of shape (n,).
 
-    ``manifold`` has one column for each axis of travel, shape (n, axes), -1 where there is no state;
-    ``vent`` holds the upright states in which the vent may start to turn, shape (n, k), -1 for none.
-    ``reach`` is the farthest that a place between this hub and its neighbours can be [mm]. ``surface`` is what the
-    case hangs on: the wall, or the facade before it, counted on after the walls; ``s`` is the distance on that.
+    ``node`` names the manifold's node; ``vent`` holds the upright states in which the vent may start to turn, shape
+    (n, k), -1 for none. ``reach`` is the farthest that a place between this hub and its neighbours can be [mm].
+    ``surface`` is what the case hangs on: the wall, or the facade before it, counted on after the walls; ``s`` is the
+    distance on that.
     """
 
     offset: int
@@ -30,10 +33,35 @@ class Hubs:
     c: Ints
     s: Ints
     manifold_z: Ints
-    manifold: Ints
+    node: Ints
     vent: Ints
     reach: Ints
     surface: Ints
+    _starts: dict[int, tuple[Lattice, Ints]] = field(init=False, default_factory=dict, compare=False, repr=False)
+
+    def manifold(self, lattice: Lattice) -> Ints:
+        """States of a lattice in which small runs may begin, one for each axis of travel, shape (n, axes), -1 for
+        none."""
+        if id(lattice) not in self._starts:
+            states = np.stack([lattice.state_ids(self.node, axis) for axis in lattice.axes], axis=1)
+            self._starts[id(lattice)] = lattice, states
+        return self._starts[id(lattice)][1]
+
+    def within(self, boxes: Region) -> Hubs:
+        """Those in or beside boxes (along a surface, and heights of the manifold) by surface."""
+        keep = np.zeros(len(self.wall), dtype=bool)
+        for surface, box in boxes.items():
+            here = np.flatnonzero(self.surface == surface)
+            s, z = self.s[here], self.manifold_z[here]
+            keep[here] = _beside(s, *box[:2]) & _beside(z, *box[2:])
+        columns = (self.wall, self.c, self.s, self.manifold_z, self.node, self.vent, self.reach, self.surface)
+        return Hubs(self.offset, *(column[keep] for column in columns))
+
+
+def _beside(values: Ints, lo: int, hi: int) -> Bools:
+    """Which values lie in a range, or next to it among all of them."""
+    lines = np.unique(values)[around(np.unique(values), lo, hi)]
+    return np.isin(values, lines)
 
 
 def offset_of(heater: Heater) -> int:
@@ -41,68 +69,83 @@ def offset_of(heater: Heater) -> int:
     return MANIFOLD_DROP_MM + heater.height_mm + heater.vent_rise_mm
 
 
-def hubs_of(walls: Sequence[WallSheet], lattice: Lattice, offset: int) -> Hubs:
-    """All lattice places on the walls (at least one) where manifold and vent both have states."""
-    parts = [_on_wall(w, lattice, offset) for w in walls]
+def hubs_of(walls: Sequence[WallSheet], cuts: Cuts, vents: Lattice, offset: int) -> Hubs:
+    """All places on the walls (at least one) where the vent has a state of its lattice."""
+    parts = [_on_wall(w, cuts, offset) for w in walls]
     wall, c, s, z, low, high, reach = (np.concatenate(column) for column in zip(*parts, strict=True))
-    manifold = np.stack([lattice.state_ids(low, axis) for axis in lattice.axes], axis=1)
-    vent = lattice.state_ids(high, 2)[:, None]
-    return _kept(offset, (wall, c, s, z, manifold, vent, reach, wall))
+    return _kept(offset, (wall, c, s, z, low, vents.state_ids(high, 2)[:, None], reach, wall))
 
 
-def loose_hubs_of(walls: Sequence[WallSheet], lattice: Lattice) -> Hubs:
-    """Hubs whose vent starts at any height of the manifold's upright: a relaxation for bounds."""
-    parts = [_loose_on_wall(w, lattice) for w in walls]
+def loose_hubs_of(walls: Sequence[WallSheet], cuts: Cuts, vents: Lattice, offset: int) -> Hubs:
+    """Hubs whose vent starts at any level about ``offset`` above the manifold, or at ANY_LEVEL: a relaxation for
+    bounds, which needs no levels of its own.
+
+    Between two neighbouring levels the small services cost no less than at one of them, and the vent no less than at
+    one of the levels next to its own (L2). So a hub may have every level that is next to a start for a manifold between
+    the levels beside the hub's own.
+    """
+    parts = [_loose_on_wall(w, cuts, vents, offset) for w in walls]
     widest = max(p[5].shape[1] for p in parts)
     padded = [np.pad(p[5], ((0, 0), (0, widest - p[5].shape[1])), constant_values=-1) for p in parts]
     wall, c, s, z, low, reach = (np.concatenate(column) for column in zip(*(p[:5] + p[6:] for p in parts), strict=True))
-    manifold = np.stack([lattice.state_ids(low, axis) for axis in lattice.axes], axis=1)
-    return _kept(0, (wall, c, s, z, manifold, np.concatenate(padded), reach, wall))
+    return _kept(offset, (wall, c, s, z, low, np.concatenate(padded), reach, wall))
 
 
-def outdoor_hubs_of(crossings: Sequence[OuterCrossing], lattice: Lattice, walls: int) -> Hubs:
-    """All lattice places before outer walls; ``walls`` is how many the house has."""
-    parts = [_before_wall(k, lattice, walls) for k in crossings]
+def outdoor_hubs_of(crossings: Sequence[OuterCrossing], cuts: Cuts, walls: int) -> Hubs:
+    """All places before outer walls; ``walls`` is how many the house has."""
+    parts = [_before_wall(k, cuts, walls) for k in crossings]
     empty = [np.zeros(0, dtype=np.int64)] * 7
     columns = zip(empty, *parts, strict=True)
     wall, c, s, z, node, reach, surface = (np.concatenate(column) for column in columns)
-    manifold = np.stack([lattice.state_ids(node, axis) for axis in lattice.axes], axis=1)
-    return _kept(0, (wall, c, s, z, manifold, manifold, reach, surface))
+    return Hubs(0, wall, c, s, z, node, np.full((len(wall), 1), -1), reach, surface)
 
 
-def _before_wall(k: OuterCrossing, lattice: Lattice, walls: int) -> list[Ints]:
+def _before_wall(k: OuterCrossing, cuts: Cuts, walls: int) -> list[Ints]:
     """Wall, coordinate, distance on the facade, height, node key, reach and facade."""
-    columns, heights = lattice.columns[k.wall.index], lattice.coordinates[2]
+    columns, heights = cuts.columns[k.wall.index], cuts.coordinates[2]
     zs = heights[(heights >= k.wall.face.z0) & (heights <= k.wall.face.z1)]
-    nodes, _, on = outdoor_nodes(k, columns, heights, lattice.keys)
+    nodes, _, on = outdoor_nodes(k, columns, heights, cuts.keys)
     i, z = (g.ravel() for g in np.meshgrid(on, zs, indexing="ij"))
     wall, surface = (np.full(len(i), n) for n in (k.wall.index, walls + k.facade_index))
     return [wall, columns.c[i], columns.s[i] + k.shift, z, nodes.ravel(), _reach(columns.c, zs, len(i)), surface]
 
 
 def _kept(offset: int, columns: tuple[Ints, ...]) -> Hubs:
-    keep = (columns[5] >= 0).any(axis=1) & (columns[4] >= 0).any(axis=1)
+    keep = (columns[5] >= 0).any(axis=1)
     return Hubs(offset, *(column[keep] for column in columns))
 
 
-def _loose_on_wall(w: WallSheet, lattice: Lattice) -> tuple[Ints, ...]:
-    columns, heights = lattice.columns[w.index], lattice.coordinates[2]
+def _loose_on_wall(w: WallSheet, cuts: Cuts, vents: Lattice, offset: int) -> tuple[Ints, ...]:
+    columns, heights = cuts.columns[w.index], cuts.coordinates[2]
     zs = heights[(heights >= w.face.z0) & (heights <= w.face.z1)]
-    grid = lattice.keys.pack(w.room, columns.x[:, None], columns.y[:, None], zs[None, :])
-    vents = lattice.state_ids(grid.ravel(), 2).reshape(grid.shape)
+    grid = cuts.keys.pack(w.room, columns.x[:, None], columns.y[:, None], zs[None, :])
+    upright, levels = vents.state_ids(grid.ravel(), 2).reshape(grid.shape), _levels_about(zs, offset)
+    starts = np.where(levels >= 0, upright[:, levels], -1).reshape(-1, levels.shape[1])
     k, z = (g.ravel() for g in np.meshgrid(np.arange(len(columns.c)), zs, indexing="ij"))
     reach = _reach(columns.c, zs, len(k))
-    return np.full(len(k), w.index), columns.c[k], columns.s[k], z, grid.ravel(), vents[k], reach
+    return np.full(len(k), w.index), columns.c[k], columns.s[k], z, grid.ravel(), starts, reach
 
 
-def _on_wall(w: WallSheet, lattice: Lattice, offset: int) -> tuple[Ints, ...]:
+def _levels_about(zs: Ints, offset: int) -> Ints:
+    """Indices of the levels at which the vent may start for a manifold at each level or between it and those beside
+    it, shape (levels, k), -1 for none."""
+    if offset == ANY_LEVEL:
+        return np.tile(np.arange(len(zs)), (len(zs), 1))
+    below, above = np.append(zs[:1], zs[:-1]) + offset, np.append(zs[1:], zs[-1:]) + offset
+    first = np.searchsorted(zs, below, side="right") - 1
+    last = np.minimum(np.searchsorted(zs, above), len(zs) - 1)
+    levels = first[:, None] + np.arange(int((last - first).max()) + 1)
+    return np.where((levels <= last[:, None]) & (below <= zs[-1])[:, None], levels, -1)
+
+
+def _on_wall(w: WallSheet, cuts: Cuts, offset: int) -> tuple[Ints, ...]:
     """Wall, coordinate, distance, manifold height, node keys of manifold and vent, reach."""
-    columns, heights = lattice.columns[w.index], lattice.coordinates[2]
+    columns, heights = cuts.columns[w.index], cuts.coordinates[2]
     zs = heights[(heights >= w.face.z0) & (heights + offset <= w.face.z1)]
     zs = zs[np.isin(zs + offset, heights)]
     k, z = (g.ravel() for g in np.meshgrid(np.arange(len(columns.c)), zs, indexing="ij"))
-    low = lattice.keys.pack(w.room, columns.x[k], columns.y[k], z)
-    high = lattice.keys.pack(w.room, columns.x[k], columns.y[k], z + offset)
+    low = cuts.keys.pack(w.room, columns.x[k], columns.y[k], z)
+    high = cuts.keys.pack(w.room, columns.x[k], columns.y[k], z + offset)
     return np.full(len(k), w.index), columns.c[k], columns.s[k], z, low, high, _reach(columns.c, zs, len(k))
 
 

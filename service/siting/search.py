@@ -24,13 +24,15 @@ from service.siting.ground import Ground, first_planes
 from service.siting.limits import LIMIT_OF, MOST_TIGHT_PLANES, add_tight_planes, tighten
 from service.siting.master import Column, CrossCheck, columns_of, cross_check
 from service.siting.needs import Need
-from service.siting.stage import Budget, Parts, Stage, Table, cheapest_of, least_parts
+from service.siting.regions import regions_of
+from service.siting.stage import Budget, Parts, Stage, Table, cheapest_of, least_of, least_parts
+from service.siting.ways import Regions
 from service.siting.zones import Zones
 
 MAX_ROUNDS = 80
 REROUTES_A_ROUND = 24
 START_SURFACES = 12
-START_BUDGET = 1.25
+START_BUDGET = 1.1
 """How far above the bound a first lawful design is looked for."""
 
 
@@ -92,6 +94,7 @@ class _Search:
         self.outcome = Outcome()
         self.banned: list[int] = []
         self.bounds = Bounds(ground.needs, len(ground.sheets.walls) + len(ground.building.facades))
+        self.loose: list[Table] = []
         self.parts: list[Parts] = []
         self.actives: dict[int, Active] = {}
         self.lawful: Found | None = None
@@ -150,7 +153,8 @@ class _Search:
         ahead = [h for h, need in enumerate(needs) if need.behind is None]
         stage = Stage(self.ground, self._fresh(None), tuple(needs[h] for h in ahead), loose=True)
         tables = dict(zip(ahead, stage.tables, strict=True))
-        self.parts = [least_parts(tables[h if n.behind is None else n.behind]) for h, n in enumerate(needs)]
+        self.loose = [tables[h if n.behind is None else n.behind] for h, n in enumerate(needs)]
+        self.parts = [least_parts(table) for table in self.loose]
         for h, table in tables.items():
             self.bounds.keep(h, table, np.inf)
 
@@ -198,11 +202,11 @@ class _Search:
             self.actives[h] = self._fresh(need)
         if self.lawful is None and (is_new or self.ceiling == np.inf):
             self._start(h)
-        surfaces = sorted({*self._surfaces_of(h), *self.again.pop(h, ())})
-        if not surfaces:
+        regions = regions_of(self.loose[h], {*self._surfaces_of(h), *self.again.pop(h, ())}, self._most())
+        if not regions.hubs:
             return True
-        stage = self._stage(h, surfaces)
-        bound, tight = self._least_open(stage), stage.active.tight
+        stage = self._stage(h, regions)
+        bound, tight = least_of(stage.tables, self.banned), stage.active.tight
         found, broken = self._round(stage)
         self._keep_lawful(found)
         if not broken:
@@ -212,19 +216,16 @@ class _Search:
             return False
         return not broken or (found is not None and found.units <= bound)
 
-    def _least_open(self, stage: Stage) -> float:
-        place = cheapest_of(stage.tables, self.banned)
-        return np.inf if place is None else float(place[0].total[place[1]])
-
     def _start(self, h: int) -> None:
         """A lawful design from few planes, with every rule and obstacle in force, if one is at hand."""
         need = self.ground.needs[h]
         budget = Budget(START_BUDGET * float(self.bounds.open(self.banned)[h]), self.parts[h][1])
         surfaces = self._surfaces_of(h)
         surfaces = sorted(sorted(surfaces, key=lambda w: (self.bounds.least[h, w], w))[:START_SURFACES])
-        if surfaces:
-            active = in_force(self.ground, self.zones, self.actives[h], need, surfaces)
-            found, _ = self._round(Stage(self.ground, active, (need,), budget=budget, surfaces=surfaces))
+        regions = regions_of(self.loose[h], surfaces, budget.units)
+        if regions.hubs:
+            active = in_force(self.ground, self.zones, self.actives[h], need, sorted(regions.hubs))
+            found, _ = self._round(Stage(self.ground, active, (need,), budget=budget, regions=regions))
             self._keep_lawful(found)
             if self.actives[h].planes.take(active.planes, LIMIT_OF) and found is not None:
                 self.again[h] = (found.surface,)
@@ -245,15 +246,15 @@ class _Search:
     def _time_is_up(self) -> bool:
         return self.clock() >= self.deadline
 
-    def _stage(self, h: int, surfaces: list[int]) -> Stage:
+    def _stage(self, h: int, regions: Regions) -> Stage:
         """Build a round and keep the bounds it proves."""
         most = self._most()
         budget = None if most == np.inf else Budget(most, self.parts[h][1])
-        stage = Stage(self.ground, self.actives[h], (self.ground.needs[h],), budget=budget, surfaces=surfaces)
+        stage = Stage(self.ground, self.actives[h], (self.ground.needs[h],), budget=budget, regions=regions)
         self.bites[h] = stage.bite
         self.bounds.keep(h, stage.tables[0], most)
         out = self.outcome
-        out.rounds, out.states = out.rounds + 1, max(out.states, stage.lattice.count)
+        out.rounds, out.states = out.rounds + 1, max(out.states, stage.states)
         out.planes = max(out.planes, self.actives[h].planes.count)
         return stage
 

@@ -74,7 +74,7 @@ def _vent_way(ways: Ways, need: Need, hubs: Hubs, side: IntakeSide | None) -> Va
 def _gas(ways: Ways, need: Need, hubs: Hubs, alive: Bools, loose: bool) -> Offer:
     """Tappings of every run that may be cheapest somewhere, the runs in turn."""
     ceiling = ways.ceilings.get(Service.GAS, np.inf)
-    rivals = Rivals(ways.ground.survey.prices, alive, ceiling)
+    rivals = Rivals(ways.ground.survey.prices, alive, ceiling, everywhere=loose)
     variants: list[Variant] = []
     runs = ways.tappings(need.gas)
     while runs:
@@ -94,7 +94,7 @@ def _tapped(ways: Ways, hubs: Hubs, tapping: Tapping, loose: bool) -> Variant:
     track = ways.ended(Service.GAS, tapping.branch.name, ANY_WAY, charges=tapping.charges)
     extra = tapping.extra(ways.anchors[Service.GAS])[list(track.field.sources.names)]
     made = variant(
-        tapping.branch.name, track, hubs, hubs.manifold, np.inf if loose else tapping.limit_mm, tapping.bend_mm,
+        tapping.branch.name, track, hubs, limit=np.inf if loose else tapping.limit_mm, bend_mm=tapping.bend_mm,
         extra=extra, rivals=True,
     )
     made.tapping = tapping
@@ -116,7 +116,7 @@ def _drain(ways: Ways, hubs: Hubs) -> Offer:
     ends = [ways.anchors[Service.DRAIN][name] for name in falling.field.sources.names]
     extra = np.array([rate * (a.real[2] - floor) for a in ends], dtype=float)
     limit = np.asarray(rate * (hubs.manifold_z - floor), dtype=np.float64)
-    gravity = variant("gravity", falling, hubs, hubs.manifold, limit, extra=extra)
+    gravity = variant("gravity", falling, hubs, limit=limit, extra=extra)
     lifted = variant(
         "pumped", ways.ended(Service.DRAIN, "pumped", ANY_WAY), hubs,
         once=ways.ground.survey.prices["drain.pump"].units_each,

@@ -16,13 +16,13 @@ from service.routing.tariff import Floats
 from service.siting.active import Active, MountKey
 from service.siting.costing import Extras, fixed_units
 from service.siting.ground import Ground
-from service.siting.hubs import Hubs, hubs_of, loose_hubs_of, offset_of, outdoor_hubs_of, walls_of
+from service.siting.hubs import ANY_LEVEL, Hubs, hubs_of, loose_hubs_of, offset_of, outdoor_hubs_of, walls_of
 from service.siting.needs import Need
 from service.siting.offers import Offer
 from service.siting.services import offer_of
 from service.siting.tariffs import vent_tariff
 from service.siting.terminals import closed_by
-from service.siting.ways import Ways
+from service.siting.ways import Regions, Ways
 
 
 @dataclass(slots=True)
@@ -97,17 +97,19 @@ class Stage(Ways):
 
     def __init__(
         self, ground: Ground, active: Active, needs: tuple[Need, ...], loose: bool = False,
-        budget: Budget | None = None, surfaces: Iterable[int] | None = None,
+        budget: Budget | None = None, regions: Regions | None = None, any_level: bool = False,
     ) -> None:  # fmt: skip
-        """``loose`` lets the vent start at any height, for bounds alone; with a ``budget`` (for one heater)
-        routes of designs above it need not be known; ``surfaces`` (at least one) are those in question."""
+        """``loose`` lets the vent start at the levels that there are, for bounds alone, near its own or at
+        ``any_level``; with a ``budget`` (for one heater) routes of designs above it need not be known; no more of the
+        house is in question than ``regions``."""
         every = range(len(ground.sheets.walls) + len(ground.building.facades))
-        self.surfaces = frozenset(every if surfaces is None else surfaces)
+        self.surfaces = frozenset(every if regions is None else regions.hubs)
         self.walls = walls_of(ground.sheets, self.surfaces)
         bands = sorted({(w.face.z0, w.face.z1) for w in self.walls})
         offsets = [] if loose else [_offset(n) for n in needs]
         outdoors = any(n.outdoors for n in needs)
-        super().__init__(ground, active, closed_heights(active.planes, offsets, bands), outdoors)
+        super().__init__(ground, active, closed_heights(active.planes, offsets, bands), outdoors, regions)
+        self.regions, self.any_level = regions, any_level
         self.closed_hubs: dict[MountKey, set[int]] = {}
         self.loose, self.budget = loose, budget or Budget(np.inf, {})
         self.bite = np.inf  # least cost near which a limit on length or bends may decide
@@ -192,9 +194,10 @@ class Stage(Ways):
 
     def _hubs_of(self, need: Need) -> Hubs:
         """Hubs of a heater, made once for all that are alike; None stands for those outdoors."""
-        key = None if need.outdoors else 0 if self.loose else _offset(need)
+        key = None if need.outdoors else ANY_LEVEL if self.any_level else _offset(need)
         if key not in self._hubs:
-            self._hubs[key] = self._hubs_at(key)
+            hubs = self._hubs_at(key)
+            self._hubs[key] = hubs if self.regions is None else hubs.within(self.regions.hubs)
         return self._hubs[key]
 
     def _hubs_at(self, offset: int | None) -> Hubs:
@@ -202,8 +205,8 @@ class Stage(Ways):
         if offset is None:
             count = len(sheets.walls)
             before = [k for k in sheets.outer_crossings if count + k.facade_index in self.surfaces]
-            return outdoor_hubs_of(before, self.lattice, count)
-        return loose_hubs_of(self.walls, self.lattice) if self.loose else hubs_of(self.walls, self.lattice, offset)
+            return outdoor_hubs_of(before, self.cuts, count)
+        return (loose_hubs_of if self.loose else hubs_of)(self.walls, self.cuts, self.lattices[Service.VENT], offset)
 
 
 def _offset(need: Need) -> int:
@@ -220,6 +223,12 @@ def cheapest_of(tables: Iterable[Table], banned: Sequence[int]) -> tuple[Table, 
         if hub >= 0 and np.isfinite(total[hub]) and (best is None or total[hub] < best[0]):
             best = (float(total[hub]), table, hub)
     return None if best is None else best[1:]
+
+
+def least_of(tables: Iterable[Table], banned: Sequence[int]) -> float:
+    """Least total on surfaces not ``banned`` [money units]."""
+    place = cheapest_of(tables, banned)
+    return np.inf if place is None else float(place[0].total[place[1]])
 
 
 Parts = tuple[float, dict[Service, float]]

@@ -11,7 +11,7 @@ import numpy as np
 from service.building.model import Behind, Building, Facade, Stretch
 from service.clearance.model import Zone
 from service.design import Piece, RoofTerminal, Surface, Terminal
-from service.routing.columns import Columns
+from service.routing.columns import Columns, Cuts
 from service.routing.lattice import Bools, Lattice
 from service.routing.planes import Ints
 from service.routing.roof import roof_columns
@@ -47,27 +47,34 @@ class Outlets:
         return {i for i, place in enumerate(every) if place in places}
 
 
-def outlets_of(building: Building, sheets: Sheets, lattice: Lattice) -> Outlets:
+NO_OUTLETS = Outlets(*(np.zeros(0, dtype=np.int64) for _ in range(8)))
+
+
+def outlets_of(building: Building, sheets: Sheets, cuts: Cuts, lattice: Lattice) -> Outlets:
     """All states from which a vent can leave the house square to its wall, or straight up through the roof."""
     index = {f.id: i for i, f in enumerate(building.facades)}
+    met = set(np.unique(lattice.arcs.sheet).tolist())
     columns = [
-        _stretch_outlets(w, t, index[t.facade_id], building.facades[index[t.facade_id]], lattice)
+        _stretch_outlets(w, t, index[t.facade_id], building.facades[index[t.facade_id]], cuts, lattice)
         for w in sheets.walls
+        if w.index in met
         for t in w.face.stretches
         if t.behind is Behind.OUTDOORS and t.facade_id is not None
     ]
     columns += roof_columns(building, sheets, lattice)
     if not columns:
-        return Outlets(*(np.zeros(0, dtype=np.int64) for _ in range(8)))
+        return NO_OUTLETS
     return Outlets(*(np.concatenate(column) for column in zip(*columns, strict=True)))
 
 
-def _stretch_outlets(w: WallSheet, t: Stretch, facade_index: int, facade: Facade, lattice: Lattice) -> list[Ints]:
-    columns, heights = lattice.columns[w.index], lattice.coordinates[2]
+def _stretch_outlets(
+    w: WallSheet, t: Stretch, facade_index: int, facade: Facade, cuts: Cuts, lattice: Lattice
+) -> list[Ints]:
+    columns, heights = cuts.columns[w.index], cuts.coordinates[2]
     zs = heights[(heights >= w.face.z0) & (heights <= w.face.z1)]
     on = np.flatnonzero((columns.s >= t.s0) & (columns.s <= t.s1) & _goes_square(w, t, facade, columns))
     k, z = (g.ravel() for g in np.meshgrid(on, zs, indexing="ij"))
-    nodes = lattice.keys.pack(w.room, columns.x[k], columns.y[k], z)
+    nodes = cuts.keys.pack(w.room, columns.x[k], columns.y[k], z)
     s = t.facade_s0 + columns.s[k] - t.s0
     along = [np.full(len(k), w.index), columns.c[k], np.full(len(k), facade_index), s, z]
     depth = _depths(w, t, facade, columns)[k]

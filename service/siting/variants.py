@@ -16,7 +16,7 @@ def variant(
     rivals: bool = False, plain: RunLimit | None = None,
 ) -> Variant:  # fmt: skip
     """A variant that starts at the manifold and knows no limit, unless told otherwise."""
-    starts = hubs.manifold if starts is None else starts
+    starts = hubs.manifold(track.field.lattice) if starts is None else starts
     extra = np.zeros(len(track.field.sources.names)) if extra is None else extra
     lengths = np.broadcast_to(limit, (len(starts),))
     added = np.broadcast_to(np.asarray(once, dtype=float), (len(starts),))

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterator
-from dataclasses import replace
+from collections.abc import Callable, Hashable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from functools import partial
-from itertools import pairwise, tee
+from itertools import chain, pairwise, tee
 
 import numpy as np
 
 from service.clearance.model import spec_of
 from service.deadline import look
 from service.design import NO_EXPOSED_VENT, Service
+from service.routing.columns import Region, cuts_of
+from service.routing.ends import Anchor
 from service.routing.fields import Field, least_used, spread
 from service.routing.lattice import Bools, Lattice, build_lattice
 from service.routing.obstacles import Obstacle
@@ -25,31 +27,61 @@ from service.siting.ground import Ground
 from service.siting.offers import Track
 from service.siting.roof import Ends, ends_of
 from service.siting.tariffs import dearer, tariff_of
-from service.siting.terminals import Outlets, outlets_of
+from service.siting.terminals import NO_OUTLETS, Outlets, outlets_of
 from service.survey.equipment import Heater
 
 
-class Ways:
-    """Lattice for the planes at hand and the closed ``heights``; ``ceilings`` are costs [money units]
-    above which a service's routes need not be known; ``shut_outlets`` were found unlawful this round."""
+@dataclass(frozen=True, slots=True)
+class Regions:
+    """``sheets``: what runs may lie on, by service, None for all. ``hubs``: where the case may hang, by surface: from
+    and to along it, and of the height of its manifold [mm]."""
 
-    def __init__(self, ground: Ground, active: Active, heights: Ints, outdoors: bool = False) -> None:
+    sheets: Mapping[Service, Region] | None
+    hubs: Region
+
+
+class Ways:
+    """Lattices for the planes at hand and the closed ``heights``: one for all services or, with ``regions``, a smaller
+    one for each. ``ceilings`` are costs [money units] above which a service's routes need not be
+    known; ``shut_outlets`` were found unlawful this round."""
+
+    def __init__(
+        self, ground: Ground, active: Active, heights: Ints, outdoors: bool = False,
+        regions: Regions | None = None,
+    ) -> None:  # fmt: skip
         self.ground, self.active, self.heights = ground, active, heights
-        cuts = (active.planes.coordinates(0), active.planes.coordinates(1), heights)
-        self.anchors = {
-            s: anchors_on(cuts, ground.sheets, e.anchors, e.lines, outdoors) for s, e in sorted(ground.ends.items())
-        }
-        tails = [t for anchors in self.anchors.values() for t in tail_states(anchors)]
-        self.lattice: Lattice = build_lattice(ground.sheets, active.planes, heights, tails, outdoors)
-        self.outlets: Outlets = outlets_of(ground.building, ground.sheets, self.lattice)
+        self.cuts = cuts_of(ground.sheets, active.planes, heights, outdoors)
+        cut, ends = self.cuts.coordinates, sorted(ground.ends.items())
+        self.anchors = {s: anchors_on(cut, ground.sheets, e.anchors, e.lines, outdoors) for s, e in ends}
+        self.lattices = self._lattices(outdoors, regions)
+        self.outlets: Outlets = self._outlets()
         self.ceilings: dict[Service, float] = {}
         self.shut_outlets = {key: self.outlets.at(places) for key, places in active.shut.items()}
         self._entries: dict[Service, Entries] = {}
         self._tracks: dict[Hashable, Track] = {}
         self._lengths: dict[Hashable, Floats] = {}
-        self._closed: dict[int, Bools] = {}
+        self._closed: dict[tuple[int, int], Bools] = {}
         self._ends: dict[tuple[str, str], Ends] = {}
         self._tappings: dict[int, list[Iterator[Tapping]]] = {}
+
+    def _lattices(self, outdoors: bool, regions: Regions | None) -> dict[Service, Lattice]:
+        sheets, tails = self.ground.sheets, {s: tail_states(anchors) for s, anchors in self.anchors.items()}
+        if regions is None or regions.sheets is None:
+            whole = build_lattice(sheets, self.cuts, chain(*tails.values()), outdoors)
+            return dict.fromkeys(Service, whole)
+        made = {s: build_lattice(sheets, self.cuts, tails.get(s, ()), outdoors, r) for s, r in regions.sheets.items()}
+        self.anchors = {s: _met(made[s], found) for s, found in self.anchors.items() if s in made}
+        return made
+
+    def _outlets(self) -> Outlets:
+        """Where the vent may leave the house; a heater outdoors has none."""
+        lattice, ground = self.lattices.get(Service.VENT), self.ground
+        return NO_OUTLETS if lattice is None else outlets_of(ground.building, ground.sheets, self.cuts, lattice)
+
+    @property
+    def states(self) -> int:
+        """Number of states of the largest lattice."""
+        return max(lattice.count for lattice in self.lattices.values())
 
     def ends(self, heater: Heater) -> Ends:
         """What a heater's vent may end in, worked out once."""
@@ -81,7 +113,7 @@ class Ways:
 
         def sources() -> Sources:
             if service not in self._entries:
-                self._entries[service] = entries_of(self.lattice, self.anchors[service])
+                self._entries[service] = entries_of(self.lattices[service], self.anchors[service])
             return self._entries[service].priced(tariff, charges)
 
         asked: tuple[Hashable, Hashable] = None, None
@@ -106,45 +138,54 @@ class Ways:
         blocked = len(self.active.obstacles.get(radius_mm, ()))
         if (key, blocked) not in self._tracks:
             look()
-            closed = self._closed_for(radius_mm) if shut is None else self._closed_for(radius_mm) | shut
             assert isinstance(key[0], Service)
-            field = spread(self.lattice, tariff, closed, sources(), self.ceilings.get(key[0], np.inf))
+            lattice = self.lattices[key[0]]
+            closed = self._closed_for(lattice, radius_mm)
+            closed = closed if shut is None else closed | shut
+            field = spread(lattice, tariff, closed, sources(), self.ceilings.get(key[0], np.inf))
             same = (key if shared is None else shared, flat_only, tariff.one_way, frozenset(tariff.per_mm), blocked)
             shortest = partial(_shortest, self._lengths, same, field, bend_mm, flat_only)
             self._tracks[key, blocked] = Track(field, shortest, flat_only)
         return self._tracks[key, blocked]
 
-    def _closed_for(self, radius_mm: int) -> Bools:
-        if radius_mm not in self._closed:
-            closed = np.zeros(len(self.lattice.arcs.a), dtype=bool)
+    def _closed_for(self, lattice: Lattice, radius_mm: int) -> Bools:
+        key = id(lattice), radius_mm
+        if key not in self._closed:
+            closed = np.zeros(len(lattice.arcs.a), dtype=bool)
             for obstacle in self.active.obstacles.get(radius_mm, []):
-                closed |= obstacle.blocks(self.lattice)
-            self._closed[radius_mm] = closed
-        return self._closed[radius_mm]
-
-    def hits(
-        self, states: tuple[int, ...], radius_mm: int, obstacles: tuple[Obstacle, ...], closed: Bools
-    ) -> list[Obstacle]:
-        """Obstacles that a chain of states runs through. Where two walls meet an arc lies on both; one that was
-        ``closed`` when the chain was found is not the one it takes."""
-        arcs = self._arcs_between(states)
-        arcs = arcs[~closed[arcs]]
-        sheet, box = self.lattice.arcs.sheet[arcs], self.lattice.box[:, arcs]
-        return [o for o in obstacles if o.grown(radius_mm).meets(sheet, box).any()]
-
-    def _arcs_between(self, states: tuple[int, ...]) -> Ints:
-        lattice, n = self.lattice, len(self.lattice.arcs.a)
-        out = []
-        for u, v in pairwise(states):
-            row = slice(lattice.indptr[u], lattice.indptr[u + 1])
-            out += [int(k) % n for k in lattice.perm[row][lattice.indices[row] == v] if k < 2 * n]
-        return np.array(out, dtype=np.int64)
+                closed |= obstacle.blocks(lattice)
+            self._closed[key] = closed
+        return self._closed[key]
 
     def exposed(self) -> Bools:
         """Arcs on walls that may carry no open vent."""
         rooms = self.ground.building.rooms
         refused = [w.index for w in self.ground.sheets.walls if rooms[w.room].use in NO_EXPOSED_VENT]
-        return np.isin(self.lattice.arcs.sheet, refused)
+        return np.isin(self.lattices[Service.VENT].arcs.sheet, refused)
+
+
+def hits(field: Field, states: tuple[int, ...], radius_mm: int, obstacles: tuple[Obstacle, ...]) -> list[Obstacle]:
+    """Obstacles that a chain of a field's states runs through. Where two walls meet an arc lies on both; one that was
+    closed when the chain was found is not the one it takes."""
+    lattice, arcs = field.lattice, _arcs_between(field.lattice, states)
+    arcs = arcs[~field.closed[arcs]]
+    sheet, box = lattice.arcs.sheet[arcs], lattice.box[:, arcs]
+    return [o for o in obstacles if o.grown(radius_mm).meets(sheet, box).any()]
+
+
+def _arcs_between(lattice: Lattice, states: tuple[int, ...]) -> Ints:
+    n, out = len(lattice.arcs.a), []
+    for u, v in pairwise(states):
+        row = slice(lattice.indptr[u], lattice.indptr[u + 1])
+        out += [int(k) % n for k in lattice.perm[row][lattice.indices[row] == v] if k < 2 * n]
+    return np.array(out, dtype=np.int64)
+
+
+def _met(lattice: Lattice, anchors: tuple[Anchor, ...]) -> tuple[Anchor, ...]:
+    """Anchors that some arc of a lattice leads to."""
+    table = np.array([(a.room, *a.point) for a in anchors], dtype=np.int64).reshape(-1, 4)
+    there = np.isin(lattice.keys.pack(*table.T), np.concatenate([lattice.arcs.a, lattice.arcs.b]))
+    return tuple(a for a, is_met in zip(anchors, there.tolist(), strict=True) if is_met)
 
 
 def _shortest(

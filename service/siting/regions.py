@@ -1,0 +1,115 @@
+"""Where alone a design that costs no more than some amount can lie: the part of each sheet that a service may use, and
+of each surface that the case may hang on.
+
+A run through a point costs at least what the field says from the end to the point, and a design at least what it costs
+to get from there to a hub with all that the hub needs besides. Both are concave between the lines of the lattice (L2),
+so a point matters only if a corner of its cell does. Tables of bounds, which know no zones, obstacles and limits, say
+so once for everything that is cut in later.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+
+import numpy as np
+
+from service.design import Service
+from service.routing.columns import Box, Region
+from service.routing.fields import onward
+from service.routing.lattice import NO_SHEET, Bools
+from service.routing.planes import Ints
+from service.routing.tariff import Floats
+from service.siting.offers import Offer, Track
+from service.siting.stage import Table
+from service.siting.ways import Regions
+
+FAR_MM = 10**9
+"""Beyond every house."""
+
+
+def regions_of(table: Table, surfaces: Collection[int], most: float) -> Regions:
+    """Regions of designs on some surfaces that cost ``most`` [money units] or less; ``table`` holds bounds."""
+    here = np.isin(table.hubs.surface, sorted(surfaces)) & (table.total <= most)
+    if most == np.inf:
+        return Regions(None, _hubs(table, here))
+    sheets = {service: _sheets(list(_runs(table, service)), here, most) for service in table.offers}
+    return Regions(sheets, _hubs(table, here))
+
+
+Run = tuple[Track, Ints, Floats]
+"""Ways of a service, the states that they start in, and what a design with one of them costs besides, by hub."""
+
+
+def _runs(table: Table, service: Service) -> Iterator[Run]:
+    offer = table.offers[service]
+    with np.errstate(invalid="ignore"):
+        rest = table.total - offer.cost
+        if service is Service.COLD and table.offers[Service.HOT].variants[0].cold is not None:
+            yield from _with_hot(table.offers[Service.HOT], offer, rest)
+        else:
+            yield from ((v.track, v.starts, rest + v.once) for v in offer.variants)
+
+
+def _with_hot(hot: Offer, offer: Offer, rest: Floats) -> Iterator[Run]:
+    """Cold runs that go with hot ones, of which each pays what its own costs more, or less, than the offered one."""
+    for v in hot.variants:
+        assert v.cold is not None
+        yield v.cold.track, v.cold.starts, rest - hot.cost + v.cost - (v.cold.cost - offer.cost)
+
+
+def _sheets(runs: list[Run], here: Bools, most: float) -> Region:
+    """Boxes around the arcs that touch a node through which some run can be cheap enough."""
+    lattice = runs[0][0].field.lattice
+    nodes, first = np.unique(lattice.nodes, return_index=True)
+    kept = np.zeros(len(nodes), dtype=bool)
+    for track, starts, rest in runs:
+        there = onward(track.field, *_entered(starts[here], rest[here]), most)
+        kept |= np.minimum.reduceat(track.field.cost, first) + np.minimum.reduceat(there, first) <= most
+    arcs = lattice.arcs
+    touched = (arcs.sheet != NO_SHEET) & (_among(nodes[kept], arcs.a) | _among(nodes[kept], arcs.b))
+    return _boxes(arcs.sheet[touched], lattice.box[:, touched])
+
+
+def _entered(starts: Ints, rest: Floats) -> tuple[Ints, Floats]:
+    """States that hubs start in, and the least that a design costs besides at any of their hubs."""
+    every, costs = starts.ravel(), np.repeat(rest, starts.shape[1])
+    good = (every >= 0) & np.isfinite(costs)
+    states, where = np.unique(every[good], return_inverse=True)
+    least = np.full(len(states), np.inf)
+    np.minimum.at(least, where, costs[good])
+    return states, least
+
+
+def _among(sorted_keys: Ints, keys: Ints) -> Bools:
+    if not len(sorted_keys):
+        return np.zeros(len(keys), dtype=bool)
+    at = np.minimum(np.searchsorted(sorted_keys, keys), len(sorted_keys) - 1)
+    return np.asarray(sorted_keys[at] == keys)
+
+
+def _boxes(sheets: Ints, box: Ints) -> dict[int, Box]:
+    numbers, where = np.unique(sheets, return_inverse=True)
+    low, high = np.full((2, len(numbers)), FAR_MM), np.full((2, len(numbers)), -FAR_MM)
+    for i in (0, 1):
+        np.minimum.at(low[i], where, box[2 * i])
+        np.maximum.at(high[i], where, box[2 * i + 1])
+    columns = (low[0], high[0], low[1], high[1])
+    return {int(n): (int(a), int(b), int(c), int(d)) for n, a, b, c, d in zip(numbers, *columns, strict=True)}
+
+
+def _hubs(table: Table, here: Bools) -> dict[int, Box]:
+    """Boxes around the hubs that are cheap enough and the places between them and their neighbours."""
+    found, hubs = {}, table.hubs
+    for surface in np.unique(hubs.surface[here]).tolist():
+        every = hubs.surface == surface
+        spans = (_wider(np.unique(v[every]), v[every & here]) for v in (hubs.s, hubs.manifold_z))
+        (a, b), (c, d) = spans
+        found[surface] = a, b, c, d
+    return found
+
+
+def _wider(lines: Ints, values: Ints) -> tuple[int, int]:
+    """From the line before the least value to the one after the greatest."""
+    low, high = (int(np.searchsorted(lines, v)) for v in (values.min(), values.max()))
+    before = int(lines[low - 1]) if low else -FAR_MM
+    return before, int(lines[high + 1]) if high + 1 < len(lines) else FAR_MM
