@@ -13,6 +13,9 @@ from service.routing.sheets import OuterCrossing, Sheets, WallSheet
 
 Box = tuple[int, int, int, int]
 """Least and greatest of a sheet's own two coordinates: along a wall or x, and z or y [mm]."""
+FAR_MM = 10**9
+"""Beyond every house."""
+EVERYWHERE: Box = (-FAR_MM, FAR_MM, -FAR_MM, FAR_MM)
 Region = Mapping[int, Box]
 """The sheets that runs may lie on, by number (see ``Arcs``), and how much of each."""
 

@@ -16,6 +16,8 @@ from numpy.typing import NDArray
 from service.routing.sheets import Sheets
 
 Ints = NDArray[np.int64]
+Lines = tuple[Ints, Ints]
+"""Lines of a lattice on a surface: distances along it and heights, ascending [mm]."""
 
 
 @dataclass(slots=True)

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from service.design import MANIFOLD_DROP_MM
 from service.routing.columns import Cuts, Region, around, outdoor_nodes
 from service.routing.lattice import Bools, Lattice
-from service.routing.planes import Ints
+from service.routing.planes import Ints, Lines
 from service.routing.sheets import OuterCrossing, Sheets, WallSheet
 from service.survey.equipment import Heater
 
+Columns = tuple[Ints, Ints, Ints, Ints, Ints, Ints, Ints, Ints]
+"""Wall, coordinate, distance, manifold, node, vent, reach and surface of ``Hubs``."""
 ANY_LEVEL = -1
 """Stands for the offset of vents that may start anywhere over or under the manifold."""
 
@@ -25,7 +27,8 @@ class Hubs:
     ``node`` names the manifold's node; ``vent`` holds the upright states in which the vent may start to turn, shape
     (n, k), -1 for none. ``reach`` is the farthest that a place between this hub and its neighbours can be [mm].
     ``surface`` is what the case hangs on: the wall, or the facade before it, counted on after the walls; ``s`` is the
-    distance on that.
+    distance on that. ``ruled`` holds surface, distance and manifold of all places of the surfaces, those too that are
+    no hubs of this part of the house.
     """
 
     offset: int
@@ -37,6 +40,7 @@ class Hubs:
     vent: Ints
     reach: Ints
     surface: Ints
+    ruled: tuple[Ints, Ints, Ints]
     _starts: dict[int, tuple[Lattice, Ints]] = field(init=False, default_factory=dict, compare=False, repr=False)
 
     def manifold(self, lattice: Lattice) -> Ints:
@@ -47,6 +51,11 @@ class Hubs:
             self._starts[id(lattice)] = lattice, states
         return self._starts[id(lattice)][1]
 
+    def lines(self, surface: int) -> Lines:
+        """Distances and heights of the manifold at which a surface has places."""
+        here = self.ruled[0] == surface
+        return np.unique(self.ruled[1][here]), np.unique(self.ruled[2][here])
+
     def within(self, boxes: Region) -> Hubs:
         """Those in or beside boxes (along a surface, and heights of the manifold) by surface."""
         keep = np.zeros(len(self.wall), dtype=bool)
@@ -54,8 +63,14 @@ class Hubs:
             here = np.flatnonzero(self.surface == surface)
             s, z = self.s[here], self.manifold_z[here]
             keep[here] = _beside(s, *box[:2]) & _beside(z, *box[2:])
-        columns = (self.wall, self.c, self.s, self.manifold_z, self.node, self.vent, self.reach, self.surface)
-        return Hubs(self.offset, *(column[keep] for column in columns))
+        return self.where(keep)
+
+    def where(self, keep: Bools) -> Hubs:
+        """Some of them, shape (n,)."""
+        return replace(
+            self, wall=self.wall[keep], c=self.c[keep], s=self.s[keep], manifold_z=self.manifold_z[keep],
+            node=self.node[keep], vent=self.vent[keep], reach=self.reach[keep], surface=self.surface[keep],
+        )  # fmt: skip
 
 
 def _beside(values: Ints, lo: int, hi: int) -> Bools:
@@ -97,7 +112,7 @@ def outdoor_hubs_of(crossings: Sequence[OuterCrossing], cuts: Cuts, walls: int) 
     empty = [np.zeros(0, dtype=np.int64)] * 7
     columns = zip(empty, *parts, strict=True)
     wall, c, s, z, node, reach, surface = (np.concatenate(column) for column in columns)
-    return Hubs(0, wall, c, s, z, node, np.full((len(wall), 1), -1), reach, surface)
+    return Hubs(0, wall, c, s, z, node, np.full((len(wall), 1), -1), reach, surface, (surface, s, z))
 
 
 def _before_wall(k: OuterCrossing, cuts: Cuts, walls: int) -> list[Ints]:
@@ -110,9 +125,9 @@ def _before_wall(k: OuterCrossing, cuts: Cuts, walls: int) -> list[Ints]:
     return [wall, columns.c[i], columns.s[i] + k.shift, z, nodes.ravel(), _reach(columns.c, zs, len(i)), surface]
 
 
-def _kept(offset: int, columns: tuple[Ints, ...]) -> Hubs:
-    keep = (columns[5] >= 0).any(axis=1)
-    return Hubs(offset, *(column[keep] for column in columns))
+def _kept(offset: int, columns: Columns) -> Hubs:
+    _, _, s, z, _, vent, _, surface = columns
+    return Hubs(offset, *columns, (surface, s, z)).where(np.asarray((vent >= 0).any(axis=1)))
 
 
 def _loose_on_wall(w: WallSheet, cuts: Cuts, vents: Lattice, offset: int) -> tuple[Ints, ...]:

@@ -14,7 +14,7 @@ from collections.abc import Collection, Iterator
 import numpy as np
 
 from service.design import Service
-from service.routing.columns import Box, Region
+from service.routing.columns import FAR_MM, Box, Region
 from service.routing.fields import onward
 from service.routing.lattice import NO_SHEET, Bools
 from service.routing.planes import Ints
@@ -22,9 +22,6 @@ from service.routing.tariff import Floats
 from service.siting.offers import Offer, Track
 from service.siting.stage import Table
 from service.siting.ways import Regions
-
-FAR_MM = 10**9
-"""Beyond every house."""
 
 
 def regions_of(table: Table, surfaces: Collection[int], most: float) -> Regions:

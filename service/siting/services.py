@@ -57,7 +57,7 @@ def _vent_way(ways: Ways, need: Need, hubs: Hubs, side: IntakeSide | None) -> Va
     asked = (listing.system, listing.elbow_equivalent_mm, listing.intake, radius, marks, tuple(shut), ends)
 
     def sources() -> Sources:
-        free = ways.unbarred(need.heater, lawful(ways.outlets, zones, shut))
+        free = ways.unbarred(need.heater, lawful(ways.outlets, zones, shut, ways.lines))
         return vent_sources(ways.outlets, free, tariff, ends, jogs)
 
     track = ways.track(

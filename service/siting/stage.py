@@ -105,7 +105,7 @@ class Stage(Ways):
         every = range(len(ground.sheets.walls) + len(ground.building.facades))
         self.surfaces = frozenset(every if regions is None else regions.hubs)
         self.walls = walls_of(ground.sheets, self.surfaces)
-        bands = sorted({(w.face.z0, w.face.z1) for w in self.walls})
+        bands = sorted({(w.face.z0, w.face.z1) for w in ground.sheets.walls})
         offsets = [] if loose else [_offset(n) for n in needs]
         outdoors = any(n.outdoors for n in needs)
         super().__init__(ground, active, closed_heights(active.planes, offsets, bands), outdoors, regions)
@@ -160,7 +160,8 @@ class Stage(Ways):
         here = np.flatnonzero(table.hubs.surface == surface)
         bottom = table.hubs.manifold_z[here] + MANIFOLD_DROP_MM
         zones = self.active.mount[table.need.key][surface]
-        table.shut[here[closed_by(zones, table.hubs.s[here], bottom)]] = True
+        along, up = table.hubs.lines(surface)
+        table.shut[here[closed_by(zones, table.hubs.s[here], bottom, (along, up + MANIFOLD_DROP_MM))]] = True
         table.total[table.shut] = np.inf
 
     def close_hub(self, table: Table, hub: int) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Mapping
+from collections.abc import Callable, Container, Iterable, Mapping
 from dataclasses import dataclass, replace
 from math import dist
 
@@ -11,9 +11,9 @@ import numpy as np
 from service.building.model import Behind, Building, Facade, Stretch
 from service.clearance.model import Zone
 from service.design import Piece, RoofTerminal, Surface, Terminal
-from service.routing.columns import Columns, Cuts
+from service.routing.columns import Columns, Cuts, between
 from service.routing.lattice import Bools, Lattice
-from service.routing.planes import Ints
+from service.routing.planes import Ints, Lines
 from service.routing.roof import roof_columns
 from service.routing.sheets import Sheets, WallSheet
 from service.routing.tariff import Floats, Sources, Tariff
@@ -70,9 +70,8 @@ def outlets_of(building: Building, sheets: Sheets, cuts: Cuts, lattice: Lattice)
 def _stretch_outlets(
     w: WallSheet, t: Stretch, facade_index: int, facade: Facade, cuts: Cuts, lattice: Lattice
 ) -> list[Ints]:
-    columns, heights = cuts.columns[w.index], cuts.coordinates[2]
-    zs = heights[(heights >= w.face.z0) & (heights <= w.face.z1)]
-    on = np.flatnonzero((columns.s >= t.s0) & (columns.s <= t.s1) & _goes_square(w, t, facade, columns))
+    columns = cuts.columns[w.index]
+    on, zs = _cut_stretch(w, t, facade, cuts)
     k, z = (g.ravel() for g in np.meshgrid(on, zs, indexing="ij"))
     nodes = cuts.keys.pack(w.room, columns.x[k], columns.y[k], z)
     s = t.facade_s0 + columns.s[k] - t.s0
@@ -85,6 +84,26 @@ def _stretch_outlets(
         turn = int(w.is_skew or axis != w.normal_axis)
         rows.append([state[has], *(a[has] for a in along), depth[has], np.full(int(has.sum()), turn)])
     return [np.concatenate(column) for column in zip(*rows, strict=True)]
+
+
+def _cut_stretch(w: WallSheet, t: Stretch, facade: Facade, cuts: Cuts) -> tuple[Ints, Ints]:
+    """Numbers of the uprights of a stretch at which a vent can go out, and its heights."""
+    columns, heights = cuts.columns[w.index], cuts.coordinates[2]
+    on = np.flatnonzero((columns.s >= t.s0) & (columns.s <= t.s1) & _goes_square(w, t, facade, columns))
+    return on, between(heights, w.face.z0, w.face.z1)
+
+
+def lines_of(building: Building, sheets: Sheets, cuts: Cuts, outlets: Outlets, facade: int) -> Lines:
+    """Lines of a whole facade, of whatever part of it the outlets are; of a roof plane those of its outlets."""
+    if facade >= len(building.facades):
+        here = outlets.facade == facade
+        return np.unique(outlets.s[here]), np.unique(outlets.z[here])
+    along, up = [np.zeros(0, dtype=np.int64)], [np.zeros(0, dtype=np.int64)]
+    for w, t in ((w, t) for w in sheets.walls for t in w.face.stretches if t.facade_id == building.facades[facade].id):
+        on, zs = _cut_stretch(w, t, building.facades[facade], cuts)
+        along.append(t.facade_s0 + cuts.columns[w.index].s[on] - t.s0)
+        up.append(zs if len(on) else zs[:0])
+    return np.unique(np.concatenate(along)), np.unique(np.concatenate(up))
 
 
 def _goes_square(w: WallSheet, t: Stretch, facade: Facade, columns: Columns) -> Bools:
@@ -103,23 +122,25 @@ def _depths(w: WallSheet, t: Stretch, facade: Facade, columns: Columns) -> Ints:
     return np.array([round(dist(p, q)) for p, q in zip(inner, outer, strict=True)], dtype=np.int64)
 
 
-def lawful(outlets: Outlets, zones: Mapping[int, Iterable[Zone]], shut: list[int]) -> Bools:
+def lawful(
+    outlets: Outlets, zones: Mapping[int, Iterable[Zone]], shut: list[int], lines: Callable[[int], Lines]
+) -> Bools:
     """Which outlets may be used: in none of the zones (by index of facade or roof plane) and not ``shut``.
 
-    An outlet inside a round zone stays open as long as the arc passes between it and its neighbour
-    on the lattice: the place on the arc itself, which no plane marks yet, may be the best.
+    An outlet inside a round zone stays open as long as the arc passes between it and the next of the ``lines`` of its
+    surface: the place on the arc itself, which no plane marks yet, may be the best.
     """
     free = np.ones(len(outlets.state), dtype=bool)
     free[shut] = False
     for facade, group in sorted(zones.items()):
         here = np.flatnonzero(outlets.facade == facade)
-        free[here] &= ~closed_by(group, outlets.s[here], outlets.z[here])
+        if len(here):
+            free[here] &= ~closed_by(group, outlets.s[here], outlets.z[here], lines(facade))
     return free
 
 
-def closed_by(zones: Iterable[Zone], s: Ints, z: Ints) -> Bools:
+def closed_by(zones: Iterable[Zone], s: Ints, z: Ints, lines: Lines) -> Bools:
     """Which places of a lattice zones forbid, but for those that stand in for places on an arc."""
-    lines = (np.unique(s), np.unique(z))
     closed = np.zeros(len(s), dtype=bool)
     for zone in zones:
         inside = covered(zone, s, z)
@@ -129,7 +150,7 @@ def closed_by(zones: Iterable[Zone], s: Ints, z: Ints) -> Bools:
     return closed
 
 
-def _beside_arc(zone: Zone, s: Ints, z: Ints, lines: tuple[Ints, Ints]) -> Bools:
+def _beside_arc(zone: Zone, s: Ints, z: Ints, lines: Lines) -> Bools:
     """Whether the arc is crossed strictly before the next line of the lattice, in any direction."""
     ds = np.maximum(np.maximum(zone.s0 - s, s - zone.s1), 0)
     dz = np.maximum(np.maximum(zone.z0 - z, z - zone.z1), 0)

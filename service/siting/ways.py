@@ -12,12 +12,12 @@ import numpy as np
 from service.clearance.model import spec_of
 from service.deadline import look
 from service.design import NO_EXPOSED_VENT, Service
-from service.routing.columns import Region, cuts_of
+from service.routing.columns import EVERYWHERE, Region, cuts_of
 from service.routing.ends import Anchor
 from service.routing.fields import Field, least_used, spread
-from service.routing.lattice import Bools, Lattice, build_lattice
+from service.routing.lattice import Bools, Lattice, build_lattice, sheet_of
 from service.routing.obstacles import Obstacle
-from service.routing.planes import Ints
+from service.routing.planes import Ints, Lines
 from service.routing.roof import in_the_way
 from service.routing.sources import Charges, Entries, anchors_on, entries_of, tail_states
 from service.routing.tariff import Floats, Sources, Tariff
@@ -27,7 +27,7 @@ from service.siting.ground import Ground
 from service.siting.offers import Track
 from service.siting.roof import Ends, ends_of
 from service.siting.tariffs import dearer, tariff_of
-from service.siting.terminals import NO_OUTLETS, Outlets, outlets_of
+from service.siting.terminals import NO_OUTLETS, Outlets, lines_of, outlets_of
 from service.survey.equipment import Heater
 
 
@@ -57,6 +57,7 @@ class Ways:
         self.outlets: Outlets = self._outlets()
         self.ceilings: dict[Service, float] = {}
         self.shut_outlets = {key: self.outlets.at(places) for key, places in active.shut.items()}
+        self._lines: dict[int, Lines] = {}
         self._entries: dict[Service, Entries] = {}
         self._tracks: dict[Hashable, Track] = {}
         self._lengths: dict[Hashable, Floats] = {}
@@ -69,7 +70,8 @@ class Ways:
         if regions is None or regions.sheets is None:
             whole = build_lattice(sheets, self.cuts, chain(*tails.values()), outdoors)
             return dict.fromkeys(Service, whole)
-        made = {s: build_lattice(sheets, self.cuts, tails.get(s, ()), outdoors, r) for s, r in regions.sheets.items()}
+        parts = {s: {**r, **under_roof(self.ground)} if s is Service.VENT else r for s, r in regions.sheets.items()}
+        made = {s: build_lattice(sheets, self.cuts, tails.get(s, ()), outdoors, part) for s, part in parts.items()}
         self.anchors = {s: _met(made[s], found) for s, found in self.anchors.items() if s in made}
         return made
 
@@ -77,6 +79,14 @@ class Ways:
         """Where the vent may leave the house; a heater outdoors has none."""
         lattice, ground = self.lattices.get(Service.VENT), self.ground
         return NO_OUTLETS if lattice is None else outlets_of(ground.building, ground.sheets, self.cuts, lattice)
+
+    def lines(self, facade: int) -> Lines:
+        """Lines of a whole facade or roof plane, which hold for whatever part of the house is looked at."""
+        if facade not in self._lines:
+            self._lines[facade] = lines_of(
+                self.ground.building, self.ground.sheets, self.cuts, self.outlets, facade
+            )
+        return self._lines[facade]
 
     @property
     def states(self) -> int:
@@ -162,6 +172,15 @@ class Ways:
         rooms = self.ground.building.rooms
         refused = [w.index for w in self.ground.sheets.walls if rooms[w.room].use in NO_EXPOSED_VENT]
         return np.isin(self.lattices[Service.VENT].arcs.sheet, refused)
+
+
+def under_roof(ground: Ground) -> Region:
+    """Sheets that are kept whole for vents: all from which one may go up, so that lines on the roof are those of the
+    whole house."""
+    building, sheets = ground.building, ground.sheets
+    rooms = {i for i, r in enumerate(building.rooms) if any(r.id in plane.over for plane in building.roof)}
+    found = [sheet_of(c) for c in sheets.ceilings if c.room_index in rooms]
+    return dict.fromkeys([*found, *(w.index for w in sheets.walls if w.is_skew and w.room in rooms)], EVERYWHERE)
 
 
 def hits(field: Field, states: tuple[int, ...], radius_mm: int, obstacles: tuple[Obstacle, ...]) -> list[Obstacle]:

@@ -10,11 +10,10 @@ import numpy as np
 import pytest
 
 from service.building.build import build
-from service.routing.columns import Box
+from service.routing.columns import EVERYWHERE
 from service.siting import search as search_module
 from service.siting.active import Active
 from service.siting.ground import first_planes, ground_of
-from service.siting.regions import FAR_MM
 from service.siting.stage import Stage, Table
 from service.siting.ways import Regions
 from service.survey.model import Survey
@@ -27,7 +26,6 @@ from tests.property.solving import cost_of, solved
 
 FIRST = 7300
 HOUSES = deep(12)
-EVERYWHERE: Box = (-FAR_MM, FAR_MM, -FAR_MM, FAR_MM)
 
 
 def the_whole_house(table: Table, surfaces: Collection[int], most: float) -> Regions:
