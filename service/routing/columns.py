@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -18,6 +18,15 @@ FAR_MM = 10**9
 EVERYWHERE: Box = (-FAR_MM, FAR_MM, -FAR_MM, FAR_MM)
 Region = Mapping[int, Box]
 """The sheets that runs may lie on, by number (see ``Arcs``), and how much of each."""
+
+
+def union(regions: Iterable[Region]) -> Region:
+    """The sheets of all regions, as much of each as any has."""
+    found: dict[int, Box] = {}
+    for sheet, box in (item for region in regions for item in region.items()):
+        a, b, c, d = found.get(sheet, box)
+        found[sheet] = min(a, box[0]), max(b, box[1]), min(c, box[2]), max(d, box[3])
+    return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,18 +46,24 @@ class Columns:
 
 @dataclass(frozen=True, slots=True)
 class Cuts:
-    """How planes cut a house: names of nodes, sorted x, y and z [mm], and the uprights of each wall."""
+    """How planes cut a house: names of nodes, sorted x, y and z [mm], and the uprights of walls."""
 
     keys: Keys
     coordinates: tuple[Ints, Ints, Ints]
-    columns: tuple[Columns, ...]
+    planes: Planes
+    _columns: dict[int, Columns] = field(init=False, default_factory=dict, compare=False, repr=False)
+
+    def columns(self, w: WallSheet) -> Columns:
+        """Uprights of a wall, found once."""
+        if w.index not in self._columns:
+            self._columns[w.index] = columns_of(w, self.coordinates[:2], self.planes)
+        return self._columns[w.index]
 
 
 def cuts_of(sheets: Sheets, planes: Planes, heights: Ints, outdoors: bool) -> Cuts:
     """Cut the sheets by the planes; ``heights`` are the closed z coordinates [mm]."""
     xy = planes.coordinates(0), planes.coordinates(1)
-    columns = tuple(columns_of(w, xy, planes) for w in sheets.walls)
-    return Cuts(_keys(sheets, (*xy, heights), outdoors), (*xy, heights), columns)
+    return Cuts(_keys(sheets, (*xy, heights), outdoors), (*xy, heights), planes.copy())
 
 
 def _keys(sheets: Sheets, cuts: tuple[Ints, Ints, Ints], outdoors: bool) -> Keys:

@@ -7,8 +7,10 @@ states of one node.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import partial
+from itertools import pairwise
 from math import dist
 
 import numpy as np
@@ -16,32 +18,17 @@ import scipy.sparse as sp
 import shapely
 from numpy.typing import NDArray
 
+from service.building.model import Prism
 from service.design import Surface
 from service.routing.columns import Columns, Cuts, Region, around, between, outdoor_nodes, part_of
+from service.routing.grids import Arcs, arcs_of, links_of, ruler_of
+from service.routing.house_grids import NO_SHEET, SURFACES, HouseGrids, in_region, is_rectangle, is_square, sheet_of
 from service.routing.keys import AXIS_BITS, OBLIQUE_AXIS, Keys
 from service.routing.planes import Ints, chase_point
-from service.routing.sheets import CeilingSheet, FloorCrossing, OuterCrossing, Sheets, WallCrossing, WallSheet
+from service.routing.sheets import CeilingSheet, OuterCrossing, Sheets, WallSheet
 from service.survey.model import Point3
 
 Bools = NDArray[np.bool_]
-SURFACES = tuple(Surface)
-NO_SHEET = -(10**6)
-
-
-@dataclass(frozen=True, slots=True)
-class Arcs:
-    """Arcs in both directions as columns, all shape (n,); ``a`` lies below or before ``b``.
-
-    ``sheet`` is a wall's index, also for what passes through it into the next room, ``-1 - room`` for a ceiling,
-    ``NO_SHEET`` for floor crossings, ways in from outdoors and chases.
-    """
-
-    a: Ints
-    b: Ints
-    axis: Ints
-    length: Ints
-    surface: Ints
-    sheet: Ints
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +63,12 @@ class Lattice:
         """Node of every state, ascending."""
         return self.states >> AXIS_BITS
 
+    @property
+    def firsts(self) -> Ints:
+        """First state of each node."""
+        nodes = self.nodes
+        return np.flatnonzero(np.append(True, nodes[1:] != nodes[:-1]))
+
     def state_ids(self, node_keys: Ints, axis: int) -> Ints:
         """State numbers of nodes for one axis, -1 where there is none."""
         wanted = (node_keys << AXIS_BITS) | axis
@@ -91,78 +84,66 @@ def build_lattice(
     """Make the graph of a house that is cut so; ``tails`` are (room, point, axis) of states to keep besides those that
     arcs touch. ``outdoors`` adds the ways in through outer walls from nodes before them (see ``outdoor_nodes``).
     With a ``region`` there is no more of the sheets than that."""
-    keys, walls = cuts.keys, _parts_of_walls(sheets, cuts, region)
-    xy = cuts.coordinates[0], cuts.coordinates[1]
-    below = {c.room_index: c for c in sheets.ceilings if region is None or sheet_of(c) in region}
-    parts = [_wall_arcs(w, *walls[w.index], keys) for w in sheets.walls if w.index in walls]
-    parts += [_ceiling_arcs(c, _part_of_ceiling(c, xy, region), keys) for c in below.values()]
-    parts += [_wall_crossing_arcs(k, walls, keys) for k in sheets.wall_crossings if {k.a.index, k.b.index} <= {*walls}]
-    over = [k for k in sheets.floor_crossings if k.above.index in walls and k.below.room_index in below]
-    parts += [_floor_crossing_arcs(k, walls[k.above.index][0], keys) for k in over]
-    parts += _chase_arcs(sheets, keys)
-    before = [k for k in sheets.outer_crossings if outdoors and k.wall.index in walls]
-    parts += [_outer_arcs(k, *walls[k.wall.index], keys) for k in before]
-    arcs = _arcs([block for part in parts for block in part])
-    loose = np.array([int(keys.pack(r, *p)) << AXIS_BITS | axis for r, p, axis in tails], dtype=np.int64)
-    return _assemble(keys, arcs, loose, sheets)
+    house, ruler = HouseGrids(sheets, cuts, region), ruler_of(cuts.keys, cuts.coordinates)
+    parts = [arcs_of(ruler, house.grids), links_of(ruler, house.links), *_other_arcs(sheets, cuts, region, outdoors)]
+    arcs = Arcs(*(np.concatenate(column) for column in zip(*parts, strict=True)))
+    return _assemble(cuts.keys, arcs, _loose(tails, cuts.keys), sheets)
 
 
-def sheet_of(c: CeilingSheet) -> int:
-    """Number of a ceiling among the sheets."""
-    return -1 - c.room_index
+def _other_arcs(sheets: Sheets, cuts: Cuts, region: Region | None, outdoors: bool) -> Iterator[Arcs]:
+    """Arcs of what is no straight grid."""
+    keys, has = cuts.keys, partial(in_region, region)
+    for w in (w for w in sheets.walls if w.is_skew and has(w.index)):
+        yield from _skew_arcs(w, *_part_of_wall(w, cuts, region), keys)
+    for c in (c for c in sheets.ceilings if has(sheet_of(c)) and not is_rectangle(c.room.outline)):
+        yield from _ceiling_arcs(c, _part_of_ceiling(c, cuts.coordinates, region), keys)
+    for chase in sheets.chases:
+        yield from _chase_arcs(chase, sheets, keys)
+    for k in (k for k in sheets.outer_crossings if outdoors and has(k.wall.index)):
+        yield from _outer_arcs(k, *_part_of_wall(k.wall, cuts, region), keys)
 
 
-def _parts_of_walls(sheets: Sheets, cuts: Cuts, region: Region | None) -> dict[int, tuple[Columns, Ints]]:
-    """Uprights and heights of every wall, of those in the region as far as they are."""
-    found = {}
-    for w, columns in zip(sheets.walls, cuts.columns, strict=True):
-        z = between(cuts.coordinates[2], w.face.z0, w.face.z1)
-        if region is None:
-            found[w.index] = columns, z
-        elif w.index in region:
-            box = region[w.index]
-            found[w.index] = part_of(columns, box[:2]), z[around(z, *box[2:])]
-    return found
+def _loose(tails: Iterable[tuple[int, Point3, int]], keys: Keys) -> Ints:
+    room, x, y, z, axis = np.array([(r, *p, axis) for r, p, axis in tails], dtype=np.int64).reshape(-1, 5).T
+    return keys.pack(room, x, y, z) << AXIS_BITS | axis
 
 
-def _part_of_ceiling(c: CeilingSheet, xy: tuple[Ints, Ints], region: Region | None) -> tuple[Ints, Ints]:
+def _part_of_wall(w: WallSheet, cuts: Cuts, region: Region | None) -> tuple[Columns, Ints]:
+    """Uprights and heights of a wall, as far as it is in the region."""
+    columns, z = cuts.columns(w), between(cuts.coordinates[2], w.face.z0, w.face.z1)
+    if region is None:
+        return columns, z
+    box = region[w.index]
+    return part_of(columns, box[:2]), z[around(z, *box[2:])]
+
+
+def _part_of_ceiling(c: CeilingSheet, cut: tuple[Ints, Ints, Ints], region: Region | None) -> tuple[Ints, Ints]:
     """Lines of a ceiling square to x and to y, as far as it is in the region."""
     o = np.array(c.room.outline)
-    x, y = (between(xy[i], o[:, i].min(), o[:, i].max()) for i in (0, 1))
+    x, y = (between(cut[i], o[:, i].min(), o[:, i].max()) for i in (0, 1))
     if region is None:
         return x, y
     box = region[sheet_of(c)]
     return x[around(x, *box[:2])], y[around(y, *box[2:])]
 
 
-Block = tuple[Ints, Ints, Ints, int, int, int]
-"""Ends and lengths of arcs, and the axis, surface and sheet that they share."""
+def _block(a: Ints, b: Ints, axis: int, length: Ints | int, surface: Surface, sheet: int) -> Arcs:
+    lengths = np.broadcast_to(np.asarray(length, dtype=np.int64), a.shape).ravel()
+    axes, surfaces, sheets = (np.full(a.size, n) for n in (axis, SURFACES.index(surface), sheet))
+    return Arcs(a.ravel(), b.ravel(), axes, lengths, surfaces, sheets)
 
 
-def _block(a: Ints, b: Ints, axis: int, length: Ints | int, surface: Surface, sheet: int) -> Block:
-    full = np.broadcast_to(length, a.shape).ravel()
-    return a.ravel(), b.ravel(), np.asarray(full, dtype=np.int64), axis, SURFACES.index(surface), sheet
-
-
-def _arcs(blocks: list[Block]) -> Arcs:
-    a, b, length = (np.concatenate([block[i] for block in blocks]) for i in range(3))
-    counts = np.array([len(block[0]) for block in blocks])
-    axis, surface, sheet = (np.repeat(np.array([block[i] for block in blocks]), counts) for i in range(3, 6))
-    return Arcs(a, b, axis, length, surface, sheet)
-
-
-def _wall_arcs(w: WallSheet, columns: Columns, z: Ints, keys: Keys) -> list[Block]:
+def _skew_arcs(w: WallSheet, columns: Columns, z: Ints, keys: Keys) -> list[Arcs]:
     grid = keys.pack(w.room, columns.x[:, None], columns.y[:, None], z[None, :])
     along = _block(grid[:-1], grid[1:], w.axis, columns.lengths[:, None], w.surface, w.index)
     upright = _block(grid[:, :-1], grid[:, 1:], 2, np.diff(z)[None, :], w.surface, w.index)
     return [along, upright]
 
 
-def _ceiling_arcs(c: CeilingSheet, xy: tuple[Ints, Ints], keys: Keys) -> list[Block]:
+def _ceiling_arcs(c: CeilingSheet, xy: tuple[Ints, Ints], keys: Keys) -> list[Arcs]:
     x, y = xy
-    cells = _cells_inside(c, x, y)
+    padded = np.pad(_cells_inside(c.room.outline, x, y), 1)
     grid = keys.pack(c.room_index, x[:, None], y[None, :], c.room.ceiling_z)
-    padded = np.pad(cells, 1)
     along_x = padded[1:-1, :-1] | padded[1:-1, 1:]
     along_y = padded[:-1, 1:-1] | padded[1:, 1:-1]
     lengths_x = np.broadcast_to(np.diff(x)[:, None], along_x.shape)
@@ -174,42 +155,24 @@ def _ceiling_arcs(c: CeilingSheet, xy: tuple[Ints, Ints], keys: Keys) -> list[Bl
     ]
 
 
-def _cells_inside(c: CeilingSheet, x: Ints, y: Ints) -> Bools:
-    """Which lattice cells lie wholly in the room: by their middle, and corners too if a wall is skew."""
-    outline = c.room.outline
-    if len(outline) == 4 and _axis_parallel(outline):
-        return np.ones((len(x) - 1, len(y) - 1), dtype=bool)
+def _cells_inside(outline: tuple[tuple[int, int], ...], x: Ints, y: Ints) -> Bools:
+    """Which lattice cells lie wholly in a room: by their middle, and corners too if a wall is skew."""
     polygon = shapely.Polygon(outline)
     mx, my = np.meshgrid((x[:-1] + x[1:]) / 2, (y[:-1] + y[1:]) / 2, indexing="ij")
     inside: Bools = shapely.contains_xy(polygon, mx, my)
-    if not _axis_parallel(outline):
+    if not is_square(outline):
         corner: Bools = shapely.intersects_xy(polygon, *np.meshgrid(x, y, indexing="ij"))
         inside = inside & corner[:-1, :-1] & corner[1:, :-1] & corner[:-1, 1:] & corner[1:, 1:]
     return inside
 
 
-def _axis_parallel(outline: tuple[tuple[int, int], ...]) -> bool:
-    return all(a[0] == b[0] or a[1] == b[1] for a, b in zip(outline, outline[1:] + outline[:1], strict=True))
-
-
-def _link(a: Ints, b: Ints, axis: int, length: int, surface: Surface, sheet: int = NO_SHEET) -> list[Block]:
-    """Crossing arcs; without length they change no direction, so every axis of travel passes."""
+def _link(a: Ints, b: Ints, axis: int, length: int, surface: Surface) -> list[Arcs]:
+    """Arcs from sheet to sheet; without length they change no direction, so every axis of travel passes."""
     axes = (axis,) if length else (0, 1, 2)
-    return [_block(a, b, k, abs(length), surface, sheet) for k in axes]
+    return [_block(a, b, k, abs(length), surface, NO_SHEET) for k in axes]
 
 
-def _wall_crossing_arcs(k: WallCrossing, walls: dict[int, tuple[Columns, Ints]], keys: Keys) -> list[Block]:
-    (columns, heights), (others, levels) = walls[k.a.index], walls[k.b.index]
-    cs = between(np.intersect1d(columns.c, others.c, assume_unique=True), k.c0, k.c1)[:, None]
-    z = between(np.intersect1d(heights, levels, assume_unique=True), k.z0, k.z1)[None, :]
-    low, high = sorted((k.a, k.b), key=lambda w: (w.plane, w.index))
-    ends = [
-        keys.pack(w.room, cs, w.plane, z) if w.axis == 0 else keys.pack(w.room, w.plane, cs, z) for w in (low, high)
-    ]
-    return _link(ends[0], ends[1], k.a.normal_axis, high.plane - low.plane, Surface.WALL_CROSSING, k.a.index)
-
-
-def _outer_arcs(k: OuterCrossing, columns: Columns, z: Ints, keys: Keys) -> list[Block]:
+def _outer_arcs(k: OuterCrossing, columns: Columns, z: Ints, keys: Keys) -> list[Arcs]:
     outer, inner, on = outdoor_nodes(k, columns, z, keys)
     if k.wall.is_skew or k.facade.axis is None:
         way = [round(dist(k.wall.point(int(columns.c[i])), k.facade.point(int(columns.s[i]) + k.shift))) for i in on]
@@ -219,27 +182,17 @@ def _outer_arcs(k: OuterCrossing, columns: Columns, z: Ints, keys: Keys) -> list
     return _link(outer, inner, k.wall.normal_axis, length_mm, Surface.OUTER_WALL)
 
 
-def _floor_crossing_arcs(k: FloorCrossing, columns: Columns, keys: Keys) -> list[Block]:
-    w, room, x, y = k.above, k.below.room, columns.x, columns.y
-    inside = shapely.intersects_xy(shapely.Polygon(room.outline), x, y)
-    lower = keys.pack(k.below.room_index, x[inside], y[inside], room.ceiling_z)
-    upper = keys.pack(w.room, x[inside], y[inside], w.face.z0)
-    return _link(lower, upper, 2, w.face.z0 - room.ceiling_z, Surface.FLOOR_CROSSING)
-
-
-def _chase_arcs(sheets: Sheets, keys: Keys) -> list[list[Block]]:
+def _chase_arcs(chase: Prism, sheets: Sheets, keys: Keys) -> list[Arcs]:
+    x, y = chase_point(chase.outline)
+    stops = sorted(
+        (c.room.ceiling_z, c.room_index)
+        for c in sheets.ceilings
+        if chase.z0 <= c.room.ceiling_z <= chase.z1 and shapely.Polygon(c.room.outline).intersects(shapely.Point(x, y))
+    )
     out = []
-    for chase in sheets.chases:
-        x, y = chase_point(chase.outline)
-        stops = sorted(
-            (c.room.ceiling_z, c.room_index)
-            for c in sheets.ceilings
-            if chase.z0 <= c.room.ceiling_z <= chase.z1
-            and shapely.Polygon(c.room.outline).intersects(shapely.Point(x, y))
-        )
-        for (za, a), (zb, b) in zip(stops, stops[1:], strict=False):
-            ends = (keys.pack(np.array([a]), x, y, za), keys.pack(np.array([b]), x, y, zb))
-            out.append(_link(*ends, 2, zb - za, Surface.CHASE))
+    for (za, a), (zb, b) in pairwise(stops):
+        ends = (keys.pack(np.array([a]), x, y, za), keys.pack(np.array([b]), x, y, zb))
+        out += _link(*ends, 2, zb - za, Surface.CHASE)
     return out
 
 

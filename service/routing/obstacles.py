@@ -6,7 +6,7 @@ the graph only when a cheapest route runs through one, so most never cost anythi
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -36,14 +36,10 @@ class Obstacle:
             self.sheet, self.c0 - by_mm, self.c1 + by_mm, self.d0 - by_mm, self.d1 + by_mm, self.reason
         )  # fmt: skip
 
-    def blocks(self, lattice: Lattice) -> Bools:
-        """Arcs of the lattice that enter the box."""
-        return self.meets(lattice.arcs.sheet, lattice.box)
-
-    def meets(self, sheet: Ints, arc_box: Ints) -> Bools:
-        """Which arcs, given by sheet and (c0, c1, d0, d1), enter the open box."""
+    def meets(self, arc_box: Ints) -> Bools:
+        """Which arcs on its sheet, given by (c0, c1, d0, d1), enter the open box."""
         c0, c1, d0, d1 = arc_box
-        inside: Bools = (sheet == self.sheet) & (c0 < self.c1) & (c1 > self.c0) & (d0 < self.d1) & (d1 > self.d0)
+        inside: Bools = (c0 < self.c1) & (c1 > self.c0) & (d0 < self.d1) & (d1 > self.d0)
         return inside
 
     def add_planes(self, planes: Planes, sheets: Sheets) -> None:
@@ -59,6 +55,25 @@ class Obstacle:
         for axis, values in zip(axes, ((self.c0, self.c1), (self.d0, self.d1)), strict=True):
             for value in values if axis >= 0 else ():
                 planes.add(axis, value, self.reason)
+
+
+def blocked(lattice: Lattice, obstacles: Iterable[Obstacle]) -> Bools:
+    """Arcs of a lattice that enter any of the boxes."""
+    out, sheet = np.zeros(len(lattice.arcs.a), dtype=bool), lattice.arcs.sheet
+    order = np.argsort(sheet, kind="stable")
+    for number, group in _by_sheet(obstacles):
+        first, last = np.searchsorted(sheet, (number, number + 1), sorter=order)
+        here = order[first:last]
+        for obstacle in group if len(here) else ():
+            out[here] |= obstacle.meets(lattice.box[:, here])
+    return out
+
+
+def _by_sheet(obstacles: Iterable[Obstacle]) -> Iterator[tuple[int, list[Obstacle]]]:
+    found: dict[int, list[Obstacle]] = {}
+    for obstacle in obstacles:
+        found.setdefault(obstacle.sheet, []).append(obstacle)
+    yield from found.items()
 
 
 def _add_skew(planes: Planes, wall: WallSheet, c: int, reason: str) -> None:

@@ -7,7 +7,8 @@ from itertools import pairwise
 
 from service.design import Piece, Surface
 from service.routing.fields import Field
-from service.routing.lattice import SURFACES, Lattice
+from service.routing.house_grids import SURFACES
+from service.routing.lattice import Lattice
 from service.routing.turns import merged
 from service.survey.model import Point3
 

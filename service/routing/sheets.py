@@ -7,6 +7,9 @@ Leaving a sheet for the room behind a wall or above a ceiling is a crossing with
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import ceil, floor
+
+import shapely
 
 from service.building.model import Behind, Building, BuiltRoom, Facade, Face, Prism
 from service.design import Surface
@@ -15,6 +18,7 @@ from service.survey.model import Point2
 
 FIRST_SKEW_AXIS = 3
 MOST_SKEW_DIRECTIONS = 12
+_ROUNDING_MM = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,10 +95,11 @@ class WallCrossing:
 
 @dataclass(frozen=True, slots=True)
 class FloorCrossing:
-    """Wall of the room above that stands over the ceiling of a room below."""
+    """Wall of the room above that stands over the ceiling of a room below: parts of it, from and to along it [mm]."""
 
     below: CeilingSheet
     above: WallSheet
+    spans: tuple[tuple[int, int], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,12 +195,21 @@ def _floor_crossings(walls: tuple[WallSheet, ...], ceilings: tuple[CeilingSheet,
     for c in ceilings:
         storeys.setdefault(c.room.storey, []).append(c)
     return tuple(
-        FloorCrossing(below, w)
+        FloorCrossing(below, w, _spans_over(below.room.outline, w))
         for w in walls
         if not w.is_skew
         for below in storeys.get(w.face.storey - 1, [])
         if below.room.ceiling_z <= w.face.z0 and _boxes_meet(below.room.outline, w)
     )
+
+
+def _spans_over(outline: tuple[Point2, ...], wall: WallSheet) -> tuple[tuple[int, int], ...]:
+    """Parts of a straight wall that stand over an outline, its edges included, from and to in whole millimetres."""
+    line = shapely.LineString([wall.point(c) for c in wall.span])
+    parts = shapely.get_parts(shapely.intersection(line, shapely.Polygon(outline)))
+    bounds = (part.bounds for part in parts if not part.is_empty)
+    ends = ((b[wall.axis], b[wall.axis + 2]) for b in bounds)
+    return tuple(sorted((ceil(a - _ROUNDING_MM), floor(b + _ROUNDING_MM)) for a, b in ends))
 
 
 def _boxes_meet(outline: tuple[Point2, ...], wall: WallSheet) -> bool:

@@ -67,12 +67,13 @@ class Entries:
 
 def add_anchor_planes(planes: Planes, sheets: Sheets, anchors: Iterable[Anchor]) -> None:
     """Make the places of ends critical."""
+    skew = [w for w in sheets.walls if w.is_skew]
     for a in anchors:
         for axis in range(3):
             planes.add(axis, a.point[axis], f"end {a.end_id}")
             planes.add(axis, a.real[axis], f"end {a.end_id}")
-        for w in sheets.walls:
-            if w.is_skew and w.face.id == a.sheet:
+        for w in skew:
+            if w.face.id == a.sheet:
                 planes.add_skew(w.face.id, round(dist(a.point[:2], w.face.start)), f"end {a.end_id}")
 
 

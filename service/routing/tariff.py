@@ -8,7 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from service.design import Surface
-from service.routing.lattice import SURFACES, Bools, Lattice
+from service.routing.house_grids import SURFACES
+from service.routing.lattice import Bools, Lattice
 from service.routing.planes import Ints
 from service.survey.model import Point3
 

@@ -117,7 +117,7 @@ def outdoor_hubs_of(crossings: Sequence[OuterCrossing], cuts: Cuts, walls: int) 
 
 def _before_wall(k: OuterCrossing, cuts: Cuts, walls: int) -> list[Ints]:
     """Wall, coordinate, distance on the facade, height, node key, reach and facade."""
-    columns, heights = cuts.columns[k.wall.index], cuts.coordinates[2]
+    columns, heights = cuts.columns(k.wall), cuts.coordinates[2]
     zs = heights[(heights >= k.wall.face.z0) & (heights <= k.wall.face.z1)]
     nodes, _, on = outdoor_nodes(k, columns, heights, cuts.keys)
     i, z = (g.ravel() for g in np.meshgrid(on, zs, indexing="ij"))
@@ -131,7 +131,7 @@ def _kept(offset: int, columns: Columns) -> Hubs:
 
 
 def _loose_on_wall(w: WallSheet, cuts: Cuts, vents: Lattice, offset: int) -> tuple[Ints, ...]:
-    columns, heights = cuts.columns[w.index], cuts.coordinates[2]
+    columns, heights = cuts.columns(w), cuts.coordinates[2]
     zs = heights[(heights >= w.face.z0) & (heights <= w.face.z1)]
     grid = cuts.keys.pack(w.room, columns.x[:, None], columns.y[:, None], zs[None, :])
     upright, levels = vents.state_ids(grid.ravel(), 2).reshape(grid.shape), _levels_about(zs, offset)
@@ -155,7 +155,7 @@ def _levels_about(zs: Ints, offset: int) -> Ints:
 
 def _on_wall(w: WallSheet, cuts: Cuts, offset: int) -> tuple[Ints, ...]:
     """Wall, coordinate, distance, manifold height, node keys of manifold and vent, reach."""
-    columns, heights = cuts.columns[w.index], cuts.coordinates[2]
+    columns, heights = cuts.columns(w), cuts.coordinates[2]
     zs = heights[(heights >= w.face.z0) & (heights + offset <= w.face.z1)]
     zs = zs[np.isin(zs + offset, heights)]
     k, z = (g.ravel() for g in np.meshgrid(np.arange(len(columns.c)), zs, indexing="ij"))

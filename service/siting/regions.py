@@ -16,7 +16,8 @@ import numpy as np
 from service.design import Service
 from service.routing.columns import FAR_MM, Box, Region
 from service.routing.fields import onward
-from service.routing.lattice import NO_SHEET, Bools
+from service.routing.house_grids import NO_SHEET
+from service.routing.lattice import Bools
 from service.routing.planes import Ints
 from service.routing.tariff import Floats
 from service.siting.offers import Offer, Track
@@ -57,7 +58,8 @@ def _with_hot(hot: Offer, offer: Offer, rest: Floats) -> Iterator[Run]:
 def _sheets(runs: list[Run], here: Bools, most: float) -> Region:
     """Boxes around the arcs that touch a node through which some run can be cheap enough."""
     lattice = runs[0][0].field.lattice
-    nodes, first = np.unique(lattice.nodes, return_index=True)
+    first = lattice.firsts
+    nodes = lattice.nodes[first]
     kept = np.zeros(len(nodes), dtype=bool)
     for track, starts, rest in runs:
         there = onward(track.field, *_entered(starts[here], rest[here]), most)

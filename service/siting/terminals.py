@@ -70,7 +70,7 @@ def outlets_of(building: Building, sheets: Sheets, cuts: Cuts, lattice: Lattice)
 def _stretch_outlets(
     w: WallSheet, t: Stretch, facade_index: int, facade: Facade, cuts: Cuts, lattice: Lattice
 ) -> list[Ints]:
-    columns = cuts.columns[w.index]
+    columns = cuts.columns(w)
     on, zs = _cut_stretch(w, t, facade, cuts)
     k, z = (g.ravel() for g in np.meshgrid(on, zs, indexing="ij"))
     nodes = cuts.keys.pack(w.room, columns.x[k], columns.y[k], z)
@@ -88,7 +88,7 @@ def _stretch_outlets(
 
 def _cut_stretch(w: WallSheet, t: Stretch, facade: Facade, cuts: Cuts) -> tuple[Ints, Ints]:
     """Numbers of the uprights of a stretch at which a vent can go out, and its heights."""
-    columns, heights = cuts.columns[w.index], cuts.coordinates[2]
+    columns, heights = cuts.columns(w), cuts.coordinates[2]
     on = np.flatnonzero((columns.s >= t.s0) & (columns.s <= t.s1) & _goes_square(w, t, facade, columns))
     return on, between(heights, w.face.z0, w.face.z1)
 
@@ -99,9 +99,10 @@ def lines_of(building: Building, sheets: Sheets, cuts: Cuts, outlets: Outlets, f
         here = outlets.facade == facade
         return np.unique(outlets.s[here]), np.unique(outlets.z[here])
     along, up = [np.zeros(0, dtype=np.int64)], [np.zeros(0, dtype=np.int64)]
-    for w, t in ((w, t) for w in sheets.walls for t in w.face.stretches if t.facade_id == building.facades[facade].id):
-        on, zs = _cut_stretch(w, t, building.facades[facade], cuts)
-        along.append(t.facade_s0 + cuts.columns[w.index].s[on] - t.s0)
+    before = building.facades[facade]
+    for w, t in ((wall, t) for wall in sheets.walls for t in wall.face.stretches if t.facade_id == before.id):
+        on, zs = _cut_stretch(w, t, before, cuts)
+        along.append(t.facade_s0 + cuts.columns(w).s[on] - t.s0)
         up.append(zs if len(on) else zs[:0])
     return np.unique(np.concatenate(along)), np.unique(np.concatenate(up))
 

@@ -12,11 +12,12 @@ import numpy as np
 from service.clearance.model import spec_of
 from service.deadline import look
 from service.design import NO_EXPOSED_VENT, Service
-from service.routing.columns import EVERYWHERE, Region, cuts_of
+from service.routing.columns import EVERYWHERE, Region, cuts_of, union
 from service.routing.ends import Anchor
 from service.routing.fields import Field, least_used, spread
-from service.routing.lattice import Bools, Lattice, build_lattice, sheet_of
-from service.routing.obstacles import Obstacle
+from service.routing.house_grids import sheet_of
+from service.routing.lattice import Bools, Lattice, build_lattice
+from service.routing.obstacles import Obstacle, blocked
 from service.routing.planes import Ints, Lines
 from service.routing.roof import in_the_way
 from service.routing.sources import Charges, Entries, anchors_on, entries_of, tail_states
@@ -38,6 +39,10 @@ class Regions:
 
     sheets: Mapping[Service, Region] | None
     hubs: Region
+
+
+TOGETHER = ((Service.VENT,), (Service.POWER,), (Service.HOT, Service.COLD, Service.DRAIN, Service.GAS))
+"""Services that share a lattice: pipes lie about the same places, a vent keeps to fewer and a cable strays farther."""
 
 
 class Ways:
@@ -70,8 +75,14 @@ class Ways:
         if regions is None or regions.sheets is None:
             whole = build_lattice(sheets, self.cuts, chain(*tails.values()), outdoors)
             return dict.fromkeys(Service, whole)
-        parts = {s: {**r, **under_roof(self.ground)} if s is Service.VENT else r for s, r in regions.sheets.items()}
-        made = {s: build_lattice(sheets, self.cuts, tails.get(s, ()), outdoors, part) for s, part in parts.items()}
+        made: dict[Service, Lattice] = {}
+        for group in TOGETHER:
+            present = [s for s in group if s in regions.sheets]
+            if present:
+                part = union(regions.sheets[s] for s in present)
+                part = {**part, **under_roof(self.ground)} if Service.VENT in group else part
+                ends = chain.from_iterable(tails.get(s, ()) for s in present)
+                made |= dict.fromkeys(present, build_lattice(sheets, self.cuts, ends, outdoors, part))
         self.anchors = {s: _met(made[s], found) for s, found in self.anchors.items() if s in made}
         return made
 
@@ -161,10 +172,7 @@ class Ways:
     def _closed_for(self, lattice: Lattice, radius_mm: int) -> Bools:
         key = id(lattice), radius_mm
         if key not in self._closed:
-            closed = np.zeros(len(lattice.arcs.a), dtype=bool)
-            for obstacle in self.active.obstacles.get(radius_mm, []):
-                closed |= obstacle.blocks(lattice)
-            self._closed[key] = closed
+            self._closed[key] = blocked(lattice, self.active.obstacles.get(radius_mm, []))
         return self._closed[key]
 
     def exposed(self) -> Bools:
@@ -189,7 +197,8 @@ def hits(field: Field, states: tuple[int, ...], radius_mm: int, obstacles: tuple
     lattice, arcs = field.lattice, _arcs_between(field.lattice, states)
     arcs = arcs[~field.closed[arcs]]
     sheet, box = lattice.arcs.sheet[arcs], lattice.box[:, arcs]
-    return [o for o in obstacles if o.grown(radius_mm).meets(sheet, box).any()]
+    met = set(sheet.tolist())
+    return [o for o in obstacles if o.sheet in met and o.grown(radius_mm).meets(box[:, sheet == o.sheet]).any()]
 
 
 def _arcs_between(lattice: Lattice, states: tuple[int, ...]) -> Ints:

@@ -194,7 +194,7 @@ def _closed(ground: Ground, samples: Samples, radius_mm: int) -> Bools:
     boxes = np.array([s.box for s in samples.steps]).T
     closed = np.zeros(len(sheet), dtype=bool)
     for obstacle in ground.obstacles:
-        closed |= obstacle.grown(radius_mm).meets(sheet, boxes)
+        closed |= (sheet == obstacle.sheet) & obstacle.grown(radius_mm).meets(boxes)
     return closed
 
 
