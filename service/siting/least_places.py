@@ -10,6 +10,7 @@ import numpy as np
 from service.building.model import Facade, Face
 from service.clearance.model import Box, Zone
 from service.design import MANIFOLD_DROP_MM, Service
+from service.routing.columns import EVERYWHERE
 from service.routing.fields import spread
 from service.routing.planes import Ints, Planes
 from service.routing.tariff import Floats, Sources
@@ -21,6 +22,7 @@ from service.siting.needs import Need
 from service.siting.offers import Variant
 from service.siting.stage import Budget, Stage, Table, least_parts
 from service.siting.terminals import terminal_key
+from service.siting.ways import Regions
 
 ByPlace = Mapping[str, Grid]
 Span = tuple[int, int]
@@ -70,7 +72,8 @@ def _told(ground: Ground, active: Active, need: Need, most: float, wider: LeastP
     surfaces = None if wider is None else [w.index for w in ground.sheets.walls if w.face.id in wider.cases]
     if surfaces == []:
         return LeastPlaces(most, {}, {}, least)
-    stage = Stage(ground, active, (need,), budget=Budget(most, least), surfaces=surfaces)
+    regions = None if surfaces is None else Regions(None, dict.fromkeys(surfaces, EVERYWHERE))
+    stage = Stage(ground, active, (need,), budget=Budget(most, least), regions=regions)
     (table,) = stage.tables
     if len(table.offers) < table.services:
         return LeastPlaces(most, {}, {}, least)
