@@ -21,6 +21,7 @@ from service.deadline import asked_at
 from service.errors import InvalidRequest, LimitExceeded, MalformedJson
 from service.http.exchange import Operations
 from service.http.solving import Solved, Work
+from service.rules.tables import every_table
 from service.settings import Settings
 
 _LONGEST_MESSAGE = 64
@@ -92,6 +93,8 @@ def _make(control: socket.socket, settings: Settings, operations: Operations) ->
     """Fork for each line that is sent; kill by process id; end with all solvers once nobody asks any more."""
     _forget(control)
     os.nice(_BEHIND)
+    every_table()  # read here, they are read once for all solvers, and shared
+    gc.freeze()
     alive: set[int] = set()
     while True:
         message, lines, _, _ = socket.recv_fds(control, _LONGEST_MESSAGE, 1)

@@ -143,6 +143,11 @@ def table(name: str) -> Table:
     return load(RULES / "tables" / f"{name}.csv")
 
 
+def every_table() -> tuple[Table, ...]:
+    """All tables of service/rules/tables, in the order of their names; TableError when one is unsound."""
+    return tuple(table(path.stem) for path in sorted((RULES / "tables").glob("*.csv")))
+
+
 def load(path: Path) -> Table:
     """Reads and checks one CSV with its TOML; raises TableError."""
     meta = _sidecar(path.with_suffix(".toml"))

@@ -24,6 +24,7 @@ from service.http.apart import Apart
 from service.http.exchange import Operations
 from service.http.problems import Problem
 from service.http.solving import Solved
+from service.rules.tables import RULES, table
 from service.settings import Settings
 from tests.api.fakes import FAKES, sample
 from tests.api.running import Server, running
@@ -44,6 +45,8 @@ def work(body: bytes, settings: Settings, operations: Operations) -> Solved:
         return told(str(os.getpid()))
     if kind == "garbage":
         return told(json.dumps([gc.isenabled(), gc.get_freeze_count(), len(gc.get_objects())]))
+    if kind == "tables":
+        return told(str(table.cache_info().currsize))
     if kind == "crash":
         ctypes.string_at(0)
     if kind == "hang":
@@ -97,6 +100,16 @@ def test_a_worker_collects_once_it_has_loaded() -> None:
     finally:
         gc.enable()
         gc.unfreeze()
+
+
+def test_a_solver_need_read_no_table() -> None:
+    """They were read for all solvers, though the process that answers has read none."""
+    table.cache_clear()
+    made = Apart(SETTINGS, FAKES)
+    read = int(ask(made, "tables"))
+    made.close()
+    assert table.cache_info().currsize == 0
+    assert read == len(list((RULES / "tables").glob("*.csv")))
 
 
 def test_refusals_travel_whole(solver: Apart) -> None:
