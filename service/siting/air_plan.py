@@ -31,6 +31,7 @@ class AirPlan:
         self._spaces = AirSpaces(survey, building)
         self._canada = rule_set(survey.site.rule_set).country == "ca"
         self._found: dict[tuple[str, str, str], AirProvision | None] = {}
+        self._volumes: dict[tuple[str, AirLoad, tuple[str, ...]], tuple[AirProvision, ...]] = {}
 
     def cheapest(self, room: str, heater: Heater) -> AirProvision | None:
         """Cheapest lawful provision at the book's prices, of two equals the simpler; None if there is none."""
@@ -145,12 +146,15 @@ class AirPlan:
         return min(found, key=_asked, default=alone)
 
     def _counted(self, room: str, load: AirLoad, bought: tuple[str, ...]) -> tuple[AirProvision, ...]:
-        rooms = self._spaces.counted(room, load.total_w, bought)
-        volume, site = self._spaces.volume_m3(rooms), self._survey.site
-        asked = air.indoor_volumes_m3(load, site.air_changes_per_h, site.tight)
-        return tuple(
-            AirProvision(m, rooms, (), (), volume, v, 0.0, air.method_citation(m)) for m, v in asked.items() if v < inf
-        )
+        """By each method that may be used, whichever heater makes the load."""
+        key = room, load, bought
+        if key not in self._volumes:
+            rooms = self._spaces.counted(room, load.total_w, bought)
+            volume, site = self._spaces.volume_m3(rooms), self._survey.site
+            asked = air.indoor_volumes_m3(load, site.air_changes_per_h, site.tight)
+            told = ((m, v, air.method_citation(m)) for m, v in asked.items() if v < inf)
+            self._volumes[key] = tuple(AirProvision(m, rooms, (), (), volume, v, 0.0, cited) for m, v, cited in told)
+        return self._volumes[key]
 
     def _made(
         self, plain: AirProvision, method: AirMethod, made: tuple[AirOpening, ...], through: tuple[str, ...] = ()

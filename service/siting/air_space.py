@@ -41,6 +41,7 @@ class AirSpaces:
         self._built = {r.id: r for r in building.rooms}
         self._links = _links(self._facts.values(), {r.id: r.storey for r in building.rooms})
         self._outer, self._beside = _walls(building)
+        self._shared: dict[frozenset[str], frozenset[str]] = {}
 
     def volume_m3(self, rooms: Iterable[str]) -> float:
         """Volume of rooms together [m3]."""
@@ -48,7 +49,10 @@ class AirSpaces:
 
     def shared(self, rooms: Iterable[str]) -> frozenset[str]:
         """Rooms and all that share air with them through whatever opening."""
-        return frozenset(self._spread(rooms, self._links))
+        asked = frozenset(rooms)
+        if asked not in self._shared:
+            self._shared[asked] = frozenset(self._spread(asked, self._links))
+        return self._shared[asked]
 
     def counted(self, room: str, load_w: float, bought: Iterable[str] = ()) -> tuple[str, ...]:
         """Rooms whose volume counts for a heater in this room, itself first: those joined by openings large enough for

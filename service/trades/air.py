@@ -6,6 +6,7 @@ What follows for a heater of Category III or IV is the default; its instructions
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 from math import ceil, inf
 
 from service.design import AirMethod, AirOpening, AirProvision
@@ -135,11 +136,13 @@ def by_rate_mm2(input_w: float, symbol: str) -> float:
     return input_w / _value(symbol) * MM2
 
 
+@cache
 def method_row(method: AirMethod) -> Row:
     """What the table of methods says of one."""
     return table("combustion_air_methods").where(method=method.value)
 
 
+@cache
 def method_citation(method: AirMethod) -> str:
     """Standard and section of a method."""
     row = method_row(method)
@@ -178,5 +181,6 @@ def _of_room(use: str, column: str) -> bool:
     return any(r.flag(column) for r in rows)
 
 
+@cache
 def _value(symbol: str) -> float:
     return table("combustion_air").constant(symbol)
