@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from service.design import MANIFOLD_DROP_MM
-from service.routing.columns import Cuts, Region, around, outdoor_nodes
+from service.routing.columns import Cuts, Region, around, between, outdoor_nodes
 from service.routing.lattice import Bools, Lattice
 from service.routing.planes import Ints, Lines
 from service.routing.sheets import OuterCrossing, Sheets, WallSheet
@@ -91,19 +91,28 @@ def hubs_of(walls: Sequence[WallSheet], cuts: Cuts, vents: Lattice, offset: int)
     return _kept(offset, (wall, c, s, z, low, vents.state_ids(high, 2)[:, None], reach, wall))
 
 
-def loose_hubs_of(walls: Sequence[WallSheet], cuts: Cuts, vents: Lattice, offset: int) -> Hubs:
-    """Hubs whose vent starts at any level about ``offset`` above the manifold, or at ANY_LEVEL: a relaxation for
+class LooseHubs:
+    """Hubs on walls (at least one) whose vent starts at any level about its own, or at ANY_LEVEL: a relaxation for
     bounds, which needs no levels of its own.
 
     Between two neighbouring levels the small services cost no less than at one of them, and the vent no less than at
     one of the levels next to its own (L2). So a hub may have every level that is next to a start for a manifold between
     the levels beside the hub's own.
     """
-    parts = [_loose_on_wall(w, cuts, vents, offset) for w in walls]
-    widest = max(p[5].shape[1] for p in parts)
-    padded = [np.pad(p[5], ((0, 0), (0, widest - p[5].shape[1])), constant_values=-1) for p in parts]
-    wall, c, s, z, low, reach = (np.concatenate(column) for column in zip(*(p[:5] + p[6:] for p in parts), strict=True))
-    return _kept(offset, (wall, c, s, z, low, np.concatenate(padded), reach, wall))
+
+    def __init__(self, walls: Sequence[WallSheet], cuts: Cuts, vents: Lattice) -> None:
+        """Find what is alike for all vents."""
+        parts = [_ruled(w, cuts, vents) for w in walls]
+        self._levels, self._upright = [p[0] for p in parts], [p[1] for p in parts]
+        self._columns = [np.concatenate(column) for column in zip(*(p[2:] for p in parts), strict=True)]
+
+    def about(self, offset: int) -> Hubs:
+        """Those whose vent starts ``offset`` above the manifold [mm], or about there."""
+        found = [_starts(zs, upright, offset) for zs, upright in zip(self._levels, self._upright, strict=True)]
+        widest = max(starts.shape[1] for starts in found)
+        padded = [np.pad(v, ((0, 0), (0, widest - v.shape[1])), constant_values=-1) for v in found]
+        wall, c, s, z, node, reach = self._columns
+        return _kept(offset, (wall, c, s, z, node, np.concatenate(padded), reach, wall))
 
 
 def outdoor_hubs_of(crossings: Sequence[OuterCrossing], cuts: Cuts, walls: int) -> Hubs:
@@ -130,15 +139,21 @@ def _kept(offset: int, columns: Columns) -> Hubs:
     return Hubs(offset, *columns, (surface, s, z)).where(np.asarray((vent >= 0).any(axis=1)))
 
 
-def _loose_on_wall(w: WallSheet, cuts: Cuts, vents: Lattice, offset: int) -> tuple[Ints, ...]:
-    columns, heights = cuts.columns(w), cuts.coordinates[2]
-    zs = heights[(heights >= w.face.z0) & (heights <= w.face.z1)]
+def _ruled(w: WallSheet, cuts: Cuts, vents: Lattice) -> tuple[Ints, ...]:
+    """Levels of a wall, upright states of a vent there (uprights by levels), and of every place wall, coordinate,
+    distance, manifold height, node key and reach."""
+    columns, zs = cuts.columns(w), between(cuts.coordinates[2], w.face.z0, w.face.z1)
     grid = cuts.keys.pack(w.room, columns.x[:, None], columns.y[:, None], zs[None, :])
-    upright, levels = vents.state_ids(grid.ravel(), 2).reshape(grid.shape), _levels_about(zs, offset)
-    starts = np.where(levels >= 0, upright[:, levels], -1).reshape(-1, levels.shape[1])
+    upright = vents.state_ids(grid.ravel(), 2).reshape(grid.shape)
     k, z = (g.ravel() for g in np.meshgrid(np.arange(len(columns.c)), zs, indexing="ij"))
     reach = _reach(columns.c, zs, len(k))
-    return np.full(len(k), w.index), columns.c[k], columns.s[k], z, grid.ravel(), starts, reach
+    return zs, upright, np.full(len(k), w.index), columns.c[k], columns.s[k], z, grid.ravel(), reach
+
+
+def _starts(zs: Ints, upright: Ints, offset: int) -> Ints:
+    """States in which a vent may start at each place of a wall, -1 for none, shape (places, k)."""
+    levels = _levels_about(zs, offset)
+    return np.where(levels >= 0, upright[:, levels], -1).reshape(-1, levels.shape[1])
 
 
 def _levels_about(zs: Ints, offset: int) -> Ints:

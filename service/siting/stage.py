@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from dataclasses import field as dataclass_field
+from functools import cached_property
 
 import numpy as np
 
@@ -16,7 +17,7 @@ from service.routing.tariff import Floats
 from service.siting.active import Active, MountKey
 from service.siting.costing import Extras, fixed_units
 from service.siting.ground import Ground
-from service.siting.hubs import ANY_LEVEL, Hubs, hubs_of, loose_hubs_of, offset_of, outdoor_hubs_of, walls_of
+from service.siting.hubs import ANY_LEVEL, Hubs, LooseHubs, hubs_of, offset_of, outdoor_hubs_of, walls_of
 from service.siting.needs import Need
 from service.siting.offers import Offer
 from service.siting.services import offer_of
@@ -207,7 +208,13 @@ class Stage(Ways):
             count = len(sheets.walls)
             before = [k for k in sheets.outer_crossings if count + k.facade_index in self.surfaces]
             return outdoor_hubs_of(before, self.cuts, count)
-        return (loose_hubs_of if self.loose else hubs_of)(self.walls, self.cuts, self.lattices[Service.VENT], offset)
+        if self.loose:
+            return self._loose_hubs.about(offset)
+        return hubs_of(self.walls, self.cuts, self.lattices[Service.VENT], offset)
+
+    @cached_property
+    def _loose_hubs(self) -> LooseHubs:
+        return LooseHubs(self.walls, self.cuts, self.lattices[Service.VENT])
 
 
 def _offset(need: Need) -> int:
