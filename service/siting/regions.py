@@ -25,13 +25,22 @@ from service.siting.stage import Table
 from service.siting.ways import Regions
 
 
+SMALL_STATES = 6000
+"""So large a lattice is spread in less time than it takes to find out what of it is needed."""
+
+
 def regions_of(table: Table, surfaces: Collection[int], most: float) -> Regions:
     """Regions of designs on some surfaces that cost ``most`` [money units] or less; ``table`` holds bounds."""
     here = np.isin(table.hubs.surface, sorted(surfaces)) & (table.total <= most)
-    if most == np.inf:
+    if most == np.inf or _is_small(table):
         return Regions(None, _hubs(table, here))
     sheets = {service: _sheets(list(_runs(table, service)), here, most) for service in table.offers}
     return Regions(sheets, _hubs(table, here))
+
+
+def _is_small(table: Table) -> bool:
+    offer = next(iter(table.offers.values()), None)
+    return offer is None or offer.variants[0].track.field.lattice.count < SMALL_STATES
 
 
 Run = tuple[Track, Ints, Floats]
