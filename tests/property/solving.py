@@ -15,7 +15,7 @@ from service.survey.equipment import MONEY_SCALE
 from service.survey.model import Survey
 from tests.property.houses import house
 
-SECONDS = 60.0
+SECONDS = 180.0
 CENT = MONEY_SCALE
 
 

@@ -16,7 +16,7 @@ from service.usecases.place import place
 from service.usecases.results import BROKEN, Placement, Status
 from tests.unit.joint_house import parallel, two_dwellings
 
-SETTINGS = Settings(solver_seconds=60)
+SETTINGS = Settings(solver_seconds=180)
 RAISED = PressureOption("raised", 2_500.0, 750.0)
 TWO_PSI = PressureOption("2 psi", 13_790.0, 6_895.0, 1_750.0, 125.0)
 
