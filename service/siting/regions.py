@@ -24,7 +24,6 @@ from service.siting.offers import Offer, Track
 from service.siting.stage import Table
 from service.siting.ways import Regions
 
-
 SMALL_STATES = 6000
 """So large a lattice is spread in less time than it takes to find out what of it is needed."""
 
