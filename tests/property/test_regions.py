@@ -11,6 +11,7 @@ import pytest
 
 from service.building.build import build
 from service.routing.columns import EVERYWHERE
+from service.siting import regions
 from service.siting import search as search_module
 from service.siting.active import Active
 from service.siting.ground import first_planes, ground_of
@@ -48,6 +49,7 @@ def test_what_is_left_out_of_the_house_changes_no_cost(
 ) -> None:
     """Where a limit on a run decides, the proof is of the network only, and places found on the way may differ."""
     surveys = [kind(seed) for seed in range(FIRST, FIRST + HOUSES)]
+    monkeypatch.setattr(regions, "SMALL_STATES", 0)
     parts = [solved(survey) for survey in surveys]
     monkeypatch.setattr(search_module, "regions_of", the_whole_house)
     wholes = [solved(survey) for survey in surveys]
