@@ -24,7 +24,7 @@ from service.survey.model import (
 from service.usecases.place import place
 from service.usecases.results import BROKEN
 
-SETTINGS = Settings(solver_seconds=180)
+SETTINGS = Settings(solver_seconds=60)
 STEP_MM = 1_500
 
 

@@ -25,7 +25,7 @@ from tests.property.brute_force import cheapest, lines_of
 from tests.property.houses import house
 from tests.scenarios.scenarios import solved
 
-SETTINGS = Settings(solver_seconds=180)
+SETTINGS = Settings(solver_seconds=60)
 BY_RULES = (1015, 1024, 1034)
 SHORT = (1,)
 LENGTH = "vent.equivalent"

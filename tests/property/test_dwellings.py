@@ -19,7 +19,7 @@ from tests.property.joint_brute import pairs
 from tests.property.transforms import moved
 from tests.unit.joint_house import row, two_dwellings
 
-SETTINGS = Settings(solver_seconds=180)
+SETTINGS = Settings(solver_seconds=60)
 HOUSES = (
     ("us-2021", "co-direct-120", 2_500), ("ca-b149", "nc-direct-120", 2_800), ("us-2018", "co-direct-160", 1_500),
     ("us-2015", "co-direct-199", 2_900), ("ca-b149", "co-direct-199", 2_000),

@@ -34,7 +34,7 @@ from tests.property.depth import deep
 from tests.property.houses import house
 from tests.property.solving import cost_of, solved
 
-SETTINGS = Settings(solver_seconds=180)
+SETTINGS = Settings(solver_seconds=60)
 SEEDS = (2, 4, 5, 7, 6, 8, 9)[: deep(2)]
 PRESSED = (1016, 1018, 1015, 1028, 1031, 1054)[: deep(2)]
 """Seeds of houses, a thousand more, in which water pressure limits the hot run besides."""

@@ -25,7 +25,7 @@ from tests.property.brute_force import cheapest, lines_of
 from tests.property.houses import house
 from tests.property.solving import CENT, cost_of, solved
 
-SETTINGS = Settings(solver_seconds=180)
+SETTINGS = Settings(solver_seconds=60)
 SEEDS = (0, 1, 4, 7)
 STEEL = GasMaterial.STEEL.value
 Change = Callable[[Survey], Survey]

@@ -17,7 +17,7 @@ from service.usecases.place import place
 from service.usecases.results import Status
 from tests.unit.joint_house import parallel
 
-SETTINGS = Settings(solver_seconds=180)
+SETTINGS = Settings(solver_seconds=60)
 HEATER = heaters()["co-direct-120"]
 COLD_F, HOT_F = 50.0, 120.0
 ONE_GPM = HEATER.input_max_w * HEATER.efficiency / 0.29307107 / (8.33 * 60 * (HOT_F - COLD_F))

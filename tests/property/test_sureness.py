@@ -26,7 +26,7 @@ from tests.property.depth import deep
 from tests.property.houses import house
 from tests.property.solving import CENT, cost_of, solved
 
-SETTINGS = Settings(solver_seconds=180)
+SETTINGS = Settings(solver_seconds=60)
 SEEDS = (11, 1, 21, 16, 32, 10, 31)[: deep(2)]
 BRUTE = SEEDS[: deep(1)]
 

@@ -15,5 +15,5 @@ from tests.benchmarks.typical_house import document
 def test_typical_houses_are_proven_and_pass_the_checker(seed: int) -> None:
     """``place`` raises where the checker, CP-SAT or the gas system sized anew contradicts the search. House 7 has a
     run along a corner of which a duct takes one side."""
-    settings = Settings(solver_seconds=180)
+    settings = Settings(solver_seconds=60)
     assert place(load_survey(document(seed), settings), settings).status is Status.OPTIMAL

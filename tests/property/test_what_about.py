@@ -24,7 +24,7 @@ from tests.property.houses import house
 from tests.property.outdoor_houses import outdoor_house
 from tests.property.two_vents import with_larger
 
-SETTINGS = Settings(solver_seconds=180)
+SETTINGS = Settings(solver_seconds=60)
 SEEDS = range(deep(5))
 OUTDOORS = range(deep(2))
 
