@@ -183,7 +183,8 @@ class Prism:
 
 @dataclass(frozen=True, slots=True)
 class Building:
-    """The house in its frame. Tuples are sorted by place, so list order in the survey is nothing."""
+    """The house in its frame. Tuples are sorted by place, so list order in the survey is nothing. ``others_rooms``:
+    those that a dwelling may not use, in the building as it has it."""
 
     frame: Frame
     rooms: tuple[BuiltRoom, ...]
@@ -195,6 +196,7 @@ class Building:
     assumptions: tuple[str, ...]
     roof: tuple[RoofPlane, ...] = ()
     roof_openings: tuple[BuiltRoofOpening, ...] = ()
+    others_rooms: tuple[BuiltRoom, ...] = ()
 
     def room(self, room_id: str) -> BuiltRoom:
         """Room by id; KeyError when there is none."""

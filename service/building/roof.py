@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from math import ceil, hypot
+from math import ceil, floor, hypot
 
 from shapely import Point, Polygon, unary_union
 from shapely.geometry.base import BaseGeometry
@@ -13,7 +13,7 @@ from shapely.geometry.polygon import orient
 from service.building.frame import axis_of, canonical, square
 from service.building.model import BuiltRoom, Facade, Frame, Prism
 from service.building.outline import CLOSING_MM
-from service.building.roof_model import BuiltRoofOpening, RoofPlane, RoofWall
+from service.building.roof_model import NOISE, BuiltRoofOpening, RoofPlane, RoofWall
 from service.building.walls import EXTERIOR_THICKNESS_MM
 from service.survey.model import Point2, Survey
 from service.survey.roof import FLAT_OVER_CEILING_MM, Roof
@@ -46,13 +46,14 @@ def roof_planes(
 
 
 def roof_openings(roof: Roof | None, frame: Frame, planes: tuple[RoofPlane, ...]) -> tuple[BuiltRoofOpening, ...]:
-    """Openings of the roof with the height of their highest point; where no plane lies, that of the highest."""
+    """Openings of the roof with the heights of their lowest and highest point; where no plane lies, of all planes."""
     found = []
     for o in roof.openings if roof else ():
         outline = square(o.outline, frame)[0]
         crossed = [p for p in planes if Polygon(p.outline).intersects(Polygon(outline))] or planes
-        top = max((p.height_mm(x, y) for p in crossed for x, y in outline), default=0)
-        found.append(BuiltRoofOpening(o.id, o.kind, o.operable, outline, top + o.height_mm))
+        levels = [p.level_mm(x, y) for p in crossed for x, y in outline] or [0.0]
+        top = ceil(max(levels) - NOISE) + o.height_mm
+        found.append(BuiltRoofOpening(o.id, o.kind, o.operable, outline, floor(min(levels) + NOISE), top))
     return tuple(sorted(found, key=lambda o: o.id))
 
 

@@ -8,7 +8,7 @@ from math import ceil
 from service.survey.model import Point2
 from service.survey.roof import RoofOpeningKind
 
-_NOISE = 1e-6
+NOISE = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +57,7 @@ class RoofPlane:
 
     def height_mm(self, x: int, y: int) -> int:
         """``level_mm`` in whole millimetres, rounded up [mm]."""
-        return ceil(self.level_mm(x, y) - _NOISE)
+        return ceil(self.level_mm(x, y) - NOISE)
 
     @property
     def edges(self) -> tuple[tuple[Point2, Point2], ...]:
@@ -72,10 +72,11 @@ class RoofPlane:
 
 @dataclass(frozen=True, slots=True)
 class BuiltRoofOpening:
-    """Opening in the roof, its outline in plan and the height of its highest point [mm]."""
+    """Opening in the roof, its outline in plan and the heights of its lowest and highest point [mm]."""
 
     id: str
     kind: RoofOpeningKind
     operable: bool | None
     outline: tuple[Point2, ...]
+    low_z: int
     top_z: int

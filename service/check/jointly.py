@@ -9,22 +9,33 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 from itertools import combinations
-from math import dist
+from math import dist, isqrt
 
 from service.building.model import Building
 from service.check.gas_tree import at_once_w
 from service.check.gas_works import joined_option, split_option
 from service.check.joint_pressure import pressure_findings
+from service.check.measure import interval_gap
 from service.check.place import rooms_touched
 from service.check.prices import shared_holes
 from service.check.routes import elbows_of
 from service.check.verdicts import all_of, at_least, in_order, stated
-from service.design import Design, Finding, JointDesign, Route, Service, Sleeve, Terminal, Verdict
+from service.design import (
+    Design,
+    Finding,
+    JointDesign,
+    RoofTerminal,
+    Route,
+    Service,
+    Sleeve,
+    Terminal,
+    Verdict,
+)
 from service.phrases import Detail, mm, phrase, watts
 from service.rules.rulesets import rule_set
 from service.survey.divided import passable_rooms
 from service.survey.equipment import MONEY_SCALE, Per
-from service.survey.model import GasMaterial, GasSegment, Survey
+from service.survey.model import GasMaterial, GasSegment, Point2, Survey
 from service.trades.gas_equation import ROUNDING
 from service.trades.gas_pipe import is_known
 
@@ -32,7 +43,8 @@ LOAD, EXISTING, PLASTIC = "IFGC 402.2", "IFGC 401.4", "IFGC 404.17"
 TAP_SLACK_MM = 2
 LEAST_SHARING = 2
 """One run alone shares its hole with nobody."""
-Place = tuple[str, Terminal, int]
+End = Terminal | RoofTerminal
+Place = tuple[str, End, int]
 """What a terminal is, where it is, its radius [mm]."""
 
 
@@ -84,16 +96,25 @@ def _terminals(survey: Survey, building: Building, a: tuple[str, Design], b: tup
 
 def _ends(design: Design) -> Iterator[Place]:
     listing = design.heater.vent.intake
-    if isinstance(design.terminal, Terminal):
-        yield "exhaust", design.terminal, design.heater.vent.terminal_radius_mm
+    yield "exhaust", design.terminal, design.heater.vent.terminal_radius_mm
     if design.intake is not None and listing is not None:
         yield "intake", design.intake, listing.terminal_radius_mm
 
 
-def _apart_mm(building: Building, a: Terminal, b: Terminal) -> int:
-    """Straight distance of two centres, rounded down [mm]."""
-    p, q = ((*building.facade(t.facade_id).point(t.s_mm), t.z_mm) for t in (a, b))
-    return int(dist(p, q))
+def _apart_mm(building: Building, a: End, b: End) -> int:
+    """Distance of two centres, rounded down [mm]: straight, over a roof from the vent anywhere between the roof and its
+    opening; of two over roofs in plan."""
+    (p, low, high), (q, bottom, top) = (_upright(building, end) for end in (a, b))
+    both = isinstance(a, RoofTerminal) and isinstance(b, RoofTerminal)
+    return isqrt((p[0] - q[0]) ** 2 + (p[1] - q[1]) ** 2 + (0 if both else interval_gap(low, high, bottom, top) ** 2))
+
+
+def _upright(building: Building, end: End) -> tuple[Point2, int, int]:
+    """Plan point of a terminal's axis, and the heights between which it stands free [mm]."""
+    if isinstance(end, Terminal):
+        return building.facade(end.facade_id).point(end.s_mm), end.z_mm, end.z_mm
+    levels = [p.height_mm(end.x_mm, end.y_mm) for p in building.roof if p.id == end.roof_id]
+    return (end.x_mm, end.y_mm), min([end.z_mm, *levels]), end.z_mm
 
 
 def _tree_faults(survey: Survey, building: Building, joint: JointDesign) -> Iterator[str]:

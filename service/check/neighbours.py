@@ -8,10 +8,11 @@ from dataclasses import dataclass, replace
 from shapely import get_coordinates
 
 from service.building.model import Building, Prism
+from service.building.roof_model import BuiltRoofOpening
 from service.check.gas_tree import at_once_w
 from service.check.hung import hung_on
 from service.check.routes import face_of
-from service.design import Design, JointDesign, Renewal, Terminal
+from service.design import Design, JointDesign, Renewal, RoofTerminal, Terminal
 from service.survey.divided import of_dwelling
 from service.survey.equipment import Draft
 from service.survey.model import (
@@ -25,6 +26,7 @@ from service.survey.model import (
     PressureOption,
     Survey,
 )
+from service.survey.roof import RoofOpeningKind
 from service.trades.gas_pipe import is_known
 
 
@@ -41,6 +43,7 @@ def as_left(survey: Survey, building: Building, joint: JointDesign, dwelling: Dw
     own = of_dwelling(survey, dwelling)
     others = [(name, design) for name, design in joint.designs if name != dwelling.id]
     inlets = [inlet for name, design in others for inlet in _intakes(building, name, design)]
+    openings = [o for name, design in others for o in _intakes_over(building, name, design)]
     cases = [case for name, design in others for case in _cases(survey, building, name, design)]
     return Left(
         replace(
@@ -48,7 +51,9 @@ def as_left(survey: Survey, building: Building, joint: JointDesign, dwelling: Dw
             site=replace(own.site, air_inlets=(*own.site.air_inlets, *inlets)),
             gas=_supply(survey.gas, joint, dict(joint.heaters)[dwelling.id]),
         ),
-        replace(building, keep_outs=(*building.keep_outs, *cases)),
+        replace(
+            building, keep_outs=(*building.keep_outs, *cases), roof_openings=(*building.roof_openings, *openings)
+        ),
     )
 
 
@@ -60,6 +65,18 @@ def _intakes(building: Building, name: str, design: Design) -> Iterator[AirInlet
         at = building.frame.to_survey(building.facade(end.facade_id).point(end.s_mm))
         low, high = end.z_mm - radius, end.z_mm + radius
         yield AirInlet(f"intake of {name}", InletKind.COMBUSTION, at, 2 * radius, low, high)
+
+
+def _intakes_over(building: Building, name: str, design: Design) -> Iterator[BuiltRoofOpening]:
+    """Over a roof it draws its air somewhere between the roof and its opening, as wide as its terminal."""
+    end, r = design.terminal, design.heater.vent.terminal_radius_mm
+    plane = next((p for p in building.roof if isinstance(end, RoofTerminal) and p.id == end.roof_id), None)
+    if design.heater.draft is Draft.DIRECT and isinstance(end, RoofTerminal) and plane is not None:
+        (x0, x1), (y0, y1) = ((v - r, v + r) for v in (end.x_mm, end.y_mm))
+        square = (x0, y0), (x1, y0), (x1, y1), (x0, y1)
+        low = min(plane.height_mm(end.x_mm, end.y_mm), end.z_mm)
+        kind = RoofOpeningKind.COMBUSTION_INLET
+        yield BuiltRoofOpening(f"intake of {name}", kind, None, square, low, end.z_mm)
 
 
 def _cases(survey: Survey, building: Building, name: str, design: Design) -> Iterator[Prism]:

@@ -124,7 +124,7 @@ def _on_facade(spot: Spot, facade: Facade, s: tuple[int, int], thing: Thing) -> 
         unfolded = _unfolded_mm(spot, facade, s)
         straight = segments_gap2(spot.point, spot.far, *ends)
         plan2 = straight if unfolded is None else Fraction(unfolded**2)
-    return _with(thing, plan2, own, _ahead(spot, ends) and not own)
+    return _with(thing, plan2, own, is_ahead(spot, ends) and not own)
 
 
 def _is_own(spot: Spot, facade: Facade) -> bool:
@@ -191,10 +191,11 @@ def _inlet_at(building: Building, spot: Spot, inlet: AirInlet, thing: Thing) -> 
         s = along_mm(facade, at)
         return _on_facade(spot, facade, (s - low, s + high), thing)
     square = tuple((at[0] + dx, at[1] + dy) for dx, dy in ((-low, -low), (high, -low), (high, high), (-low, high)))
-    return _with(thing, segment_outline_gap2(spot.point, spot.far, square), False, _ahead(spot, square))
+    return _with(thing, segment_outline_gap2(spot.point, spot.far, square), False, is_ahead(spot, square))
 
 
-def _ahead(spot: Spot, points: Iterable[Point2]) -> bool:
+def is_ahead(spot: Spot, points: Iterable[Point2]) -> bool:
+    """Whether part of a thing lies in front of the terminal's wall."""
     return spot.facade is not None and any(side(spot.facade, p) < 0 for p in points)
 
 
@@ -257,7 +258,7 @@ def _neighbour_opening(building: Building, spot: Spot, o: Opening) -> Iterator[T
 
 
 def _straight(spot: Spot, ends: tuple[Point2, Point2], thing: Thing) -> Thing:
-    return _with(thing, segments_gap2(spot.point, spot.far, *ends), False, _ahead(spot, ends))
+    return _with(thing, segments_gap2(spot.point, spot.far, *ends), False, is_ahead(spot, ends))
 
 
 def _lot_lines(survey: Survey, building: Building, spot: Spot) -> Iterator[Thing]:
@@ -280,7 +281,7 @@ def _door_swings(survey: Survey, building: Building, spot: Spot) -> Iterator[Thi
             own = _is_own(spot, facade)
             gap = interval_gap(spot.s, spot.s, 2 * h.s0 - h.s1, 2 * h.s1 - h.s0)
             plan2 = Fraction(gap**2) if own else segment_outline_gap2(spot.point, spot.far, path)
-            yield _with(thing, plan2, own, not own and _ahead(spot, path))
+            yield _with(thing, plan2, own, not own and is_ahead(spot, path))
 
 
 def _corners(building: Building, spot: Spot, own: Facade) -> Iterator[Thing]:

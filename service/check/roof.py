@@ -8,8 +8,15 @@ from math import ceil, floor, hypot, inf
 
 from service.building.model import Building
 from service.building.roof_model import BuiltRoofOpening, RoofPlane
-from service.check.measure import contains, edges, floor_root, point_outline_gap2, point_segment_gap2
-from service.check.objects import EVERYWHERE_MM, Spot, Thing
+from service.check.measure import (
+    contains,
+    edges,
+    floor_root,
+    point_outline_gap2,
+    point_segment_gap2,
+    segment_outline_gap2,
+)
+from service.check.objects import EVERYWHERE_MM, Spot, Thing, is_ahead
 from service.check.verdicts import at_least
 from service.design import Design, Finding, Verdict
 from service.phrases import mm, phrase
@@ -29,14 +36,22 @@ _NOISE = 1e-6
 
 
 def roof_things(building: Building, spot: Spot) -> Iterator[Thing]:
-    """What opens in the roof, and the highest ground at the house."""
+    """What opens in the roof that a terminal is on, and the highest ground at the house."""
     for o in building.roof_openings:
         kind, missing = _kind(o)
         gap2 = point_outline_gap2(spot.point, o.outline)
-        yield Thing(kind, o.id, gap2, o.top_z, o.top_z, missing=missing, in_roof=True)
+        yield Thing(kind, o.id, gap2, o.low_z, o.top_z, missing=missing, in_roof=True)
     level = max((g.z for f in building.facades for g in f.grade), default=None)
     if level is not None:
         yield Thing("grade", "grade", Fraction(0), -EVERYWHERE_MM, level)
+
+
+def over_wall(building: Building, spot: Spot) -> Iterator[Thing]:
+    """What opens in the roof, as a terminal in a wall has it: straight."""
+    for o in building.roof_openings:
+        kind, missing = _kind(o)
+        gap2 = segment_outline_gap2(spot.point, spot.far, o.outline)
+        yield Thing(kind, o.id, gap2, o.low_z, o.top_z, in_front=is_ahead(spot, o.outline), missing=missing)
 
 
 def _kind(o: BuiltRoofOpening) -> tuple[str, str]:

@@ -9,7 +9,7 @@ from service.building.model import Building
 from service.check.leaves import out_from
 from service.check.measure import floor_root, interval_gap
 from service.check.objects import Spot, Thing, things_around
-from service.check.roof import heights_over_roof, on_roof, roof_advice, roof_things
+from service.check.roof import heights_over_roof, on_roof, over_wall, roof_advice, roof_things
 from service.check.verdicts import stated
 from service.check.wall_area import facade_of, on_wall
 from service.design import Design, Finding, RoofTerminal, Terminal, Verdict
@@ -60,7 +60,7 @@ def place_findings(survey: Survey, building: Building, design: Design, subject: 
     at = facade.point(place.s_mm)
     out = out_from(facade, at, outlet.off_wall_mm)
     spot = Spot(facade, place.s_mm, place.z_mm, outlet.radius_mm, at, out, subject)
-    things = things_around(survey, building, spot)
+    things = (*things_around(survey, building, spot), *over_wall(building, spot))
     found: list[Finding] = []
     for sized in _binding(survey, design.heater, outlet, subject):
         found += _WHOLE.get(sized.rule.relation, _applied)(sized, spot, things)

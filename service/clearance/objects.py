@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from service.building.model import Building, Facade, Frame, Hole
+from service.building.roof_model import BuiltRoofOpening
 from service.clearance.model import FAR_MM
 from service.clearance.plane import Plane, facade_plane
 from service.rules.rulesets import INLET_REACH_MM
@@ -21,6 +22,7 @@ from service.survey.model import (
     Survey,
     Way,
 )
+from service.survey.roof import RoofOpeningKind
 
 _INLETS = {
     InletKind.FORCED: "forced_inlet",
@@ -65,6 +67,19 @@ def things(building: Building, survey: Survey) -> tuple[Thing, ...]:
         Thing(x.id, frozenset({"lot_line"}), _framed(frame, (x.start, x.end)), -FAR_MM, FAR_MM) for x in site.lot_lines
     ]
     return tuple(sorted(found, key=lambda t: (t.id, sorted(t.kinds), t.points, t.z0, t.z1)))
+
+
+def in_roof(building: Building) -> tuple[Thing, ...]:
+    """What opens in the roof."""
+    return tuple(
+        Thing(o.id, frozenset({_roof_kind(o)}), o.outline, o.low_z, o.top_z) for o in building.roof_openings
+    )
+
+
+def _roof_kind(o: BuiltRoofOpening) -> str:
+    if o.kind is RoofOpeningKind.SKYLIGHT:
+        return "window_fixed" if o.operable is False else "window_operable"
+    return "door" if o.kind is RoofOpeningKind.HATCH else o.kind.value
 
 
 def _swings(hole: Hole, swings_out: bool | None) -> bool:

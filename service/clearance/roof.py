@@ -16,20 +16,18 @@ from math import isqrt
 from shapely import Polygon, box
 
 from service.building.model import Building
-from service.building.roof_model import BuiltRoofOpening, RoofPlane
+from service.building.roof_model import RoofPlane
 from service.clearance.model import FAR_MM, Box, TerminalSpec, Zone
-from service.clearance.objects import Thing, things
+from service.clearance.objects import Thing, in_roof, things
 from service.clearance.roof_relations import NEAR, Near
 from service.clearance.wall_area import outside
 from service.rules.rule import Subject
 from service.rules.rulesets import SizedRule, rule_set
 from service.survey.model import Point2, Survey
-from service.survey.roof import RoofOpeningKind
 from service.trades.roof import least_rise_mm, rule_mm
 
 PITCH_RULE, WALL_RULE = "ROOF-PITCH", "ROOF-WALL"
 _ON_WALL = "on_wall"
-_KINDS = {RoofOpeningKind.HATCH: "door"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,13 +97,13 @@ def _walls(ground: Ground) -> Iterator[Zone]:
     reach = rule_mm("from_wall") + ground.radius_mm
     for wall in ground.plane.walls:
         near = Near(reach, z1=wall.top_z + ground.rise_mm)
-        yield from _zones(ground, near, wall.points, (0, 0), WALL_RULE, wall.id, "")
+        yield from zones_near(ground, near, wall.points, (0, 0), WALL_RULE, wall.id, "")
 
 
 def _by_rules(
     building: Building, ground: Ground, rules: tuple[SizedRule, ...], around: tuple[Thing, ...]
 ) -> Iterator[Zone]:
-    openings = [_thing(o) for o in building.roof_openings]
+    openings = in_roof(building)
     for sized in rules:
         if sized.rule.relation == _ON_WALL:
             yield from _whole(ground, building, sized.rule.id)
@@ -115,13 +113,6 @@ def _by_rules(
         for thing in openings:
             if _concerns(sized, thing):
                 yield from _of_thing(ground, sized, thing, True)
-
-
-def _thing(o: BuiltRoofOpening) -> Thing:
-    kind = _KINDS.get(o.kind, o.kind.value)
-    if o.kind is RoofOpeningKind.SKYLIGHT:
-        kind = "window_fixed" if o.operable is False else "window_operable"
-    return Thing(o.id, frozenset({kind}), o.outline, o.top_z, o.top_z)
 
 
 def _concerns(sized: SizedRule, thing: Thing) -> bool:
@@ -139,15 +130,15 @@ def _whole(ground: Ground, building: Building, rule_id: str) -> Iterator[Zone]:
             yield Zone(plane.id, x0, x1, y0, y1, square, rule_id, o.id)
 
 
-def _of_thing(ground: Ground, sized: SizedRule, thing: Thing, in_roof: bool) -> Iterator[Zone]:
+def _of_thing(ground: Ground, sized: SizedRule, thing: Thing, opens_in_roof: bool) -> Iterator[Zone]:
     make = NEAR.get(sized.rule.relation)
-    near = make(sized, thing, ground.radius_mm, in_roof) if make else None
+    near = make(sized, thing, ground.radius_mm, opens_in_roof) if make else None
     if near is not None:
         heights = (thing.z0, thing.z1)
-        yield from _zones(ground, near, thing.points, heights, sized.rule.id, thing.id, sized.reading)
+        yield from zones_near(ground, near, thing.points, heights, sized.rule.id, thing.id, sized.reading)
 
 
-def _zones(
+def zones_near(
     ground: Ground, near: Near, points: tuple[Point2, ...], heights: tuple[int, int], rule_id: str, object_id: str,
     reading: str,
 ) -> Iterator[Zone]:  # fmt: skip

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from service.building.model import Building, Facade
 from service.clearance.corners import Turn, corner_things, turns
 from service.clearance.model import TerminalSpec, Zone
-from service.clearance.objects import Thing, things
+from service.clearance.objects import Thing, in_roof, things
 from service.clearance.plane import Extent, extent, facade_plane
 from service.clearance.relations import Sight, Wall, zones_of
 from service.clearance.wall_area import wall_zones
@@ -28,7 +28,7 @@ def terminal_zones(building: Building, survey: Survey, spec: TerminalSpec) -> di
     if spec.radius_mm <= 0:
         raise ValueError("a terminal has a radius")
     rules = _binding(survey, spec)
-    around, turned = things(building, survey), turns(building)
+    around, turned = (*things(building, survey), *in_roof(building)), turns(building)
     corners = {facade.id: tuple(corner_things(building, facade)) for facade in building.facades}
     return {
         facade.id: tuple(_near(facade, _facade_zones(facade, survey, spec, rules, around, corners[facade.id], turned)))

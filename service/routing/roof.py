@@ -32,7 +32,7 @@ def roof_columns(building: Building, sheets: Sheets, lattice: Lattice) -> list[l
         under = [i for i, r in enumerate(building.rooms) if r.id in plane.over]
         here = top[np.isin(room[top], under)]
         here = here[shapely.intersects_xy(shapely.Polygon(plane.outline), x[here], y[here])]
-        up = _heights(plane, x[here], y[here]) - z[here]
+        up = heights_mm(plane, x[here], y[here]) - z[here]
         here, up = here[up >= 0], up[up >= 0]
         turn = (lattice.axis[here] != 2).astype(np.int64)
         index = np.full(len(here), number)
@@ -40,8 +40,8 @@ def roof_columns(building: Building, sheets: Sheets, lattice: Lattice) -> list[l
     return found
 
 
-def _heights(plane: RoofPlane, x: Ints, y: Ints) -> Ints:
-    """``RoofPlane.height_mm`` for arrays."""
+def heights_mm(plane: RoofPlane, x: Ints, y: Ints) -> Ints:
+    """``RoofPlane.height_mm`` for arrays [mm]."""
     run = (x - plane.foot[0]) * plane.uphill[0] + (y - plane.foot[1]) * plane.uphill[1]
     return np.ceil(plane.foot_z + run * plane.pitch_in_12 / 12 - 1e-6).astype(np.int64)
 
@@ -69,7 +69,8 @@ def in_the_way(building: Building, radii: tuple[int, int], columns: tuple[Ints, 
 
 def obstacles_over(building: Building, room: BuiltRoom) -> list[tuple[Point2, ...]]:
     """Outlines of the rooms and things that reach higher than a room's ceiling."""
-    higher = [r.outline for r in building.rooms if r is not room and r.ceiling_z > room.ceiling_z]
+    rooms = (*building.rooms, *building.others_rooms)
+    higher = [r.outline for r in rooms if r is not room and r.ceiling_z > room.ceiling_z]
     return higher + [k.outline for k in building.keep_outs if k.z1 > room.ceiling_z]
 
 

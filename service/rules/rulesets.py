@@ -78,10 +78,11 @@ stands as in the rectangle. Every place that the rectangle allows is lawful with
 On a roof the terminal is a level disc of radius r round (x, y) at the height z of its opening: lowest point and top are
 both z. Everything is taken straight, in plan and in space, wall openings of higher storeys and of neighbours too. What
 opens in the roof itself (skylights are windows, hatches doors, inlets inlets) is kept away from in plan whatever the
-heights, the stricter reading, save that above_inlet_within is kept by height as well. on_wall: the disc lies wholly on
-its plane of the roof and over none of the roof's openings. above_level: grade is the highest ground at the house; snow
-lies on the roof as deep as on the ground. facing, advice and corners say nothing of it: it blows upward, at no
-wall. How high it is over the roof, and how far from upright walls over the roof, is in the tables roof_height and
+heights, the stricter reading, save that above_inlet_within is kept by height as well; a terminal in a wall is measured
+to it straight, from the roof's lowest point at its edge up to its top. on_wall: the disc lies wholly on its plane of
+the roof and over none of the roof's openings. above_level: grade is the highest ground at the house; snow lies on the
+roof as deep as on the ground. facing, advice and corners say nothing of it: it blows upward, at no wall. How high it is
+over the roof, and how far from upright walls over the roof, is in the tables roof_height and
 roof_rules (``trades.roof``), written for gas vents of the US and taken for all vents and in Canada too, where no other
 figure is known here.
 

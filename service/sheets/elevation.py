@@ -67,7 +67,7 @@ def _elevation(subject: Subject, one: Installed, surfaces: Sequence[SurfaceRegio
     whole = tuple(_surface_items(subject, one, surface, regions, zones, None, at))
     rows = zone_rows(subject, one.findings, zones)
     yield Drawing(name, f"{title}: where {whose} is", whole, rows, notes, turn)
-    nearest = () if isinstance(surface, RoofPlane) else tuple(_nearest(subject, surface, at, one))
+    nearest = tuple(_nearest(subject, surface, at, one))
     window = filled_window(_round(at, nearest), VIEW, EDGE_MM, subject.survey.units)
     near = tuple(_surface_items(subject, one, surface, regions, zones, window, at))
     shown = tuple(i.lines[0] for i in near if isinstance(i, Label) and i.layer is Layer.ZONE)
@@ -141,10 +141,10 @@ def _placed(subject: Subject, design: Design, facade: Facade, at: Point, window:
         yield Dimension((s, float(grade)), (s, z), subject.say(z - grade), -7.0)
 
 
-def _nearest(subject: Subject, facade: Facade, at: Point, one: Installed) -> Iterator[Dimension]:
+def _nearest(subject: Subject, surface: Facade | RoofPlane, at: Point, one: Installed) -> Iterator[Dimension]:
     """Distances as the checker measured them, to openings of the same facade, where a straight line shows them; then
     those to the terminals of others."""
-    holes = {h.opening_id: (h.s0, h.s1, h.z0, h.z1) for h in facade.holes}
+    holes = {h.opening_id: (h.s0, h.s1, h.z0, h.z1) for h in surface.holes} if isinstance(surface, Facade) else {}
     radius = one.design.heater.outlet(one.design.outdoors).radius_mm
     measured = [f for f in one.findings if f.subject == "terminal" and f.actual_mm is not None]
     seen: set[tuple[Point, Point]] = set()
@@ -155,15 +155,15 @@ def _nearest(subject: Subject, facade: Facade, at: Point, one: Installed) -> Ite
         if line is not None and line not in seen:
             seen.add(line)
             yield Dimension(*line, subject.say(finding.actual_mm or 0))
-    yield from _to_others(subject, facade, at, one)
+    yield from _to_others(subject, surface, at, one)
 
 
-def _to_others(subject: Subject, facade: Facade, at: Point, one: Installed) -> Iterator[Dimension]:
-    """From the terminal's edge to those of other heaters at the same facade, as they were measured."""
+def _to_others(subject: Subject, surface: Facade | RoofPlane, at: Point, one: Installed) -> Iterator[Dimension]:
+    """From the terminal's edge to those of other heaters at the same facade or roof plane, as they were measured."""
     measured = {f.actual_mm for f in subject.beside if f.rule_id == EXHAUSTS and f.actual_mm is not None}
     own = one.design.heater.outlet(one.design.outdoors).radius_mm
     for other, end in subject.terminals():
-        if other is one or isinstance(end, RoofTerminal) or end.facade_id != facade.id:
+        if other is one or (end.roof_id if isinstance(end, RoofTerminal) else end.facade_id) != surface.id:
             continue
         there, radius = _place_of(end), other.design.heater.outlet(other.design.outdoors).radius_mm
         far = dist(at, there)

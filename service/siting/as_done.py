@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from service.building.model import Building
-from service.design import Design, GasWorks, Renewal, RenewedPart, Service, Sleeve, Terminal
+from service.design import Design, GasWorks, Renewal, RenewedPart, Service, Sleeve
 from service.piping.network import Network
 from service.piping.options import Option
 from service.piping.sizing import size
@@ -21,6 +21,7 @@ from service.siting.neighbours import Neighbour
 from service.siting.search import Outcome
 from service.siting.shared_gas import Hung, SharedSupply, drawn_w, shared_supply
 from service.siting.sleeves import Place, as_passing, holes_of, shared_among, units_of
+from service.siting.terminals import place_of
 from service.survey.model import GasSegment, GasSupply, Survey
 
 Search = Callable[[int, Held, Gas], Outcome]
@@ -102,11 +103,9 @@ class DoneWorld:
 
     def _pinned(self, index: int, own: Hung, hung: tuple[Hung, ...], passing: tuple[Passing, ...]) -> Held:
         """Held to the place, the heater and the tap that were found, beside all others."""
-        mount, end = own.design.mount, own.design.terminal
+        mount, (surface, s, z) = own.design.mount, place_of(own.design.terminal)
         at = Region(mount.face_id, (mount.s_mm, mount.s_mm), (mount.bottom_z_mm, mount.bottom_z_mm))
-        ends: tuple[Region, ...] = ()
-        if isinstance(end, Terminal):
-            ends = (Region(end.facade_id, (end.s_mm, end.s_mm), (end.z_mm, end.z_mm)),)
+        ends = (Region(surface, (s, s), (z, z)),)
         others = tuple(Neighbour(h.dwelling, h.design) for k, h in enumerate(hung) if k != index)
         return Held((at,), ends, None, frozenset({own.design.heater.label}), others, passing)
 

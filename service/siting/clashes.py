@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from service.building.model import Face
 from service.clearance.mount import mount_rules
 from service.clearance.plane import face_plane
-from service.design import Design, Piece, Service, Surface, Terminal
+from service.design import Design, Piece, Service, Surface
 from service.routing.obstacles import Part, things_before
 from service.siting.dwelling_search import DwellingSearch
 from service.siting.neighbours import Neighbour, case_of, may_lie_on
-from service.siting.terminals import intake_at, sides_of
+from service.siting.terminals import intake_at, place_of, sides_of
 from service.survey.intake_listing import IntakeSide
 
 WALLS = (Surface.WALL, Surface.WALL_FINISHED)
@@ -42,11 +42,9 @@ def clashes_of(searches: Sequence[DwellingSearch], designs: Sequence[Design], i:
 
 
 def _ends_clash(search: DwellingSearch, design: Design, near: Neighbour) -> bool:
-    end = design.terminal
-    if not isinstance(end, Terminal):
-        return False
-    zones = search.apart(near).terminal(design.heater, side_of(design))[end.facade_id]
-    return any(z.covers(end.s_mm, end.z_mm) for z in zones)
+    surface, s, z = place_of(design.terminal)
+    zones = search.apart(near).terminal(design.heater, side_of(design))[surface]
+    return any(zone.covers(s, z) for zone in zones)
 
 
 def side_of(design: Design) -> IntakeSide | None:

@@ -8,10 +8,11 @@ from dataclasses import dataclass, replace
 from itertools import product
 
 from service.building.model import Building, Face, Prism
-from service.clearance.model import FAR_MM, Zone
+from service.clearance.model import FAR_MM, Zone, spec_of
 from service.clearance.mount import mount_rules
 from service.clearance.pins import EVERYWHERE
-from service.design import Service
+from service.clearance.roof import rise_on
+from service.design import RoofTerminal, Service, Terminal
 from service.routing.ends import Anchor, AnchorLine
 from service.routing.obstacles import obstacles_of
 from service.routing.sheets import sheets_of
@@ -23,6 +24,7 @@ from service.siting.least_places import LeastPlaces, least_places, with_obstacle
 from service.siting.needs import Need, with_leaders
 from service.siting.neighbours import Apart, Neighbour, case_of
 from service.siting.own_places import OwnPlaces, everything_of, planes_of
+from service.siting.roof import surfaces_of
 from service.siting.search import Outcome, search
 from service.siting.terminals import sides_of, terminal_key
 from service.siting.zones import ByWall, Zones
@@ -40,8 +42,8 @@ Box = tuple[int, int, int, int]
 
 @dataclass(frozen=True, slots=True)
 class Region:
-    """Places on one surface that a search is held to: distances and heights, ends included [mm]. ``outside``: all
-    places but that surface."""
+    """Places on one surface that a search is held to: distances and heights (on a roof plane x and y), ends included
+    [mm]. ``outside``: all places but that surface."""
 
     surface_id: str
     s: tuple[int, int] = (-FAR_MM, FAR_MM)
@@ -108,11 +110,11 @@ class DwellingZones(Zones):
         self._base, self._part, self._apart, self._held = base, part, apart, held
 
     def terminal(self, heater: Heater, side: IntakeSide | None = None) -> ByWall:
-        """Zones of a heater's terminal by facade."""
+        """Zones of a heater's terminal by facade and roof plane."""
         more = [a.terminal(heater, side) for a in self._apart]
         return {
-            facade: (*zones, *(z for found in more for z in found[facade]), *self._shut(self._held.ends, facade))
-            for facade, zones in self._base.terminal(heater, side).items()
+            surface: (*zones, *(z for found in more for z in found[surface]), *self._shut(self._held.ends, surface))
+            for surface, zones in self._base.terminal(heater, side).items()
         }
 
     def mount(self, heater: Heater, face: Face) -> tuple[Zone, ...]:
@@ -134,9 +136,9 @@ class DwellingZones(Zones):
             self._hold_ends(ground, active, n.heater)
 
     def _hold_ends(self, ground: Ground, active: Active, heater: Heater) -> None:
-        for i, facade in enumerate(ground.building.facades):
+        for i, surface in enumerate(surfaces_of(ground.building)):
             on = on_surface(ground.building, ground.sheets, i)
-            for zone, side in product(self._shut(self._held.ends, facade.id), sides_of(heater.vent)):
+            for zone, side in product(self._shut(self._held.ends, surface.id), sides_of(heater.vent)):
                 active.add_terminal(terminal_key(heater, side), i, zone, (0, 0), on)
 
     @staticmethod
@@ -149,7 +151,6 @@ class DwellingSearch:
     """Searches for one dwelling; what does not change from one to the next is kept."""
 
     def __init__(self, survey: Survey, building: Building, dwelling: Dwelling) -> None:
-        """``building`` is that of the survey without its roof."""
         self.dwelling, self.building = dwelling, building
         self.survey = of_dwelling(survey, dwelling)
         self.part = part_of(building, passable_rooms(survey, dwelling))
@@ -223,6 +224,14 @@ class DwellingSearch:
             self._least[key] = least_places(ground, lazy, everything, ground.needs[0], most, wider)
         return self._least[key]
 
+    def end_at(self, heater: Heater, surface_id: str, s_mm: int, z_mm: int) -> Terminal | RoofTerminal:
+        """The end of a heater's vent at a place of a facade, or of a roof plane over which it may end."""
+        plane = next((p for p in self.building.roof if p.id == surface_id), None)
+        if plane is None:
+            return Terminal(surface_id, s_mm, z_mm)
+        rise = rise_on(self.survey, spec_of(heater), plane) or 0
+        return RoofTerminal(plane.id, s_mm, z_mm, plane.height_mm(s_mm, z_mm) + rise)
+
     def every_plane(self, gas: Gas) -> tuple[list[int], ...]:
         """Coordinates critical for any heater of the dwelling by itself, by axis."""
         if gas not in self._planes:
@@ -247,6 +256,7 @@ def part_of(building: Building, rooms: Iterable[str]) -> Building:
         building,
         rooms=tuple(r for r in building.rooms if r.id in kept),
         faces=tuple(f for f in building.faces if f.room_id in kept),
+        others_rooms=tuple(r for r in building.rooms if r.id not in kept),
     )
 
 

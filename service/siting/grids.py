@@ -12,12 +12,28 @@ from dataclasses import field as dataclass_field
 
 import numpy as np
 
+from service.building.roof_model import RoofPlane
 from service.clearance.model import Box, Zone
 from service.routing.lattice import Bools
 from service.routing.planes import Ints
+from service.routing.roof import heights_mm
 from service.routing.tariff import Floats
 from service.siting.active import critical_lines
 from service.siting.terminals import covered
+
+
+@dataclass(frozen=True, slots=True)
+class Lift:
+    """What a vent pays up to a pitched roof, by the plane and a millimetre's price [money units]. Heights are whole
+    millimetres, so it is this part of a cost that is not quite concave between the lines."""
+
+    plane: RoofPlane
+    units_per_mm: float
+
+    def at(self, s: Ints, z: Ints) -> Floats:
+        """At places over the roof (x and y) [money units]."""
+        return np.asarray(heights_mm(self.plane, s, z) * self.units_per_mm, dtype=np.float64)
+
 
 Places = tuple[Ints, Ints]
 """Distances along a surface and heights, one for each place [mm]."""
@@ -33,11 +49,13 @@ class Grid:
     z: Ints
     units: Floats
     zones: tuple[Zone, ...] = ()
+    lift: Lift | None = None
     least_units: float = dataclass_field(init=False)
     crossed: tuple[Ints, Floats] = dataclass_field(init=False)
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "least_units", float(np.fmin.reduce(self.units, axis=None, initial=np.inf)))
+        least = float(np.fmin.reduce(self.units, axis=None, initial=np.inf))
+        object.__setattr__(self, "least_units", least - self._rounded)
         object.__setattr__(self, "crossed", self._crossed_cells())
 
     def at(self, s: Ints, z: Ints) -> Floats:
@@ -45,12 +63,23 @@ class Grid:
         inside = (s >= self.s[0]) & (s <= self.s[-1]) & (z >= self.z[0]) & (z <= self.z[-1])
         (i, a), (j, b) = _between(self.s, s), _between(self.z, z)
         last = self.units.shape[0] - 1, self.units.shape[1] - 1
-        units = np.stack([self.units[np.minimum(i + p, last[0]), np.minimum(j + q, last[1])] for p, q in CORNERS])
+        corners = [(np.minimum(i + p, last[0]), np.minimum(j + q, last[1])) for p, q in CORNERS]
+        units = np.stack([self.units[corner] for corner in corners])
         shares = np.stack([(a if p else 1 - a) * (b if q else 1 - b) for p, q in CORNERS])
         counts, shut = shares > 0, np.isnan(units)
-        between = np.where(counts & ~shut, shares * np.where(shut, 0, units), 0).sum(axis=0)
-        lowest = np.where(counts & ~shut, units, np.inf).min(axis=0)
+        lifts = np.stack([self._lifted(self.s[k], self.z[m]) for k, m in corners])
+        between = np.where(counts & ~shut, shares * np.where(shut, 0, units - lifts), 0).sum(axis=0)
+        between += self._lifted(s, z)
+        lowest = np.where(counts & ~shut, units, np.inf).min(axis=0) - self._rounded
         return np.where(inside, np.where((counts & shut).any(axis=0), lowest, between), np.inf)
+
+    @property
+    def _rounded(self) -> float:
+        """By how much less than at the corners of a cell a cost within may be for heights that are rounded."""
+        return 0.0 if self.lift is None else self.lift.units_per_mm
+
+    def _lifted(self, s: Ints, z: Ints) -> Floats:
+        return np.zeros(len(s)) if self.lift is None else self.lift.at(s, z)
 
     def least(self, zones: Sequence[Zone]) -> float:
         """The least cost at any place that some zones leave."""
@@ -101,7 +130,7 @@ class Grid:
         for zone in (z for z in self.zones if z.radius2):
             crossed |= _meets(zone, boxes) & ~_holds(zone, boxes)
         keep = crossed & ~np.isnan(least)
-        return boxes[:, keep], least[keep]
+        return boxes[:, keep], least[keep] - self._rounded
 
     def _least_crossed(self, zones: Sequence[Zone]) -> float:
         """The least of the cells with an arc through them that no zone holds whole."""

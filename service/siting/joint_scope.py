@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from service.siting.dwelling_search import DwellingSearch
 from service.siting.joint_nodes import JointOutcome
-from service.siting.scope import CONTINUOUS, MODEL, NETWORK, TWIN, WEIGHED, notes_of
+from service.siting.scope import CONTINUOUS, MODEL, NETWORK, OVER_ROOF, TWIN, WEIGHED, notes_of
 
 TOGETHER = (
     " Each dwelling's pipes pass its own rooms and those that no dwelling names; where pipes of two dwellings cross "
     "one is led over the other, which is not drawn. Runs of one service share a hole where they pass a wall between "
     "two rooms, or a floor at the foot of a wall, at the same place, one such hole a service in each; holes of vents "
     "and in outer walls are each heater's own. Gas comes at one pressure to all, as it is or as the "
-    "supplier offers, the shared pipes sized for all heaters at once. No heater hangs outdoors, no vent leads over a "
-    "roof."
+    "supplier offers, the shared pipes sized for all heaters at once. No heater hangs outdoors."
 )
 ONE_STANDS = (
     "of two heaters in one another's way, one stands on critical lines of its own rules, the other wherever that leaves"
@@ -28,8 +27,10 @@ def joint_scope(outcome: JointOutcome, searches: tuple[DwellingSearch, ...]) -> 
     because = f" ({'; '.join(dict.fromkeys(notes))})" if notes else ""
     covered = NETWORK if notes else CONTINUOUS
     twin = TWIN if any(n.heater.vent.intake for g in grounds for n in g.needs) else ""
+    over_roof = OVER_ROOF if any(g.building.roof for g in grounds) else ""
     weighed = WEIGHED if any(g.waiting is not None for g in grounds) else ""
-    return f"{_claim(outcome)} {covered}, of all dwellings together{because}. {MODEL}{twin}{TOGETHER}{weighed}"
+    model = f"{MODEL}{over_roof}{twin}{TOGETHER}{weighed}"
+    return f"{_claim(outcome)} {covered}, of all dwellings together{because}. {model}"
 
 
 def _claim(outcome: JointOutcome) -> str:

@@ -36,8 +36,7 @@ class Jointly:
     """The search for all dwellings of a survey."""
 
     def __init__(self, survey: Survey, building: Building, deadline: float, ceiling: float = INFEASIBLE) -> None:
-        """``building`` is that of the survey without its roof; ``deadline`` in seconds of the monotonic clock. Sets of
-        ``ceiling`` [money units] or more are of no use."""
+        """``deadline`` in seconds of the monotonic clock. Sets of ``ceiling`` [money units] or more are of no use."""
         self.survey, self.building, self.deadline, self.ceiling = survey, building, deadline, ceiling
         self.searches = tuple(DwellingSearch(survey, building, d) for d in survey.dwellings)
         self.places = places_of([sheets_of(s.part) for s in self.searches])

@@ -8,19 +8,22 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from service.building.model import Facade, Face
+from service.building.roof_model import RoofPlane
 from service.clearance.model import Box, Zone
-from service.design import MANIFOLD_DROP_MM, Service
+from service.design import MANIFOLD_DROP_MM, Service, Surface
 from service.routing.columns import EVERYWHERE
 from service.routing.fields import spread
 from service.routing.planes import Ints, Planes
 from service.routing.tariff import Floats, Sources
 from service.siting.active import Active
-from service.siting.grids import Grid, grid_of
+from service.siting.grids import Grid, Lift, grid_of
 from service.siting.ground import Ground
 from service.siting.hubs import offset_of
 from service.siting.needs import Need
 from service.siting.offers import Variant
+from service.siting.roof import surfaces_of
 from service.siting.stage import Budget, Stage, Table, least_parts
+from service.siting.tariffs import vent_tariff
 from service.siting.terminals import terminal_key
 from service.siting.ways import Regions
 
@@ -32,8 +35,8 @@ NEAR = "place of a heater"
 
 @dataclass(frozen=True, slots=True)
 class LeastPlaces:
-    """Grids by wall for the case, by facade for the exhaust's terminal. Designs of ``most`` [money units] or more are
-    counted with that. ``least``: what each service costs anywhere at least [money units]."""
+    """Grids by wall for the case, by facade and roof plane for the exhaust's terminal. Designs of ``most`` [money
+    units] or more are counted with that. ``least``: what each service costs anywhere at least [money units]."""
 
     most: float
     cases: ByPlace
@@ -50,10 +53,18 @@ def least_places(
 ) -> LeastPlaces:
     """Of a heater with a vent in one pipe. What its search cut in (``lazy``) tells where a design below ``most`` may
     be; there all that is critical is cut in as well. ``wider``: the same where it was held to less."""
+    most += _of_rounding(ground, need)
     coarse = _told(ground, lazy, need, most, wider)
     if not coarse.cases or not coarse.ends:
         return coarse
     return _told(ground, _near(ground, lazy, everything, need, coarse), need, most, coarse)
+
+
+def _of_rounding(ground: Ground, need: Need) -> float:
+    """What a millimetre of the way up to a pitched roof costs: for heights that are rounded, a place between the lines
+    may cost by so much less than they tell [money units]."""
+    is_pitched = any(not plane.is_level for plane in ground.building.roof)
+    return float(vent_tariff(ground.survey.prices, need.heater.vent).per_mm.get(Surface.ROOF, 0)) if is_pitched else 0.0
 
 
 def with_obstacles(ground: Ground, active: Active, need: Need, name: str) -> Active:
@@ -82,12 +93,13 @@ def _told(ground: Ground, active: Active, need: Need, most: float, wider: LeastP
 
 def _near(ground: Ground, lazy: Active, everything: Active, need: Need, coarse: LeastPlaces) -> Active:
     """What is cut in already, with all zones of the surfaces that matter, and all planes through places on them."""
-    walls, facades, key = ground.sheets.walls, ground.building.facades, terminal_key(need.heater)
+    walls, surfaces, key = ground.sheets.walls, surfaces_of(ground.building), terminal_key(need.heater)
     hangs = [(w, coarse.cases[w.face.id].within(coarse.most)) for w in walls if w.face.id in coarse.cases]
-    ends = [(i, f, coarse.ends[f.id].within(coarse.most)) for i, f in enumerate(facades) if f.id in coarse.ends]
+    ends = [(i, f, coarse.ends[f.id].within(coarse.most)) for i, f in enumerate(surfaces) if f.id in coarse.ends]
     low, up = MANIFOLD_DROP_MM, offset_of(need.heater)
     hubs = [(z0 - low, z1 - low) for _, (_, _, z0, z1) in hangs]
-    levels = [*hubs, *((a + up, b + up) for a, b in hubs), *((z0, z1) for _, _, (_, _, z0, z1) in ends)]
+    out = [(z0, z1) for _, f, (_, _, z0, z1) in ends if isinstance(f, Facade)]
+    levels = [*hubs, *((a + up, b + up) for a, b in hubs), *out]
     boxes = [_box(w.face, box) for w, box in hangs] + [_box(f, box) for _, f, box in ends]
     planes = lazy.planes.copy()
     for axis in (0, 1):
@@ -106,8 +118,10 @@ def _near(ground: Ground, lazy: Active, everything: Active, need: Need, coarse: 
     )  # fmt: skip
 
 
-def _box(surface: Face | Facade, box: Box) -> tuple[Span, Span]:
+def _box(surface: Face | Facade | RoofPlane, box: Box) -> tuple[Span, Span]:
     """From where to where in plan a part of a surface is, a millimetre round it for what is askew."""
+    if isinstance(surface, RoofPlane):
+        return box[:2], box[2:]
     (ax, ay), (bx, by) = surface.point(box[0]), surface.point(box[1])
     return (min(ax, bx) - 1, max(ax, bx) + 1), (min(ay, by) - 1, max(ay, by) + 1)
 
@@ -128,11 +142,18 @@ def _cases(stage: Stage, table: Table, most: float) -> dict[str, Grid]:
 
 def _ends(stage: Stage, table: Table, most: float) -> dict[str, Grid]:
     (way,) = table.offers[Service.VENT].variants
-    out, facades = stage.outlets, stage.ground.building.facades
+    out, surfaces = stage.outlets, surfaces_of(stage.ground.building)
     units = np.full(len(out.state), np.nan)
     units[list(way.track.field.sources.names)] = np.minimum(_by_outlet(table, way, most), most)
     zones = stage.active.terminal.get(terminal_key(table.need.heater), {})
-    return {facades[f].id: grid for f, grid in _grids(out.facade, out.s, out.z, units, zones, most)}
+    found = _grids(out.facade, out.s, out.z, units, zones, most)
+    return {surfaces[f].id: replace(grid, lift=_lift(surfaces[f], way)) for f, grid in found}
+
+
+def _lift(surface: Facade | RoofPlane, way: Variant) -> Lift | None:
+    if isinstance(surface, Facade) or surface.is_level:
+        return None
+    return Lift(surface, float(way.track.field.tariff.per_mm.get(Surface.ROOF, 0)))
 
 
 def _grids(

@@ -1,7 +1,7 @@
 """Where a heater may not be because of others that hang already: told as zones, so that a search sees them like rules.
 
-Each side is looked at both ways: what the rules keep this heater's exhaust from the other's intake, and the other's
-exhaust from this one's intake; what stands in this case's space, and whether this case stands in the other's.
+Each side is looked at both ways: what stands in this case's space, and whether this case stands in the other's. So it
+is with the ends of vents (``neighbour_ends``).
 """
 
 from __future__ import annotations
@@ -14,21 +14,19 @@ from service.clearance.model import FAR_MM, TerminalSpec, Zone, spec_of
 from service.clearance.mount import face_zones
 from service.clearance.plane import face_plane
 from service.clearance.strips import prism_within
-from service.clearance.terminal import terminal_zones
-from service.design import KEEP_OUT_REACH_MM, Design, Piece, Route, Surface, Terminal
+from service.design import KEEP_OUT_REACH_MM, Design, Piece, Route, Surface
 from service.rules.mounting import SizedMountRule
-from service.siting.holes import shifted_back
-from service.survey.equipment import Draft, Heater
+from service.siting.neighbour_ends import EndsApart, intake_radius_mm
+from service.siting.roof import surfaces_of
+from service.survey.equipment import Heater
 from service.survey.intake_listing import IntakeSide
-from service.survey.model import AirInlet, InletKind, KeepOutKind, Survey
+from service.survey.model import KeepOutKind, Survey
 
-APART, CASE, WORK = "dwelling_terminals_apart", "dwelling_cases_apart", "dwelling_working_space"
+CASE, WORK = "dwelling_cases_apart", "dwelling_working_space"
 """Stand for rules in zones that keep two heaters apart bodily; the checker judges by the rules themselves."""
-TURNED_SLACK_MM = 4
-"""What an intake is taken wider by where a plan lies askew, for its place is rounded on the way [mm]."""
 ON_WALL = (Surface.WALL, Surface.WALL_FINISHED)
 LEAVING = (Surface.WALL_CROSSING, Surface.FLOOR_CROSSING, Surface.CHASE)
-ByFacade = dict[str, list[Zone]]
+BySurface = dict[str, list[Zone]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,20 +39,6 @@ class Neighbour:
     has_case: bool = True
     has_ends: bool = True
     has_runs: bool = True
-
-    @property
-    def intake(self) -> tuple[Terminal, int] | None:
-        """Where it draws its air outdoors, and that terminal's radius [mm]; None where it burns room air."""
-        heater, end = self.design.heater, self.design.intake or self.design.terminal
-        if heater.draft is not Draft.DIRECT or not isinstance(end, Terminal):
-            return None
-        return end, intake_radius_mm(heater)
-
-
-def intake_radius_mm(heater: Heater) -> int:
-    """Radius of the terminal that air comes in by [mm]."""
-    listing = heater.vent.intake
-    return heater.vent.terminal_radius_mm if listing is None else listing.terminal_radius_mm
 
 
 def case_of(building: Building, neighbour: Neighbour) -> Prism:
@@ -81,18 +65,18 @@ class Apart:
         self._other, self._work = neighbour, work
         self._case = case_of(building, neighbour)
         self._survey = survey
+        self._vent = EndsApart(survey, building, neighbour.id, neighbour.design)
         open_walls = tuple(replace(f, holes=()) for f in building.facades)
         self._bare = replace(building, facades=open_walls, keep_outs=(self._case,))
-        self._ends: dict[tuple[TerminalSpec, int, IntakeSide | None], ByFacade] = {}
+        self._ends: dict[tuple[TerminalSpec, int, IntakeSide | None], BySurface] = {}
         self._mounts: dict[tuple[str, str], tuple[Zone, ...]] = {}
 
-    def terminal(self, heater: Heater, side: IntakeSide | None) -> ByFacade:
-        """Zones of the centre of a heater's exhaust by facade."""
+    def terminal(self, heater: Heater, side: IntakeSide | None) -> BySurface:
+        """Zones of the centre of a heater's exhaust by facade and roof plane."""
         key = (spec_of(heater), intake_radius_mm(heater), side)
         if key not in self._ends:
-            found: ByFacade = {f.id: [] for f in self._bare.facades}
-            ends = (*self._of_exhaust(heater), *self._of_intake(heater, side)) if self._other.has_ends else ()
-            for zone in ends:
+            found: BySurface = {f.id: [] for f in surfaces_of(self._bare)}
+            for zone in self._vent.zones(heater, side) if self._other.has_ends else ():
                 found[zone.surface_id].append(zone)
             self._ends[key] = found
         return self._ends[key]
@@ -110,58 +94,6 @@ class Apart:
         """The other's case stands in the space that the heater asks for."""
         zones = face_zones(self._bare, self._survey, heater, face, rules)
         return (z for z in zones if z.object_id == self._case.id)
-
-    def _of_exhaust(self, heater: Heater) -> Iterator[Zone]:
-        """What keeps the exhaust from the other's intake, and from its terminals bodily."""
-        if self._other.intake is not None:
-            end, radius = self._other.intake
-            yield from self._to_inlet(spec_of(heater), end, radius)
-        yield from self._bodily(heater.vent.terminal_radius_mm)
-
-    def _of_intake(self, heater: Heater, side: IntakeSide | None) -> Iterator[Zone]:
-        """What keeps the other's exhaust from the heater's own intake, as zones of the heater's exhaust."""
-        if heater.draft is not Draft.DIRECT:
-            return
-        zones = self._mirrored(intake_radius_mm(heater))
-        if side is None:
-            yield from zones
-            return
-        yield from shifted_back((*zones, *self._bodily(intake_radius_mm(heater))), heater.vent, side)
-
-    def _bodily(self, radius: int) -> Iterator[Zone]:
-        """Two terminals are not in the same place."""
-        design = self._other.design
-        ends = [(design.terminal, design.heater.vent.terminal_radius_mm)]
-        ends += [] if design.intake is None else [(design.intake, intake_radius_mm(design.heater))]
-        for end, own in ends:
-            if isinstance(end, Terminal):
-                s, z = end.s_mm, end.z_mm
-                yield Zone(end.facade_id, s, s, z, z, (own + radius) ** 2, APART, self._other.id)
-
-    def _mirrored(self, radius: int) -> Iterator[Zone]:
-        """Places of an intake that the other's exhaust would be too near to. How far an exhaust must be from an inlet
-        depends on where one is seen from the other alone, so its zone round an inlet at its own place, turned upside
-        down, is where no inlet may be. Round a corner the inlet's extent is not seen square, so more is kept there."""
-        end, spec = self._other.design.terminal, spec_of(self._other.design.heater)
-        if not isinstance(end, Terminal):
-            return
-        wider = replace(spec, radius_mm=spec.radius_mm + radius)
-        for zone in self._to_inlet(spec, end, radius):
-            if zone.surface_id == end.facade_id:
-                yield _upside_down(zone, end.z_mm)
-        for zone in self._to_inlet(wider, end, radius):
-            if zone.surface_id != end.facade_id:
-                yield _upside_down(zone, end.z_mm)
-
-    def _to_inlet(self, spec: TerminalSpec, end: Terminal, radius: int) -> Iterator[Zone]:
-        """Zones of a terminal round one inlet, by the survey's rules."""
-        inlet = inlet_at(self._bare, self._other.id, end, radius, slack=True)
-        plot = replace(
-            self._survey.site, air_inlets=(inlet,), regulators=(), decks=(), ways=(), neighbour_walls=(), lot_lines=(),
-        )  # fmt: skip
-        bare = replace(self._survey, site=plot)
-        for zones in terminal_zones(self._bare, bare, spec).values():
-            yield from (z for z in zones if z.object_id == inlet.id)
 
     def _in_its_space(self, heater: Heater, face: Face) -> Iterator[Zone]:
         """The case would stand in the other's listed space or working space."""
@@ -197,20 +129,6 @@ def may_lie_on(route: Route, design: Design, building: Building, face: Face) -> 
     walls of that room alone, also where one without thickness is another room's as well."""
     leaves = any(piece.surface in LEAVING for piece in route.pieces)
     return leaves or building.face(design.mount.face_id).room_id == face.room_id
-
-
-def inlet_at(building: Building, name: str, end: Terminal, radius: int, slack: bool = False) -> AirInlet:
-    """An intake's terminal as an air inlet of the survey."""
-    at = building.facade(end.facade_id).point(end.s_mm)
-    placed = building.frame.to_survey(at)
-    more = TURNED_SLACK_MM if slack and building.frame.to_frame(placed) != at else 0
-    height = (end.z_mm - radius, end.z_mm + radius)
-    return AirInlet(f"intake of {name}", InletKind.COMBUSTION, placed, 2 * radius + more, *height)
-
-
-def _upside_down(zone: Zone, z: int) -> Zone:
-    box = zone.within and (*zone.within[:2], 2 * z - zone.within[3], 2 * z - zone.within[2])
-    return replace(zone, z0=2 * z - zone.z1, z1=2 * z - zone.z0, within=box)
 
 
 def _case_zone(face: Face, heater: Heater, s: tuple[int, int], z: tuple[int, int], rule: str, object_id: str) -> Zone:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from service.design import MANIFOLD_DROP_MM, Design, Terminal
+from service.design import MANIFOLD_DROP_MM, Design, RoofTerminal
 from service.routing.planes import Planes, closed_heights
 from service.routing.sheets import WallSheet
 from service.siting.active import Active
@@ -31,10 +31,14 @@ class OwnPlaces:
         return self._of_end(design) if ends else self._of_case(design)
 
     def _of_end(self, design: Design) -> Lines | None:
-        """Lines of the facade that the vent leaves by; None where they are not known (a skew wall)."""
+        """Lines of the facade or roof plane that the vent leaves by; None where they are not known (a skew wall)."""
         end = design.terminal
-        facade = self._ground.building.facade(end.facade_id) if isinstance(end, Terminal) else None
-        if facade is None or facade.axis is None:
+        if isinstance(end, RoofTerminal):
+            outline = self._ground.building.roof_plane(end.roof_id).outline
+            x, y = (_within(self._planes, axis, min(v), max(v)) for axis, v in enumerate(zip(*outline, strict=True)))
+            return x, y
+        facade = self._ground.building.facade(end.facade_id)
+        if facade.axis is None:
             return None
         start = facade.start[facade.axis]
         along = [abs(c - start) for c in _within(self._planes, facade.axis, start, facade.end[facade.axis])]

@@ -12,10 +12,11 @@ from dataclasses import dataclass, replace
 from service.building.model import Prism
 from service.clearance.model import Zone
 from service.clearance.mount import mount_rules
-from service.design import Design, Mount, Terminal
+from service.design import Design, Mount
 from service.siting.dwelling_search import CORE, DwellingSearch, Gas, Held, Region
 from service.siting.least_places import ByPlace, LeastPlaces
-from service.siting.neighbours import TURNED_SLACK_MM, Neighbour, box_before
+from service.siting.neighbour_ends import TURNED_SLACK_MM
+from service.siting.neighbours import Neighbour, box_before
 from service.siting.search import Outcome
 
 BELOW = 0.5
@@ -136,11 +137,11 @@ def least_beyond(theirs: ByPlace, surface_id: str) -> float:
     return min((g.least_units for name, g in theirs.items() if name != surface_id), default=float("inf"))
 
 
-def put_at(design: Design, surface_id: str, s_mm: int, z_mm: int, ends: bool) -> Design:
-    """A design as far as a place of its terminal, or of its case, settles it."""
-    bare = replace(design, routes=(), lines=(), total_cents=0, weighed_cents=None, sleeves=())
+def put_at(party: Party, surface_id: str, s_mm: int, z_mm: int, ends: bool) -> Design:
+    """Its design as far as a place of its terminal, or of its case, settles it."""
+    bare = replace(party.design, routes=(), lines=(), total_cents=0, weighed_cents=None, sleeves=())
     if ends:
-        return replace(bare, terminal=Terminal(surface_id, s_mm, z_mm))
+        return replace(bare, terminal=party.search.end_at(bare.heater, surface_id, s_mm, z_mm))
     return replace(bare, mount=Mount(surface_id, s_mm, z_mm))
 
 
@@ -162,7 +163,7 @@ class ZonesAlong:
         return tuple(_along(zone, s_mm - at, self._slack) for zone in zones)
 
     def _made(self, surface_id: str, s_mm: int, z_mm: int) -> tuple[Zone, ...]:
-        design = put_at(self._stands.design, surface_id, s_mm, z_mm, self._ends)
+        design = put_at(self._stands, surface_id, s_mm, z_mm, self._ends)
         near = Neighbour(self._stands.search.dwelling.id, design, not self._ends, self._ends, False)
         search, heater = self._gives.search, self._gives.design.heater
         apart = search.apart(near)

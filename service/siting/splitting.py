@@ -7,13 +7,14 @@ from dataclasses import replace
 
 from service.building.model import Building
 from service.clearance.model import FAR_MM
-from service.design import Design, Service, Terminal
+from service.design import Design, Service
 from service.siting.clashes import Clash
 from service.siting.dwelling_search import DwellingSearch, Gas, Held, Region
 from service.siting.gas_shares import LONGEST, shared_keys
 from service.siting.neighbours import Neighbour
 from service.siting.own_places import Lines, beside
 from service.siting.shared_gas import SharedSupply
+from service.siting.terminals import place_of
 from service.survey.model import Survey
 
 Helds = tuple[Held, ...]
@@ -70,9 +71,8 @@ def _in(held: Held, region: Region, ends: bool) -> Held:
 
 def _place(design: Design, ends: bool) -> tuple[str, int, int]:
     """Surface, distance and height of a design's terminal or case [mm]."""
-    end = design.terminal
-    if ends and isinstance(end, Terminal):
-        return end.facade_id, end.s_mm, end.z_mm
+    if ends:
+        return place_of(design.terminal)
     return design.mount.face_id, design.mount.s_mm, design.mount.bottom_z_mm
 
 

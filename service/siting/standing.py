@@ -83,7 +83,7 @@ class Standing:
 
     @staticmethod
     def _here(node: Node, who: tuple[int, int], stands: Party, ends: bool, spot: Spot, floor: float) -> Node:
-        at = put_at(stands.design, spot.surface_id, spot.s_mm, spot.z_mm, ends)
+        at = put_at(stands, spot.surface_id, spot.s_mm, spot.z_mm, ends)
         near = Neighbour(stands.search.dwelling.id, at, not ends, ends, False)
         return replace(node, helds=pinned_at(node.helds, *who, near), tried=None, floor=floor)
 

@@ -227,6 +227,13 @@ def _roof_terminal_at(
     return RoofTerminal(plane.id, x, y, z), Piece((x, y, ceiling), (x, y, z), Surface.ROOF)
 
 
+def place_of(end: Terminal | RoofTerminal) -> tuple[str, int, int]:
+    """Facade with distance and height, or roof plane with x and y [mm]."""
+    if isinstance(end, RoofTerminal):
+        return end.roof_id, end.x_mm, end.y_mm
+    return end.facade_id, end.s_mm, end.z_mm
+
+
 def sides_of(listing: VentListing) -> tuple[IntakeSide | None, ...]:
     """Sides that an intake may be on, in the listing's order; None stands for a vent that has none to place."""
     return (None,) if listing.intake is None else listing.intake.sides

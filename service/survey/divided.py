@@ -24,8 +24,8 @@ T = TypeVar("T", bound=_Named)
 def of_dwelling(survey: Survey, dwelling: Dwelling) -> Survey:
     """The survey as one dwelling has it: what it may not use is left out; building, plot and gas system stay whole.
 
-    No heater is hung outdoors, no vent led over a roof, no other delivery pressure asked for: none of that is placed
-    together with other heaters.
+    No heater is hung outdoors, no other delivery pressure asked for: none of that is placed together with other
+    heaters.
     """
     fixtures = named(survey.water.fixtures, dwelling.fixtures)
     water = replace(
@@ -47,7 +47,6 @@ def of_dwelling(survey: Survey, dwelling: Dwelling) -> Survey:
         what_about=(),
         explain=Explain(),
         dwellings=(),
-        roof=None,
     )
 
 

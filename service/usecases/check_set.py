@@ -42,7 +42,7 @@ def check_set(survey: Survey, told: HandedIn) -> SetReport:
 
     Raises KeyError for an unknown rule set, ValueError for a gas run that ends on no pipe.
     """
-    building = build(replace(survey, roof=None))
+    building = build(survey)
     joint = as_joint(survey, building, told)
     together = joint_findings(survey, building, joint)
     dwellings = {d.id: d for d in survey.dwellings}

@@ -39,7 +39,7 @@ def place_together(survey: Survey, deadline: float, judge: Judge) -> Placement:
     ``judge`` has one design checked; its CheckFailed passes through, and another one is raised if the set as a whole is
     refused: that is our fault, never the caller's.
     """
-    building = build(replace(survey, roof=None))
+    building = build(survey)
     found = jointly(survey, building, deadline)
     outcome, searches = found.outcome, found.searches
     answer = None if outcome.done is None else _checked(survey, building, outcome.done, found, judge)
@@ -155,9 +155,5 @@ def _not_together(survey: Survey) -> Iterator[str]:
         "Between exhausts of different heaters the codes name no distance: hold the instructions of both heaters "
         "against what the findings tell."
     )
-    offered = {
-        "a place outdoors": survey.preferences.outdoors,
-        "a vent over the roof": survey.roof is not None,
-    }
-    if names := ", ".join(name for name, given in offered.items() if given):
-        yield f"Not looked at where several heaters are placed together: {names}."
+    if survey.preferences.outdoors:
+        yield "Not looked at where several heaters are placed together: a place outdoors."

@@ -10,7 +10,9 @@ from service.clearance.model import Zone
 from service.clearance.regions import Regions, facade_regions, roof_regions
 from service.design import Design, Finding
 from service.errors import CheckFailed
-from service.siting.neighbours import APART, Apart, Neighbour
+from service.siting.neighbour_ends import APART
+from service.siting.neighbours import Apart, Neighbour
+from service.siting.roof import surfaces_of
 from service.siting.terminals import intake_at, sides_of
 from service.siting.zones import Zones
 from service.survey.divided import of_dwelling
@@ -72,14 +74,14 @@ def all_surfaces(
 def _beside(
     survey: Survey, building: Building, one: Installed, installed: Sequence[Installed]
 ) -> Mapping[str, tuple[Zone, ...]]:
-    """Zones by facade that the terminals of the others make for a heater's."""
+    """Zones by facade and roof plane that the terminals of the others make for a heater's."""
     heater = one.design.heater
-    more: dict[str, tuple[Zone, ...]] = {f.id: () for f in building.facades}
+    more: dict[str, tuple[Zone, ...]] = {f.id: () for f in surfaces_of(building)}
     for other in installed:
         if other is not one:
             apart = Apart(survey, building, Neighbour(other.dwelling, other.design), None)
-            for facade, zones in apart.terminal(heater, side_of(one.design)).items():
-                more[facade] += tuple(_by_checker(z) for z in zones)
+            for surface, zones in apart.terminal(heater, side_of(one.design)).items():
+                more[surface] += tuple(_by_checker(z) for z in zones)
     return more
 
 

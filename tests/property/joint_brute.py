@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import replace
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 
 from service.building.build import build
 from service.check.mount import mount_findings
 from service.check.routes import route_findings
 from service.check.terminal import terminal_findings
-from service.design import Design, Terminal
+from service.design import Design, RoofTerminal, Terminal
 from service.settings import Settings
 from service.survey.divided import of_dwelling
 from service.survey.model import (
@@ -18,30 +18,71 @@ from service.survey.model import (
     InletKind,
     KeepOut,
     KeepOutKind,
+    Point2,
     Question,
     Survey,
 )
+from service.survey.roof import RoofOpening, RoofOpeningKind
 from service.usecases.place import place
 from service.usecases.results import BROKEN
 
 SETTINGS = Settings(solver_seconds=60)
-STEP_MM = 1_500
+STEP_MM, OVER_STEP_MM = 1_500, 2_000
 
 
-def pairs(survey: Survey, first: int, more: tuple[AskedTerminal, ...] = ()) -> Iterator[int]:
-    """Costs [cents] of lawful pairs: one dwelling's cheapest design through each place of a raster of its walls, and of
-    ``more``, with the other's cheapest beside it. The gas pipe must be wide enough for both, each of its runs sized by
-    itself, and no inner wall worth crossing: then nothing is shared but the walls."""
+@dataclass(frozen=True)
+class Over:
+    """A place over a plane of the survey's roof, in the survey's axes, which are the building's [mm]."""
+
+    plane_id: str
+    at: Point2
+
+
+def pairs(survey: Survey, first: int, places: Iterable[AskedTerminal | Over]) -> Iterator[int]:
+    """Costs [cents] of lawful pairs: one dwelling's cheapest design through each of some places, with the other's
+    cheapest beside it. The gas pipe must be wide enough for both, each of its runs sized by itself, and no inner wall
+    worth crossing: then nothing is shared but the walls and the roof."""
     own, other = (of_dwelling(apart_from(survey, i), survey.dwellings[i]) for i in (first, 1 - first))
-    for at in (*_raster(survey), *more):
-        (here,) = place(replace(own, what_about=(Question("here", None, at),)), SETTINGS).what_about
-        if here.design is None:
-            continue
-        design = here.design.design
-        beside = place(with_things_of(other, own, design), SETTINGS)
-        for checked in beside.designs[:1]:
-            if _bears(own, design, checked.design):
-                yield design.total_cents + checked.design.total_cents
+    for at in places:
+        for design in _over(own, at) if isinstance(at, Over) else _through(own, at):
+            beside = place(with_things_of(other, own, design), SETTINGS)
+            for checked in beside.designs[:1]:
+                if _bears(own, design, checked.design):
+                    yield design.total_cents + checked.design.total_cents
+
+
+def _through(own: Survey, at: AskedTerminal) -> Iterator[Design]:
+    """The cheapest through a place of a wall."""
+    (here,) = place(replace(own, what_about=(Question("here", None, at),)), SETTINGS).what_about
+    if here.design is not None:
+        yield here.design.design
+
+
+def _over(own: Survey, at: Over) -> Iterator[Design]:
+    """The cheapest of each heater through a place of the roof: nothing of the plane is left but what its terminal
+    takes, and no wall is worth passing."""
+    assert own.roof is not None
+    items, key = own.prices.items, "vent.outer_wall"
+    prices = replace(own.prices, items={**items, key: replace(items[key], cents=10**7)})
+    for heater in own.heaters:
+        square = _square(at.at, heater.vent.terminal_radius_mm)
+        planes = tuple(replace(p, outline=square) for p in own.roof.planes if p.id == at.plane_id)
+        there = replace(own, heaters=(heater,), prices=prices, roof=replace(own.roof, planes=planes))
+        found = [checked.design for checked in place(there, SETTINGS).designs[:1]]
+        yield from (d for d in found if isinstance(d.terminal, RoofTerminal))
+
+
+def _square(at: Point2, half: int) -> tuple[Point2, ...]:
+    (x, y), r = at, half
+    return (x - r, y - r), (x + r, y - r), (x + r, y + r), (x - r, y + r)
+
+
+def over_raster(survey: Survey) -> Iterator[Over]:
+    """Places all over the roof."""
+    for plane in survey.roof.planes if survey.roof else ():
+        xs, ys = zip(*plane.outline, strict=True)
+        for x in range(min(xs) + OVER_STEP_MM // 2, max(xs), OVER_STEP_MM):
+            yield from (Over(plane.id, (x, y)) for y in range(min(ys) + OVER_STEP_MM // 2, max(ys), OVER_STEP_MM))
 
 
 def apart_from(survey: Survey, index: int) -> Survey:
@@ -51,7 +92,8 @@ def apart_from(survey: Survey, index: int) -> Survey:
     return replace(survey, preferences=replace(survey.preferences, rooms_refused=tuple(sorted(rooms))))
 
 
-def _raster(survey: Survey) -> Iterator[AskedTerminal]:
+def raster(survey: Survey) -> Iterator[AskedTerminal]:
+    """Places along all walls, at any height."""
     for facade in build(survey).facades:
         for s in range(STEP_MM // 2, facade.length_mm, STEP_MM):
             yield AskedTerminal(facade.point(s), None)
@@ -61,8 +103,20 @@ def with_things_of(other: Survey, own: Survey, design: Design) -> Survey:
     """The other dwelling's survey with a design's intake and case in it."""
     storey = other.storeys[0]
     kept = KeepOut("theirs", KeepOutKind.OTHER, _outline(own, design), design.mount.bottom_z_mm, _top(design))
-    site = replace(other.site, air_inlets=(*other.site.air_inlets, _inlet(own, design)))
-    return replace(other, site=site, storeys=(replace(storey, keep_outs=(*storey.keep_outs, kept)),))
+    there = replace(other, storeys=(replace(storey, keep_outs=(*storey.keep_outs, kept)),))
+    if isinstance(design.terminal, RoofTerminal):
+        assert other.roof is not None
+        return replace(there, roof=replace(other.roof, openings=(*other.roof.openings, _opening(own, design))))
+    return replace(there, site=replace(other.site, air_inlets=(*other.site.air_inlets, _inlet(own, design))))
+
+
+def _opening(survey: Survey, design: Design) -> RoofOpening:
+    """The intake over the roof, from the roof up to the opening."""
+    end = design.terminal
+    assert isinstance(end, RoofTerminal)
+    square = _square((end.x_mm, end.y_mm), design.heater.vent.terminal_radius_mm)
+    level = max(p.height_mm(*at) for p in build(survey).roof if p.id == end.roof_id for at in square)
+    return RoofOpening("theirs", RoofOpeningKind.COMBUSTION_INLET, square, end.z_mm - level)
 
 
 def _outline(survey: Survey, design: Design) -> tuple[tuple[int, int], ...]:

@@ -56,13 +56,14 @@ def test_no_place_costs_less_than_its_table_says(rules: str, heater: str, ends: 
         any_s, any_z = (r.sample(range(int(v[0]), int(v[-1]) + 1), 3) for v in (grid.s, grid.z))
         for s, z in (*r.sample(on, min(4, len(on))), *zip(any_s, any_z, strict=True)):
             least = float(grid.at(np.array([s]), np.array([z]))[0])
-            cost = _at(one, name, s, z, ends)
+            cost = least_at(one, name, s, z, ends)
             assert cost >= min(least, told.most) - 1e-3, (name, s, z)
             equal += cost == least
     assert equal
 
 
-def _at(one: Party, surface: str, s: int, z: int, ends: bool) -> float:
+def least_at(one: Party, surface: str, s: int, z: int, ends: bool) -> float:
+    """What a heater costs if its vent ends, or its case hangs, at one place [money units]."""
     here = (Region(surface, (s, s), (z, z)),)
     held = replace(one.held, ends=here) if ends else replace(one.held, mounts=here)
     found = one.search.found(held, one.gas, time.monotonic() + FOREVER)

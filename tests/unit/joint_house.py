@@ -14,6 +14,7 @@ from service.survey.model import (
     GasNode,
     GasSegment,
     GasSupply,
+    Point2,
     Receptacle,
     Room,
     RoomUse,
@@ -21,6 +22,7 @@ from service.survey.model import (
     WaterLine,
     WaterSupply,
 )
+from service.survey.roof import Roof, RoofPlane
 from tests.unit.check_house import house, site
 
 STEEL = GasMaterial.STEEL.value
@@ -49,6 +51,23 @@ def two_dwellings(
     storeys = (replace(plain.storeys[0], ceiling_z_mm=CEILING),)
     dwellings = tuple(_dwelling(name, own_taps) for name in ("left", "right"))
     return replace(plain, storeys=storeys, dwellings=dwellings, **changes)
+
+
+def over_both(pitch: float = 0.0, over_mm: int = 305) -> Roof:
+    """A roof over both with its eaves 300 mm before the walls, ``over_mm`` over the ceilings: level, or a gable whose
+    ridge runs beside the street."""
+    low, high, far, middle, eave = -300, DEPTH + 300, FAR + 300, DEPTH // 2, CEILING + over_mm
+    if not pitch:
+        return Roof((RoofPlane("top", _rect(low, low, far, high), eave),))
+    south, north = _rect(low, low, far, middle), _rect(low, middle, far, high)
+    return Roof((
+        RoofPlane("south", south, eave, pitch, ((low, low), (far, low))),
+        RoofPlane("north", north, eave, pitch, ((far, high), (low, high))),
+    ))  # fmt: skip
+
+
+def _rect(x0: int, y0: int, x1: int, y1: int) -> tuple[Point2, ...]:
+    return (x0, y0), (x1, y0), (x1, y1), (x0, y1)
 
 
 def gas(pipe: str = "1-1/4", tee: int = 2_500) -> GasSupply:

@@ -40,6 +40,11 @@ def broken(found: tuple[Finding, ...]) -> set[str]:
 def judged(joint: JointDesign, dwelling: int) -> set[str]:
     """Rules that one dwelling's design breaks in the house as the other leaves it."""
     survey, building, _ = answered()
+    return judged_in(survey, building, joint, dwelling)
+
+
+def judged_in(survey: Survey, building: Building, joint: JointDesign, dwelling: int) -> set[str]:
+    """The same in a house of its own."""
     left = as_left(survey, building, joint, survey.dwellings[dwelling])
     return broken(findings(left.survey, left.building, joint.designs[dwelling][1]))
 

@@ -8,6 +8,7 @@ from random import Random
 import pytest
 
 from service.building.build import build
+from service.building.model import Building
 from service.check.mount import mount_findings
 from service.check.neighbours import as_left
 from service.check.terminal import terminal_findings
@@ -37,9 +38,9 @@ def joint(survey: Survey, left: Design, right: Design) -> JointDesign:
     return JointDesign((("left", left), ("right", right)), survey.gas, nodes, (), (), (), 0)
 
 
-def meets_an_intake(survey: Survey, set_of_two: JointDesign) -> bool:
+def meets_an_intake(survey: Survey, set_of_two: JointDesign, house: Building | None = None) -> bool:
     """Whether the checker finds either exhaust too near to the other's intake."""
-    house = build(survey)
+    house = house or build(survey)
     for dwelling, (_, design) in zip(survey.dwellings, set_of_two.designs, strict=True):
         left = as_left(survey, house, set_of_two, dwelling)
         found = terminal_findings(left.survey, left.building, design)
