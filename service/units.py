@@ -224,10 +224,11 @@ def told(quantity: Quantity, value: float, system: UnitSystem) -> str:
 
 
 def feet_and_inches(feet: float) -> str:
-    """To the eighth of an inch, as a tape reads."""
+    """To the eighth of an inch, as a tape reads; below a foot in inches alone."""
     eighths = round(abs(feet) * _EIGHTHS_PER_FT)
     whole, rest = divmod(eighths, _EIGHTHS_PER_FT)
-    return f"{'-' if feet < 0 and eighths else ''}{whole} ft {_inches(*divmod(rest, 8))} in"
+    told = f"{whole} ft " if whole else ""
+    return f"{'-' if feet < 0 and eighths else ''}{told}{_inches(*divmod(rest, 8))} in"
 
 
 def _inches(whole: int, eighths: int) -> str:

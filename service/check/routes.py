@@ -24,6 +24,7 @@ from service.design import (
     Surface,
     Verdict,
 )
+from service.phrases import Phrase, joined, mm, phrase
 from service.survey.model import Point3, Survey
 
 ROUNDING_MM = 1.5
@@ -109,7 +110,15 @@ def _start(_survey: Survey, building: Building, design: Design, route: Route) ->
         return ()
     wanted = vent_start(wall, design) if route.service is Service.VENT else manifold(wall, design)
     begun = route.pieces[0].start
-    return (stated("route.start", route.service, wall.id, begun == wanted, f"begins at {begun}, heater at {wanted}"),)
+    port = "its port" if route.service is Service.VENT else "the point below the case"
+    elsewhere = phrase("begins at ", _at(begun), f", {port} is at ", _at(wanted))
+    detail = f"begins at {port}" if begun == wanted else elsewhere
+    return (stated("route.start", route.service, wall.id, begun == wanted, detail),)
+
+
+def _at(point: Point3) -> Phrase:
+    """A place in the frame."""
+    return phrase("(", joined(", ", [phrase(mm(c)) for c in point]), ")")
 
 
 def _connection(_survey: Survey, _building: Building, _design: Design, route: Route) -> tuple[Finding, ...]:

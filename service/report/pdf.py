@@ -8,7 +8,15 @@ from collections.abc import Callable, Iterator
 from reportlab.lib.pagesizes import A4, landscape
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import BaseDocTemplate, Flowable, Frame, NextPageTemplate, PageBreak, PageTemplate
+from reportlab.platypus import (
+    BaseDocTemplate,
+    CondPageBreak,
+    Flowable,
+    Frame,
+    NextPageTemplate,
+    PageBreak,
+    PageTemplate,
+)
 
 from service.report.model import Picture, Report, Section, Steps
 from service.report.pdf_blocks import flowables, heading, title_blocks
@@ -17,6 +25,8 @@ from service.sheets.paper import Page
 from service.sheets.pdf_ink import draw, line
 
 MARGIN_MM, FOOT_MM = 14.0, 7.0
+_HIGH, _LEFT = A4[1] - 2 * MARGIN_MM * mm, 0.6
+"""Room for words on a page [points], and the share of it that may stay empty before what begins a page of its own."""
 _FOOT_SIZE = 7.0
 _UPRIGHT, _WIDE = "upright", "wide"
 
@@ -40,18 +50,21 @@ def _template(name: str, size: tuple[float, float]) -> PageTemplate:
 
 
 def _story(report: Report) -> Iterator[Flowable]:
+    """Words in their order, the drawings between them as soon as no page is left all but empty before them."""
+    waiting: list[Page] = []
     yield from title_blocks(report)
     for section in report.sections:
-        pictures = [b.page for b in section.blocks if isinstance(b, Picture)]
-        if pictures:
-            yield from _pictures(pictures)
-        else:
-            yield from _section(section)
+        waiting += [b.page for b in section.blocks if isinstance(b, Picture)]
+        yield from _section(section)
+        yield _Drawings(waiting, _LEFT * _HIGH)
+    yield _Drawings(waiting, _HIGH)
 
 
 def _section(section: Section) -> Iterator[Flowable]:
+    if all(isinstance(b, Picture) for b in section.blocks):
+        return
     if any(isinstance(b, Steps) for b in section.blocks):
-        yield PageBreak()
+        yield CondPageBreak(_LEFT * _HIGH)
     yield heading(section.title)
     for block in section.blocks:
         yield from flowables(block)
@@ -64,6 +77,26 @@ def _pictures(pages: list[Page]) -> Iterator[Flowable]:
         yield _Sheet(page)
     yield NextPageTemplate(_UPRIGHT)
     yield PageBreak()
+
+
+class _Drawings(Flowable):
+    """Here drawings that wait get pages of their own, if the page so far is the first or leaves less than ``left``
+    [points] empty."""
+
+    def __init__(self, waiting: list[Page], left: float) -> None:
+        super().__init__()
+        self._waiting, self._left = waiting, left
+
+    def wrap(self, aW: float, aH: float) -> tuple[float, float]:  # noqa: N803 - the library's names
+        """Of no size itself."""
+        if self._waiting and (self.canv.getPageNumber() == 1 or aH <= self._left):
+            frame = self._frame  # type: ignore[attr-defined]  # set by whatever lays it out
+            frame.add_generated_content(*_pictures(self._waiting))
+            self._waiting.clear()
+        return 0.0, 0.0
+
+    def draw(self) -> None:
+        """Nothing."""
 
 
 class _Sheet(Flowable):

@@ -13,6 +13,7 @@ from service.water_summary import water_lines
 from service.words import length_text
 
 Json = dict[str, Any]
+_WORST_FIRST = ("fail", "unknown", "advice", "pass")
 NOT_TOLD = "Not told of this design: only a whole and lawful one is worked out further."
 
 
@@ -49,9 +50,10 @@ def clearances(design: Json, answer: Json) -> Section:
 
 
 def without_distance(found: Sequence[Json]) -> Table:
-    """Findings that measure nothing."""
+    """Findings that measure nothing: what fails first, then what is advised, what is kept last."""
     heads = ("Verdict", "Rule", "Of", "To", "Found", "Source")
-    return Table("Without a distance", heads, tuple(_without(f) for f in found))
+    order = sorted(found, key=lambda f: _WORST_FIRST.index(f["verdict"]))
+    return Table("Without a distance", heads, tuple(_without(f) for f in order))
 
 
 def _distance(f: Json, answer: Json) -> tuple[str, ...]:

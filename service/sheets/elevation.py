@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from math import cos, dist, hypot, pi, sin
 
+from shapely import LineString, Polygon
+from shapely import Point as GeometryPoint
+
 from service.building.model import Facade
 from service.building.roof_model import RoofPlane
 from service.design import Design, Finding, Part, RoofTerminal, Terminal
@@ -30,14 +33,16 @@ from service.usecases.results import SurfaceRegions
 
 _SAME_MM = 2
 """A distance as measured and one as drawn are the same within this [mm]: both are rounded."""
-_MOST_DIMENSIONS = 5
+_MOST_DIMENSIONS, _ENDS_OFF = 5, 9.0
 _DETAIL_MM, _FARTHEST_MM = 900.0, 2400.0
 """Half of what a detail shows at least, and how far off a thing is still dimensioned in it [mm]."""
 EXHAUSTS = "joint.exhausts"
 """What the checker calls how far exhausts of several heaters are from each other."""
 CENTRE_NOTE = "Zones are of the terminal's centre: its radius is added to what a rule asks of its edge."
+LEVEL_NOTE = "Dimensions run level from the roof's edges to the terminal's centre, not along the slope."
 SEEN_NOTE = "Seen from outside; distances run from the left-hand end."
-NEAREST_NOTE = "Dimensions at the terminal are those the rules measure, from its edge to what is nearest."
+NEAREST_NOTE = "Dimensions at the terminal's edge are those the rules measure, to what is nearest."
+ENDS_NOTE = "Dimensions of its centre are from the ends of the wall and the ground that are near."
 
 
 def elevations(subject: Subject) -> Iterator[Drawing]:
@@ -63,16 +68,18 @@ def _elevation(subject: Subject, one: Installed, surfaces: Sequence[SurfaceRegio
     number, whose = subject.number(one), f"the terminal of {one.dwelling}" if one.dwelling else "the terminal"
     name = f"elevation-{number}" if number else "elevation"
     turn = -subject.building.frame.angle_rad if is_roof else None
-    notes = (CENTRE_NOTE,) if is_roof else (SEEN_NOTE, CENTRE_NOTE)
+    notes = (LEVEL_NOTE, CENTRE_NOTE) if is_roof else (SEEN_NOTE, CENTRE_NOTE)
     whole = tuple(_surface_items(subject, one, surface, regions, zones, None, at))
     rows = zone_rows(subject, one.findings, zones)
     yield Drawing(name, f"{title}: where {whose} is", whole, rows, notes, turn)
     nearest = tuple(_nearest(subject, surface, at, one))
-    window = filled_window(_round(at, nearest), VIEW, EDGE_MM, subject.survey.units)
+    ends = tuple(_to_edges(subject, surface, at) if isinstance(surface, RoofPlane) else _to_ends(subject, surface, at))
+    window = filled_window(_round(at, (*nearest, *ends)), VIEW, EDGE_MM, subject.survey.units)
     near = tuple(_surface_items(subject, one, surface, regions, zones, window, at))
     shown = tuple(i.lines[0] for i in near if isinstance(i, Label) and i.layer is Layer.ZONE)
-    yield Drawing(f"{name}-detail", f"{title}: round {whose}", (*near, *nearest),
-                  tuple(r for r in rows if r.number in shown), (*notes, NEAREST_NOTE), turn, window)  # fmt: skip
+    more = (*((NEAREST_NOTE,) if nearest else ()), *((ENDS_NOTE,) if ends and not is_roof else ()))
+    yield Drawing(f"{name}-detail", f"{title}: round {whose}", (*near, *nearest, *ends),
+                  tuple(r for r in rows if r.number in shown), (*notes, *more), turn, window)  # fmt: skip
 
 
 def _surface_items(
@@ -91,7 +98,10 @@ def _surface_items(
         yield from things_before(subject, surface)
         yield from ground(surface)
         yield from _case(one.design, surface)
-        yield from _placed(subject, one.design, surface, at, window)
+        if window is None:
+            yield from _placed(subject, one.design, surface, at)
+    elif window is None:
+        yield from _to_edges(subject, surface, at)
     for other, end in subject.terminals():
         if (end.roof_id if isinstance(end, RoofTerminal) else end.facade_id) == surface.id:
             yield from _terminals(other, end, subject.number(other))
@@ -126,19 +136,48 @@ def _case(design: Design, facade: Facade) -> Iterator[Item]:
         yield Label((left, low), (heater.id,), Layer.HEATER)
 
 
-def _placed(subject: Subject, design: Design, facade: Facade, at: Point, window: Bounds | None) -> Iterator[Item]:
+def _placed(subject: Subject, design: Design, facade: Facade, at: Point) -> Iterator[Item]:
     """How far along the facade the terminal is, and how high above the ground."""
     s, z = at
     x0, _, x1, top = wall_of(facade).bounds
     scale = scale_for(x1 - x0, top - wall_of(facade).bounds[1], (VIEW.wide - 2 * EDGE_MM, VIEW.high - 2 * EDGE_MM),
                       subject.survey.units)  # fmt: skip
     grade = max((g.z for g in facade.grade if g.s0 <= s <= g.s1), default=None)
-    if window is None:
-        yield Dimension((0.0, z), (s, z), subject.say(s), max((top - z) / scale, 0.0) + 6.0)
-        yield Mark((0.0, z), Symbol.CORNER, Layer.DIMENSION)
-        yield Label((0.0, z), (f"end of {facade.id} {subject.say_point(facade.start)}",), Layer.DIMENSION)
+    yield Dimension((0.0, z), (s, z), subject.say(s), max((top - z) / scale, 0.0) + 6.0)
+    yield Mark((0.0, z), Symbol.CORNER, Layer.DIMENSION)
+    yield Label((0.0, z), (f"end of {facade.id} {subject.say_point(facade.start)}",), Layer.DIMENSION)
     if grade is not None and isinstance(design.terminal, Terminal):
-        yield Dimension((s, float(grade)), (s, z), subject.say(z - grade), -7.0)
+        beyond = (x1 - s) / scale
+        yield Dimension((s, float(grade)), (s, z), subject.say(z - grade), -7.0 if beyond > 14.0 else -beyond - 5.0)
+
+
+def _to_ends(subject: Subject, facade: Facade, at: Point) -> Iterator[Dimension]:
+    """From the terminal's centre to the nearer end of its facade, to its top, and to the ground, as far as they are
+    near."""
+    s, z = at
+    along = min((0.0, float(facade.length_mm)), key=lambda end: abs(end - s))
+    top = max((z1 for s0, s1, _, z1 in facade.spans if s0 <= s <= s1), default=None)
+    grade = max((g.z for g in facade.grade if g.s0 <= s <= g.s1), default=None)
+    side = 1.0 if along < s else -1.0
+    if 0 < abs(s - along) <= _FARTHEST_MM:
+        yield Dimension((along, z), (s, z), subject.say(abs(s - along)), -side * _ENDS_OFF)
+    for level in (top, grade):
+        if level is not None and 0 < abs(z - level) <= _FARTHEST_MM:
+            off = _ENDS_OFF if level > z else -_ENDS_OFF
+            yield Dimension((s, float(level)), (s, z), subject.say(abs(z - level)), side * off)
+
+
+def _to_edges(subject: Subject, plane: RoofPlane, at: Point) -> Iterator[Dimension]:
+    """From the nearer edges of a roof plane, across and up the view, to the terminal's centre."""
+    outline = Polygon(plane.outline)
+    x0, y0, x1, y1 = outline.bounds
+    ways = (((x0 - 1, at[1]), (x1 + 1, at[1])), ((at[0], y0 - 1), (at[0], y1 + 1)))
+    for way in ways:
+        met = outline.boundary.intersection(LineString(way))
+        points = [(p.x, p.y) for p in getattr(met, "geoms", [met]) if isinstance(p, GeometryPoint)]
+        edge = min(points, key=lambda p: dist(p, at), default=at)
+        if dist(edge, at) > 0:
+            yield Dimension(edge, at, subject.say(dist(edge, at)))
 
 
 def _nearest(subject: Subject, surface: Facade | RoofPlane, at: Point, one: Installed) -> Iterator[Dimension]:
@@ -191,8 +230,9 @@ def _as_drawn(
 
 
 def _round(at: Point, nearest: tuple[Dimension, ...]) -> Bounds:
-    xs = [at[0] - _DETAIL_MM, at[0] + _DETAIL_MM, *(d.end[0] for d in nearest)]
-    ys = [at[1] - _DETAIL_MM, at[1] + _DETAIL_MM, *(d.end[1] for d in nearest)]
+    ends = [p for d in nearest for p in (d.start, d.end)]
+    xs = [at[0] - _DETAIL_MM, at[0] + _DETAIL_MM, *(x for x, _ in ends)]
+    ys = [at[1] - _DETAIL_MM, at[1] + _DETAIL_MM, *(y for _, y in ends)]
     return min(xs), min(ys), max(xs), max(ys)
 
 

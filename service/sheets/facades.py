@@ -45,7 +45,8 @@ def facade_pages(subject: Subject, sides: dict[str, str], head: Head) -> Iterato
             number += 1
             title = f"{subject.name(one)}{_lowered(one)}" + (", continued" if n else "")
             applies = f"For {shown[n].applies_to}: hatched is closed to the terminal's centre. Seen from outside."
-            inks = [i for k, r in enumerate(shown[n : n + each]) for i in _cell(subject, r, sides, _place(k))]
+            inks = [i for k, r in enumerate(shown[n : n + each])
+                    for i in _cell(subject, r, sides, _place(k, len(shown)))]  # fmt: skip
             page = (*border(head, title, cut(harmless(applies), SMALL_MM, 150.0)), *inks)
             yield Page(f"facades-{number}", title, None, page, f"{title}. {applies}")
 
@@ -55,10 +56,12 @@ def _lowered(one: Installed | None) -> str:
     return TITLE[0].lower() + TITLE[1:] if one is not None and one.dwelling else TITLE
 
 
-def _place(number: int) -> _Cell:
-    wide = (RIGHT - LEFT - (ACROSS - 1) * GAP_MM) / ACROSS
-    high = (BOTTOM - TOP - (DOWN - 1) * GAP_MM) / DOWN
-    return _Cell(LEFT + number % ACROSS * (wide + GAP_MM), TOP + number // ACROSS * (high + GAP_MM), wide, high)
+def _place(number: int, count: int) -> _Cell:
+    """The place of one of several; few are drawn larger, one below the other."""
+    across, down = (1, count) if count <= DOWN else (ACROSS, DOWN)
+    wide = (RIGHT - LEFT - (across - 1) * GAP_MM) / across
+    high = (BOTTOM - TOP - (down - 1) * GAP_MM) / down
+    return _Cell(LEFT + number % across * (wide + GAP_MM), TOP + number // across * (high + GAP_MM), wide, high)
 
 
 def _surface_of(subject: Subject, regions: SurfaceRegions) -> Facade | RoofPlane:

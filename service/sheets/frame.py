@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from service.sheets.letters import HEAD_MM, LEADING, SMALL_MM, TITLE_MM, cut, harmless, wrapped
-from service.sheets.model import Layer
+from service.sheets.model import Layer, Symbol
 from service.sheets.paper import A4_HIGH, A4_WIDE, Ink, Stroke, Words, rectangle
 from service.sheets.style import MEDIUM_MM, THIN_MM, Pen
 from service.survey.model import UnitSystem
@@ -20,6 +20,8 @@ BOTTOM = A4_HIGH - MARGIN - BLOCK_HIGH - CAUTION_LINES * SMALL_MM * LEADING - 2 
 """Where drawings, key and notes must end [mm]."""
 COLUMN_LEFT = RIGHT - COLUMN_WIDE
 LINE_HIGH = SMALL_MM * LEADING
+_PITCH = 3.05
+"""From line to line in the title block [mm]."""
 CAUTION = (
     "Gas can explode, carbon monoxide and scalding water kill or maim, electricity can kill: only licensed people "
     "design, install and test. Local code, the authority having jurisdiction, the gas supplier and the listed "
@@ -52,9 +54,16 @@ def border(head: Head, title: str, under_title: str) -> Iterator[Ink]:
     yield Words(LEFT, block_top + 5.2, cut(title, TITLE_MM, half, bold=True), TITLE_MM, bold=True)
     yield Words(LEFT, block_top + 10.6, cut(under_title, SMALL_MM, half), SMALL_MM)
     x = LEFT + half + 3.0
-    yield Words(x, block_top + 4.2, cut(harmless(head.name), SMALL_MM, RIGHT - x), SMALL_MM)
-    yield Words(x, block_top + 7.8, cut(head.verdict, SMALL_MM, RIGHT - x, bold=True), SMALL_MM, bold=True)
-    yield Words(x, block_top + 11.4, cut(harmless(head.origin), SMALL_MM, RIGHT - x), SMALL_MM)
+    for i, (line, bold) in enumerate(_told(head, RIGHT - x)):
+        yield Words(x, block_top + (i + 0.96) * _PITCH, cut(line, SMALL_MM, RIGHT - x, bold), SMALL_MM, bold=bold)
+
+
+def _told(head: Head, room: float) -> Iterator[tuple[str, bool]]:
+    """Name, in two lines if it needs them, verdict and origin; what is bold."""
+    first, *others = wrapped(harmless(head.name), SMALL_MM, room)
+    yield from ((line, False) for line in ((first, " ".join(others)) if others else (first,)))
+    yield head.verdict, True
+    yield harmless(head.origin), False
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +73,7 @@ class Entry:
     words: str
     number: str = ""
     heading: bool = False
-    sample: Layer | None = None
+    sample: Layer | Symbol | None = None
 
     def lines(self, wide: float) -> list[str]:
         """Its words in lines [mm]."""

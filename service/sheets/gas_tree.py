@@ -20,7 +20,7 @@ _DEEPEST, _TREE_MM, _INDENT_MM = 13, 98.0, 54.0
 _UNIT = _INDENT_MM / _DEEPEST
 _COLUMNS = (
     ("Pipe, to", 98.0), ("Size", 35.0), ("Length", 25.0), ("Load", 28.0), ("Passes", 28.0), ("Pressure in", 24.0),
-    ("out", 22.0), ("", 15.0),
+    ("Out", 22.0), ("Result", 15.0),
 )  # fmt: skip
 """Headings and widths [mm]; the tree itself stands in the first."""
 

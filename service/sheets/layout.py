@@ -20,11 +20,11 @@ from service.sheets.frame import (
     columns,
 )
 from service.sheets.letters import HEAD_MM, LEADING, SMALL_MM
-from service.sheets.model import Drawing, Layer
+from service.sheets.model import Area, Drawing, Layer, Line, Mark, Symbol
 from service.sheets.paper import Fill, Ink, Page, Stroke, Words, rectangle
 from service.sheets.samples import sample
 from service.sheets.scales import Bar, bar_for, scale_for
-from service.sheets.style import INK, MEDIUM_MM, THIN_MM, WORDS, Pen
+from service.sheets.style import INK, MEDIUM_MM, SYMBOL_WORDS, THIN_MM, WORDS, Pen
 from service.sheets.view import Room, bounds_of, drawn
 
 BAR_HIGH = 11.0
@@ -67,11 +67,12 @@ def key_pages(name: str, title: str, entries: Sequence[Entry], head: Head) -> It
 
 def legend(drawing: Drawing) -> Iterator[Entry]:
     """What the lines and hatches of a drawing mean."""
-    used = {item.layer for item in drawing.items if hasattr(item, "layer")}
-    told = [layer for layer in WORDS if layer in used]
-    if told:
-        yield Entry("Lines", heading=True)
-        yield from (Entry(WORDS[layer], sample=layer) for layer in told)
+    used = {item.layer for item in drawing.items if isinstance(item, Line | Area)}
+    marks = {item.symbol for item in drawing.items if isinstance(item, Mark)}
+    used |= {item.layer for item in drawing.items if isinstance(item, Mark) and item.symbol is Symbol.RISER}
+    yield Entry("Lines and marks", heading=True)
+    yield from (Entry(words, sample=layer) for layer, words in WORDS.items() if layer in used)
+    yield from (Entry(words, sample=symbol) for symbol, words in SYMBOL_WORDS.items() if symbol in marks)
 
 
 def key(drawing: Drawing, left_over: Sequence[str]) -> Iterator[Entry]:

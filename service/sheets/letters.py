@@ -24,6 +24,9 @@ ISOLATE, END_ISOLATE = "\N{FIRST STRONG ISOLATE}", "\N{POP DIRECTIONAL ISOLATE}"
 UNSEEN = "\N{REPLACEMENT CHARACTER}"
 _LEFTWARDS = {"R", "AL", "AN"}
 _KINDS = {**dict.fromkeys(_LEFTWARDS, "<"), "L": ">", "NSM": "'"}
+_GLUE = "\N{NO-BREAK SPACE}"
+_GLUED = re.compile(r"(?<=\d) (?=(?:ft|in|mm|m|m2|L|gal|gpm|W|kW|Btu/h|Pa|kPa|psi|A|V|s|deg[CF])\b)|(?<=\d ft) (?=\d)")
+"""Blanks within a quantity, where no line ends."""
 _RUN = re.compile("<(?:[^>]*<)?'*")
 """From a letter written leftwards to the last before one written to the right, with the marks on it."""
 
@@ -110,15 +113,15 @@ def cut(text: str, size: float, room: float, bold: bool = False) -> str:
 def wrapped(text: str, size: float, room: float, bold: bool = False) -> list[str]:
     """Lines no wider than ``room`` [mm]; words that are too long are broken."""
     lines, line = [], ""
-    for word in plain(text).split():
-        for part in _broken(word, size, room, bold):
+    for word in _GLUED.sub(_GLUE, plain(text)).split(" "):
+        for part in _broken(word, size, room, bold) if word else ():
             longer = f"{line} {part}" if line else part
             if width_mm(longer, size, bold) <= room:
                 line = longer
             else:
                 lines.append(line)
                 line = part
-    return [isolated(told) for told in ([*lines, line] if line else lines or [""])]
+    return [isolated(told.replace(_GLUE, " ")) for told in ([*lines, line] if line else lines or [""])]
 
 
 def _broken(word: str, size: float, room: float, bold: bool) -> list[str]:

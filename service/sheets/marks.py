@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from math import cos, pi, sin
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+from math import cos, hypot, pi, sin
 
 from service.sheets.model import Layer, Point, Ring, Symbol
 from service.sheets.paper import Fill, Ink, Stroke
 from service.sheets.style import INK, MEDIUM_MM, PAPER, THIN_MM, Pen
 
 _SIDES = 24
+_STROKES_APART, _STROKE = 3.0, 1.0
 
 
 def circle(at: Point, radius: float, sides: int = _SIDES, turn: float = 0.0) -> Ring:
@@ -20,9 +22,19 @@ def circle(at: Point, radius: float, sides: int = _SIDES, turn: float = 0.0) -> 
     )
 
 
+def earth(points: Sequence[Point]) -> Iterator[Stroke]:
+    """Oblique strokes below a line of ground on paper [mm]."""
+    for (x0, y0), (x1, y1) in pairwise(points):
+        count = int(hypot(x1 - x0, y1 - y0) / _STROKES_APART)
+        for k in range(count):
+            t = (k + 0.5) / count
+            x, y = x0 + t * (x1 - x0), y0 + t * (y1 - y0)
+            yield Stroke(((x, y), (x - _STROKE, y + _STROKE)), Pen(THIN_MM), Layer.GRADE)
+
+
 def marked(symbol: Symbol, at: Point, layer: Layer) -> Iterator[Ink]:
     """A symbol at a point on paper [mm]."""
-    if symbol is Symbol.TAP:
+    if symbol in (Symbol.TAP, Symbol.POINT):
         ring = circle(at, 0.9)
         yield Fill((ring,), INK, layer)
     elif symbol is Symbol.RISER:

@@ -49,6 +49,7 @@ class Symbol(StrEnum):
     """Mark of one size on paper, whatever the scale."""
 
     TAP = "tap"
+    POINT = "point"
     METER = "meter"
     TERMINAL = "terminal"
     RISER = "riser"

@@ -23,10 +23,10 @@ _DISTANCES_MM = (1.2, 2.5, 4.0, 6.0, 9.0, 12.0, 16.0, 21.0, 27.0, 34.0, 42.0, 52
 _ANGLES = 24
 _OFF_MIDDLE = 0.3
 """What a millimetre off the middle of a thing counts, as distance."""
-_OVER_LINE_MM = 8.0
-_LEADER_OVER_LINE_MM, _LEADERS_CROSS_MM, _OVER_POINT_MM = 0.6, 4.0, 40.0
-"""What a line under the words or under their leader, a leader that crosses another, or a point that other words belong
-to, counts in the choice, as distance [mm]."""
+_OVER_LINE_MM, _LOST_MM = 8.0, 4.0
+_IN_BAND_MM, _LEADER_OVER_LINE_MM, _LEADER_ALONG_LINE_MM, _LEADERS_CROSS_MM, _OVER_POINT_MM = 20.0, 0.6, 15.0, 4.0, 40.0
+"""What a line under the words, a place to be kept clear, a line under their leader or one that hides it, a leader that
+crosses another, or a point that other words belong to, counts in the choice, as distance [mm]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +50,7 @@ class Board:
         self._tree = STRtree(list(self.lines))
         self._shapes: list[BaseGeometry] = []
         self._bounds = np.empty((64, 4))
+        self._clear: list[Polygon] = []
 
     def fits(self, corners: Ring) -> bool:
         """Whether words may stand there."""
@@ -61,6 +62,10 @@ class Board:
         near = self._near(reach)
         return not near or not _meets_any(Polygon(corners).buffer(CLEAR_MM, join_style="mitre"), near)
 
+    def hidden(self, corners: Ring) -> int:
+        """How many lines words there would hide."""
+        return len(self._tree.query(Polygon(corners), predicate="intersects"))
+
     def hides_point(self, corners: Ring) -> bool:
         """Whether words there would lie over a point that other words belong to."""
         return bool(self.points) and Polygon(corners).intersects(MultiPoint(self.points))
@@ -71,6 +76,10 @@ class Board:
         b = self._bounds[:count]
         apart = (b[:, 0] > reach[2]) | (b[:, 2] < reach[0]) | (b[:, 1] > reach[3]) | (b[:, 3] < reach[1])
         return [self._shapes[i] for i in np.flatnonzero(~apart)]
+
+    def keep_clear(self, corners: Ring) -> None:
+        """Rather keep words off."""
+        self._clear.append(Polygon(corners))
 
     def take(self, corners: Ring) -> None:
         """Keep other words off."""
@@ -130,15 +139,23 @@ class Board:
         return _meets_any(leader, words)
 
     def _over(self, corners: Ring, leader: Ring) -> float:
-        under = len(self._tree.query(Polygon(corners), predicate="intersects")) * _OVER_LINE_MM
+        under = self.hidden(corners) * _OVER_LINE_MM
         (x0, y0), (x1, y1) = corners[0], corners[2]
+        under += sum(band.intersects(Polygon(corners)) for band in self._clear) * _IN_BAND_MM
         under += sum(x0 < x < x1 and y0 < y < y1 for x, y in self.points) * _OVER_POINT_MM
         if leader:
-            under += len(self._tree.query(LineString(leader), predicate="intersects")) * _LEADER_OVER_LINE_MM
             line = LineString(leader)
+            under += len(self._tree.query(line, predicate="intersects")) * _LEADER_OVER_LINE_MM
+            under += self._lines_along(line) * _LEADER_ALONG_LINE_MM
             others = [t for t in self._near(line.bounds) if isinstance(t, LineString)]
             under += _LEADERS_CROSS_MM * sum(line.intersects(other) for other in others)
         return under
+
+    def _lines_along(self, leader: LineString) -> int:
+        """How many lines run so close along a leader that it is lost in them."""
+        beside = leader.buffer(_LOST_MM / 6, cap_style="flat")
+        met = (self.lines[i] for i in self._tree.query(beside, predicate="intersects"))
+        return sum(beside.intersection(line).length > _LOST_MM for line in met)
 
     def _settle(self, place: Place, wide: float, high: float) -> None:
         x, y = place.x, place.y

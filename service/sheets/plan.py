@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from math import inf
 
 from service.building.edges import ordered_storeys
@@ -89,14 +89,21 @@ def _plan(level: _Level) -> Iterator[Drawing]:
     items += [*meter(subject, level.span), *terminals(subject, level.span)]
     items += [] if subject.installed else connections(subject, level.span)
     turn, floor = -building.frame.angle_rad, float(_floor(level))
-    yield Drawing(level.name, level.title, *_with_runs(level, tuple(items), None, None), turn, floor_mm=floor)
-    for one in level.hung:
-        near = _round_the_heater(level, one)
-        window = filled_window(near, VIEW, EDGE_MM, subject.survey.units)
+    details = [filled_window(_round_the_heater(level, one), VIEW, EDGE_MM, subject.survey.units) for one in level.hung]
+    whole = _with_runs(level, tuple(map(_brief, items)), None, None, details)
+    yield Drawing(level.name, level.title, *whole, turn, floor_mm=floor)
+    for one, window in zip(level.hung, details, strict=True):
         number = subject.number(one)
         name = f"{level.name}-detail" + (f"-{number}" if number else "")
         title = f"{level.title}: round the heater {f'of {one.dwelling}' if number else ''}".strip()
         yield Drawing(name, title, *_with_runs(level, tuple(items), window, one), turn, window, floor)
+
+
+def _brief(item: Item) -> Item:
+    """A heater's name without its width, which the sheet round it tells."""
+    if isinstance(item, Label) and item.layer is Layer.HEATER:
+        return replace(item, lines=item.lines[:-1])
+    return item
 
 
 def _floor(level: _Level) -> int:
@@ -104,10 +111,14 @@ def _floor(level: _Level) -> int:
 
 
 def _with_runs(
-    level: _Level, items: tuple[Item, ...], window: Bounds | None, near: Installed | None
+    level: _Level,
+    items: tuple[Item, ...],
+    window: Bounds | None,
+    near: Installed | None,
+    details: Sequence[Bounds] = (),
 ) -> tuple[tuple[Item, ...], tuple[KeyRow, ...], tuple[str, ...]]:
     """Items, key and notes of a view of a storey with its runs, which are drawn apart as its scale asks. ``near``: the
-    heater round which it is."""
+    heater round which it is; ``details``: what other views show larger."""
     subject = level.subject
     x0, y0, x1, y1 = window or bounds_of(items)
     room, middle = (VIEW.wide - 2 * EDGE_MM, VIEW.high - 2 * EDGE_MM), ((x0 + x1) / 2, (y0 + y1) / 2)
@@ -118,7 +129,7 @@ def _with_runs(
     named = [r for r in runs if near is None or r.of is near]
     told = [r for r in named if not (near is None and r.of.dwelling and r.of in level.hung)]
     drawn = (i for r in runs for i in _run(level, r, window, near))
-    pipes = tuple(pipe_items(level.pipes, level.span, window))
+    pipes = tuple(pipe_items(level.pipes, level.span, window, details))
     holes = tuple(hole_items(subject, level.span, window))
     notes = [*subject.reasons, NORTH_NOTE] if near is None else [NORTH_NOTE]
     notes += [note(level.pipes)] if pipes else []
@@ -188,7 +199,8 @@ def _key(subject: Subject, runs: list[Run], told: list[Run]) -> Iterator[KeyRow]
 
 def _run_words(subject: Subject, route: Route) -> str:
     say = subject.say
-    told = f"{run_name(route)} to {route.end_id}: {say(route.length_mm)}, elbows {route.elbows}"
+    elbows = f"{route.elbows} elbow{'' if route.elbows == 1 else 's'}"
+    told = f"{run_name(route)} to {route.end_id}: {say(route.length_mm)}, {elbows}"
     if route.equivalent_mm is not None and route.limit_mm is not None:
         told += f", equivalent {say(route.equivalent_mm)} of at most {say(route.limit_mm)}"
     return f"{told}{', pumped' if route.pumped else ''}"

@@ -12,7 +12,7 @@ from service.sheets.subject import Subject
 from service.survey.model import Point3
 from service.usecases.pictured import Installed
 
-_FIRST_MM, _NEXT_MM = -13.0, -6.0
+_FIRST_MM, _NEXT_MM = -10.0, -4.5
 """How far off a facade the dimension to its first terminal is, and each further one more [mm on paper]."""
 
 
@@ -31,16 +31,21 @@ def connections(subject: Subject, span: Span) -> Iterator[Item]:
     survey = subject.survey
     at = {n.id: n.at for n in survey.gas.nodes}
     told: list[tuple[str, Point3]] = [
-        *((f"{a.id}: {a.kind.replace('_', ' ')}", at[a.node]) for a in survey.gas.appliances
+        *((_told(a.id, a.kind.replace("_", " ")), at[a.node]) for a in survey.gas.appliances
           if a.node in at and a.node != survey.gas.delivery_node),
-        *((f"drain {d.id}", d.at) for d in survey.drains),
-        *((f"{'panel' if r.is_panel else 'outlet'} {r.id}", r.at) for r in survey.receptacles),
+        *((_told(d.id, "drain"), d.at) for d in survey.drains),
+        *((_told(r.id, "panel" if r.is_panel else "outlet"), r.at) for r in survey.receptacles),
     ]  # fmt: skip
     for words, place in told:
         if span.low <= place[2] < span.high:
             point = subject.building.frame.to_frame((place[0], place[1]))
             yield Mark(point, Symbol.TAP, Layer.TAP)
             yield Label(point, (words,), Layer.TAP)
+
+
+def _told(name: str, kind: str) -> str:
+    """Name and kind, once where they are the same word."""
+    return name if name == kind else f"{name}: {kind}"
 
 
 def terminals(subject: Subject, span: Span) -> Iterator[Item]:
@@ -77,12 +82,16 @@ def _in_facade(subject: Subject, one: Installed, end: Terminal, count: int) -> I
         yield Label(place, (f"intake {subject.number(one)}".strip(),), Layer.TERMINAL)
 
 
-def pipe_items(pipes: Sequence[OldPipe], span: Span, window: Bounds | None) -> Iterator[Item]:
-    """Old pipes of a storey with their sizes, which stand where a view shows most of them."""
+def pipe_items(
+    pipes: Sequence[OldPipe], span: Span, window: Bounds | None, details: Sequence[Bounds] = ()
+) -> Iterator[Item]:
+    """Old pipes of a storey with their sizes, which stand where a view shows most of them; what stands within a detail
+    is told there."""
     for pipe in pipes:
         pieces = [p for p in zip(pipe.points, pipe.points[1:], strict=False) if span.holds(*p)]
         drawn = Drawn(tuple(in_plan(pieces)), tuple(upright(pieces)))
         yield from (Line(line, pipe.layer) for line in drawn.lines)
         yield from (Mark(at, Symbol.RISER, pipe.layer) for at in drawn.risers)
-        if pieces:
-            yield Label(drawn.middle(window), (pipe.words,), pipe.layer)
+        at = drawn.middle(window) if pieces else None
+        if at is not None and not any(x0 < at[0] < x1 and y0 < at[1] < y1 for x0, y0, x1, y1 in details):
+            yield Label(at, (pipe.words,), pipe.layer)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from service.sheets.model import Layer
+from service.sheets.model import Layer, Symbol
 
 INK = "#1a1a1a"
 PAPER = "#ffffff"
@@ -58,7 +58,7 @@ PENS: dict[Layer, Pen] = {
     Layer.TAP: Pen(MEDIUM_MM),
     Layer.FORBIDDEN: Pen(THIN_MM, (), "#b34700"),
     Layer.ZONE: Pen(THIN_MM, (4.0, 0.8, 0.6, 0.8, 0.6, 0.8)),
-    Layer.THING: Pen(MEDIUM_MM),
+    Layer.THING: Pen(MEDIUM_MM, (1.6, 0.7)),
     Layer.GRADE: Pen(WIDE_MM),
     Layer.TERMINAL: Pen(WIDE_MM, (), "#005b94"),
     Layer.DIMENSION: Pen(THIN_MM),
@@ -93,6 +93,14 @@ WORDS: dict[Layer, str] = {
     Layer.ZONE: "edge of one rule's zone",
     Layer.THING: "thing a rule speaks of",
     Layer.GRADE: "ground",
-    Layer.TERMINAL: "terminal",
+    Layer.TERMINAL: "edge of a terminal",
 }
 """What the legend says of each layer."""
+SYMBOL_WORDS: dict[Symbol, str] = {
+    Symbol.TERMINAL: "terminal",
+    Symbol.METER: "gas delivery",
+    Symbol.TAP: "a run ends here, or could",
+    Symbol.POINT: "point a rule speaks of",
+    Symbol.RISER: "goes up or down",
+}
+"""What it says of each symbol that no label explains."""

@@ -113,7 +113,7 @@ def _thing(facade: Facade, thing: Thing) -> Iterator[Item]:
         return
     s0, s1, z0, z1 = max(s0, 0), min(s1, facade.length_mm), max(thing.z0, wall[1]), min(thing.z1, wall[3])
     if s1 - s0 < 1 and z1 - z0 < 1:
-        yield Mark((s0, z0), Symbol.TAP, Layer.THING)
+        yield Mark((s0, z0), Symbol.POINT, Layer.THING)
     elif z1 - z0 < 1 or s1 - s0 < 1:
         yield Line(((s0, z0), (s1, z1)), Layer.THING)
     else:

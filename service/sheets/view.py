@@ -10,21 +10,23 @@ from math import copysign
 from shapely import LineString
 from shapely.geometry import box
 
-from service.sheets.dimensions import dimension_lines, dimension_words
+from service.sheets.dimensions import dimension_band, dimension_line, dimension_lines, dimension_words
 from service.sheets.hatching import face_of, hatched, straight_pieces
 from service.sheets.letters import LEADING, NAME_MM, SMALL_MM, cut, harmless, width_mm
-from service.sheets.marks import marked
+from service.sheets.marks import circle, earth, marked
 from service.sheets.model import Area, Dimension, Drawing, Item, Label, Layer, Line, Mark, Point, Ring
 from service.sheets.paper import ASCENT, DESCENT, Fill, Ink, Stroke, Words, blank
 from service.sheets.placing import Board, Place
 from service.sheets.scales import scale_for
-from service.sheets.style import HATCHES, PAPER, PENS, THIN_MM, Pen
+from service.sheets.style import HATCHES, INK, PAPER, PENS, THIN_MM, Pen
 from service.survey.model import UnitSystem
 
 LONGEST_LABEL_MM = 46.0
 """Words of a label are cut to this width [mm]; ids may have hundreds of letters."""
 PANE = Pen(THIN_MM, (6.0, 2.0), "#5a5a5a")
-_PAD = 0.4
+_PAD, _DOT, _MOST_HIDDEN, _NOT_FIRST = 0.4, 0.35, 3, 2
+"""Blank round words and radius of a leader's end [mm], how many lines words at their own line may hide, and how many a
+place other than the first counts."""
 _CURVED = 12
 """Lines of more points than this are curves."""
 
@@ -60,6 +62,10 @@ class Projection:
     def __call__(self, p: Point) -> Point:
         """Model point [mm] -> point on paper [mm]."""
         return self.to[0] + (p[0] - self.at[0]) / self.scale, self.to[1] - (p[1] - self.at[1]) / self.scale
+
+    def back(self, p: Point) -> Point:
+        """Point on paper [mm] -> model point [mm]."""
+        return self.at[0] + (p[0] - self.to[0]) * self.scale, self.at[1] - (p[1] - self.to[1]) * self.scale
 
     def ring(self, points: Iterable[Point]) -> Ring:
         """Each of them."""
@@ -129,6 +135,8 @@ def _shape(item: Item, to: Projection) -> Iterator[Ink]:
         yield from (Stroke(r, PENS[item.layer], item.layer, closed=True) for r in rings)
     elif isinstance(item, Line):
         yield Stroke(to.ring(item.points), PENS[item.layer], item.layer, item.closed)
+        if item.layer is Layer.GRADE:
+            yield from earth(to.ring(item.points))
     elif isinstance(item, Mark):
         yield from marked(item.symbol, to(item.at), item.layer)
     elif isinstance(item, Dimension):
@@ -162,13 +170,16 @@ def _words(
     inks: list[Ink] = []
     left_over: list[str] = []
     labels = [i for i in items if isinstance(i, Label)]
-    for item in (i for i in items if isinstance(i, Dimension)):
-        told = dimension_words(to(item.start), to(item.end), _off(item, to), item.text)
-        if told is not None and board.fits(told.corners()) and not board.hides_point(told.corners()):
+    dimensions = [i for i in items if isinstance(i, Dimension)]
+    for item in dimensions:
+        told = _beside_line(item, to, board)
+        if told is not None:
             board.take(told.corners())
             inks += _on_blank(told)
         else:
-            labels.insert(0, Label(_middle(item), (item.text,), Layer.DIMENSION))
+            labels.insert(0, Label(to.back(_line_middle(item, to)), (item.text,), Layer.DIMENSION))
+    for item in dimensions:
+        board.keep_clear(dimension_band(to(item.start), to(item.end), _off(item, to)))
     for label in sorted(labels, key=turn):
         placed = _placed(label, to, board)
         inks += placed
@@ -195,8 +206,18 @@ _TURNS = (_short_first, _as_given, _long_first)
 """Orders in which words look for places; a later one is tried where some found none."""
 
 
-def _middle(item: Dimension) -> Point:
-    return (item.start[0] + item.end[0]) / 2, (item.start[1] + item.end[1]) / 2
+def _beside_line(item: Dimension, to: Projection, board: Board) -> Words | None:
+    """A dimension's words at its own line, where they hide least; None if they have no place there, or a poor one."""
+    told = list(dimension_words(to(item.start), to(item.end), _off(item, to), item.text))
+    free = [w for w in told if board.fits(w.corners()) and not board.hides_point(w.corners())]
+    best = min(free, key=lambda w: board.hidden(w.corners()) + _NOT_FIRST * told.index(w), default=None)
+    return None if best is None or board.hidden(best.corners()) > _MOST_HIDDEN else best
+
+
+def _line_middle(item: Dimension, to: Projection) -> Point:
+    """Middle of a dimension's line [mm on paper]."""
+    p, q = dimension_line(to(item.start), to(item.end), _off(item, to))
+    return (p[0] + q[0]) / 2, (p[1] + q[1]) / 2
 
 
 def _placed(label: Label, to: Projection, board: Board) -> list[Ink]:
@@ -217,6 +238,7 @@ def _lettered(label: Label, lines: list[str], place: Place, box_of: tuple[float,
     size, wide, high = box_of
     if place.leader:
         yield Stroke(place.leader, PENS[Layer.LEADER], Layer.LEADER)
+        yield Fill((circle(place.leader[0], _DOT),), INK, Layer.LEADER)
     yield blank(place.x, place.y, wide, high)
     for i, line in enumerate(lines):
         y = place.y + _PAD + ASCENT * size + i * size * LEADING

@@ -172,8 +172,8 @@ def test_a_fault_of_ours_ends_with_3(monkeypatch: pytest.MonkeyPatch, capsys: py
 
 @pytest.mark.parametrize(
     ("value", "told"), [
-        (7.5, "7 ft 6 in"), (1.427083, "1 ft 5-1/8 in"), (8.875 / 12, "0 ft 8-7/8 in"), (2.0 + 0.5 / 12, "2 ft 1/2 in"),
-        (-0.0521, "-0 ft 5/8 in"), (0.99999, "1 ft 0 in"), (-0.0001, "0 ft 0 in"),
+        (7.5, "7 ft 6 in"), (1.427083, "1 ft 5-1/8 in"), (8.875 / 12, "8-7/8 in"), (2.0 + 0.5 / 12, "2 ft 1/2 in"),
+        (-0.0521, "-5/8 in"), (0.99999, "1 ft 0 in"), (-0.0001, "0 in"),
     ],
 )
 def test_feet_are_told_in_eighths_of_an_inch(value: float, told: str) -> None:

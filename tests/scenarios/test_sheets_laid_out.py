@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from shapely import Polygon, STRtree, box
+from shapely import LineString, Polygon, STRtree, box, unary_union
 
 from service.sheets.frame import MARGIN
 from service.sheets.model import Layer
@@ -15,6 +15,8 @@ LEAST_POINTS = 7.0
 """Small print that most people read at arm's length (common practice, no source)."""
 POINT_MM = 25.4 / 72
 TOUCH_MM = 0.02
+AT_MM = 3.2
+"""Words as near as this, a little more than their own height, belong to a line [mm]."""
 
 
 @pytest.fixture(scope="module", params=NAMES)
@@ -78,3 +80,15 @@ def test_everything_found_a_place(name: str) -> None:
 def test_no_key_runs_on_to_a_sheet_of_its_own(name: str) -> None:
     """A reader finds what a letter means beside the drawing."""
     assert [page.name for page in book(name).pages if "-key-" in page.name] == []
+
+
+def test_words_of_a_dimension_stand_at_its_line(name: str) -> None:
+    """Or are led to it; else they would be taken for another's."""
+    for page in book(name).pages:
+        strokes = [ink for ink in page.inks if isinstance(ink, Stroke)]
+        lines = unary_union([LineString(s.points) for s in strokes if s.layer is Layer.DIMENSION and not s.closed])
+        led = unary_union([LineString(s.points) for s in strokes if s.layer is Layer.LEADER])
+        for words in page.inks:
+            if isinstance(words, Words) and words.layer is Layer.DIMENSION and words.text[0].isdigit():
+                shape = Polygon(words.corners())
+                assert min(shape.distance(lines), shape.distance(led)) < AT_MM, (page.name, words.text)

@@ -19,8 +19,8 @@ from service.http.sheets import bill_bytes, dxf_bytes, geometry_bytes, page_byte
 from service.http.strict_json import loads
 from service.sheets.svg import NAMESPACE, svg
 from tests.scenarios.scenarios import TOGETHER
-from tests.scenarios.sheet_books import book
-from tests.scenarios.test_sheet_figures import close, gas_rows, lengths, sheet_texts
+from tests.scenarios.sheet_books import book, from_edges
+from tests.scenarios.test_sheet_figures import FEW_WORDS, close, gas_rows, lengths, sheet_texts
 
 (NAME,) = TOGETHER
 
@@ -52,7 +52,7 @@ def test_every_dwelling_has_its_heater_and_runs_on_a_plan() -> None:
         assert any(close(x, design["mount"]["distance_to_left_edge"], NAME) for t in own for x in lengths(t))
         for route in design["routes"]:
             end = f"to {route['ends_at']}"
-            rows = set(re.findall(rf"{re.escape(end)}: (.*?elbows {route['elbows']})", keys))
+            rows = set(re.findall(rf"{re.escape(end)}: (\S[^,]*, {route['elbows']} elbows?)\b", keys))
             assert any(close(lengths(row)[0], route["length"], NAME) for row in rows), (route["service"], rows)
 
 
@@ -90,7 +90,7 @@ def test_distances_between_terminals_are_those_of_the_findings() -> None:
     drawn = 0
     for number, design in enumerate(designs(), 1):
         known = [c["actual"] for c in design["clearances"] if c["actual"] is not None and c["subject"] == "terminal"]
-        known += [design["terminal"]["height_above_grade"]]
+        known += from_edges(book(NAME), number - 1)
         page = next(p for p in book(NAME).pages if p.name == f"elevation-{number}-detail")
         texts = list(ElementTree.fromstring(svg(page)).iter(f"{{{NAMESPACE}}}text"))
         told = [x for e in texts if e.get("data-layer") == "dimension" for x in lengths(e.text or "")]
@@ -183,14 +183,15 @@ def test_the_page_tells_each_dwellings_cost(number: int) -> None:
 
 
 @cache
-def pdf_text() -> str:
-    """All words of the PDF."""
-    return " ".join(" ".join(p.extract_text() for p in PdfReader(io.BytesIO(pdf_bytes(book(NAME)))).pages).split())
+def pdf_pages() -> tuple[str, ...]:
+    """Text of each page of the PDF."""
+    return tuple(p.extract_text() for p in PdfReader(io.BytesIO(pdf_bytes(book(NAME)))).pages)
 
 
 def test_the_pdf_has_a_start_up_sheet_and_a_bill_for_each() -> None:
-    """And what is shared."""
-    text = pdf_text()
+    """And what is shared; no page but the last is all but empty."""
+    assert min(len(page.split()) for page in pdf_pages()[:-1]) > FEW_WORDS
+    text = " ".join(" ".join(pdf_pages()).split())
     for design in designs():
         assert f"Start-up sheet of {design['dwelling']}" in text
         assert f"Cost of {design['dwelling']}" in text

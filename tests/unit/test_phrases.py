@@ -11,8 +11,8 @@ US, SI = UnitSystem.US, UnitSystem.SI
 IN_US = {
     "a foot": (mm(304.8), "1 ft 0 in"),
     "4 ft 5-1/2 in": (mm(53.5 * 25.4), "4 ft 5-1/2 in"),
-    "below nothing": (mm(-25.4 / 8), "-0 ft 1/8 in"),
-    "less than a tape reads": (mm(1), "0 ft 0 in"),
+    "below nothing": (mm(-25.4 / 8), "-1/8 in"),
+    "less than a tape reads": (mm(1), "0 in"),
     "one therm an hour": (watts(29307.1), "100000 Btu/h"),
     "an inch of water": (pascals(249.089), "1 in w.c."),
     "a pound on a square inch": (water_pascals(6894.757), "1 psi"),
