@@ -153,7 +153,7 @@ def _passage(survey: Survey, building: Building, design: Design, route: Route) -
 
 def _elbows(_survey: Survey, _building: Building, _design: Design, route: Route) -> tuple[Finding, ...]:
     counted = elbows_of(route)
-    detail = f"{route.elbows} elbows stated, {counted} counted"
+    detail = f"elbows: {route.elbows} stated, {counted} counted"
     return (stated("route.elbows", route.service, route.end_id, route.elbows == counted, detail),)
 
 
