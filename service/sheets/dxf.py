@@ -22,7 +22,8 @@ from service.sheets.view import bounds_of
 
 TEXT_MM = 90.0
 """Height of letters [mm of the house]."""
-_BESIDE_MM = 3000.0
+_BESIDE_MM, _LINE_TYPE_SCALE = 3000.0, 100.0
+"""Between views, and what stretches the library's dashes, 2 to 4 mm long, until they show in a house [mm]."""
 _STYLE, _DIMENSIONS = "SHEETS", "SHEETS"
 _HATCH = "ANSI31"
 options.write_fixed_meta_data_for_testing = True  # no dates, no random ids: the same request, the same bytes
@@ -33,7 +34,7 @@ def dxf(drawings: Sequence[Drawing], angle_rad: float, floors: dict[str, float])
     """The whole views among the drawings; ``angle_rad`` turns the frame into the survey's axes, ``floors`` holds the
     height of each plan's floor [mm]."""
     document = new("R2010", setup=["linetypes"])
-    document.header["$INSUNITS"] = units.MM
+    document.header["$INSUNITS"], document.header["$LTSCALE"] = units.MM, _LINE_TYPE_SCALE
     document.styles.add(_STYLE, font="arial.ttf")
     _dimension_style(document)
     space, right = document.modelspace(), 0.0
@@ -133,9 +134,12 @@ def _area(space: Modelspace, item: Area, to: To, attribs: dict[str, str]) -> Non
 
 
 def _dimension(space: Modelspace, item: Dimension, to: To, layer: str) -> None:
-    a, b = to(item.start), to(item.end)
+    a, b = to(item.start)[:2], to(item.end)[:2]
+    off = item.off * 60.0
+    if (round(b[0] - a[0]), b[1] - a[1]) < (0, 0.0):
+        a, b, off = b, a, -off  # words are read from below or from the right
     made = space.add_aligned_dim(
-        p1=a[:2], p2=b[:2], distance=item.off * 60.0, text=plain(item.text), dimstyle=_DIMENSIONS,
+        p1=a, p2=b, distance=off, text=plain(item.text), dimstyle=_DIMENSIONS,
         dxfattribs={"layer": layer},
     )  # fmt: skip
     made.render()
