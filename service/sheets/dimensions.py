@@ -11,8 +11,8 @@ from service.sheets.paper import ASCENT, Stroke, Words
 from service.sheets.style import MEDIUM_MM, PENS, Pen
 
 _TICK, _BEYOND, _GAP = 1.1, 1.2, 0.8
-_ABOVE, _END_GAP, _CLEAR = 1.0, 1.8, 1.6
-"""How far words are from their line and from its ends, and other words from it at least [mm]."""
+_ABOVE, _END_GAP, _CLEAR, _CLEAR_END = 1.0, 1.8, 1.6, 5.0
+"""How far words are from their line and from its ends, and other words rather from it and from its ends [mm]."""
 
 
 def dimension_line(a: Point, b: Point, off: float) -> tuple[Point, Point]:
@@ -64,5 +64,6 @@ def dimension_band(a: Point, b: Point, off: float) -> Ring:
     """Where no other words stand, lest they be taken for the dimension's."""
     p, q = dimension_line(a, b, off)
     length = hypot(q[0] - p[0], q[1] - p[1]) or 1.0
-    n = ((q[1] - p[1]) / length * _CLEAR, -(q[0] - p[0]) / length * _CLEAR)
-    return tuple((x + k * n[0], y + k * n[1]) for (x, y), k in ((p, 1), (q, 1), (q, -1), (p, -1)))
+    u = ((q[0] - p[0]) / length, (q[1] - p[1]) / length)
+    corners = ((p, -_CLEAR_END, 1), (q, _CLEAR_END, 1), (q, _CLEAR_END, -1), (p, -_CLEAR_END, -1))
+    return tuple((x + e * u[0] + k * _CLEAR * u[1], y + e * u[1] - k * _CLEAR * u[0]) for (x, y), e, k in corners)

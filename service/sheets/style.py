@@ -88,7 +88,7 @@ WORDS: dict[Layer, str] = {
     Layer.OLD_COLD: "cold water pipe that is there",
     Layer.OLD_HOT: "hot water pipe that is there",
     Layer.RENEWED: "gas pipe that is renewed",
-    Layer.SLEEVE: "hole that several heaters share",
+    Layer.SLEEVE: "hole that several heaters share, not its size",
     Layer.FORBIDDEN: "no terminal's centre here",
     Layer.ZONE: "edge of one rule's zone",
     Layer.THING: "thing a rule speaks of",

@@ -15,6 +15,7 @@ from service.clearance.objects import Thing, things
 from service.clearance.plane import facade_plane
 from service.clearance.regions import zone_shape
 from service.design import Finding
+from service.phrases import text
 from service.rules.rulesets import SizedRule, rule_set
 from service.sheets.hatching import face_of
 from service.sheets.model import Area, Item, KeyRow, Label, Layer, Line, Mark, Point, Ring, Symbol
@@ -168,12 +169,23 @@ def _zone_words(subject: Subject, findings: Sequence[Finding], zone: Numbered, r
     if zone.rule_id == TERMINALS:
         return f"{zone.rule_id}{thing}: two terminals are not in one place"
     asked = [] if rule is None else _asked(rule, subject)
-    return f"{zone.rule_id}{thing}{': asks ' if asked else ''}{', '.join(asked)}"
+    told = f"asks {', '.join(asked)}" if asked else _of_others(subject, findings, zone)
+    return f"{zone.rule_id}{thing}{': ' if told else ''}{told}"
+
+
+def _of_others(subject: Subject, findings: Sequence[Finding], zone: Numbered) -> str:
+    """What the same rule asks of other things, if that is one distance, or what was found of it."""
+    same = [f for f in findings if f.rule_id == zone.rule_id]
+    asked = {f.required_mm for f in same}
+    (one,) = asked if len(asked) == 1 else (None,)
+    if one is not None:
+        return f"asks {subject.say(one)}"
+    return next((text(f.detail, subject.survey.units) for f in same if f.required_mm is None), "")
 
 
 def _finding_of(findings: Sequence[Finding], zone: Numbered) -> Finding | None:
     """What the checker measured of this rule to this thing; of things that bear the facade's name too."""
-    mine = [f for f in findings if f.rule_id == zone.rule_id and f.subject in ("terminal", "vent")]
+    mine = [f for f in findings if f.rule_id == zone.rule_id and f.subject in ("terminal", "vent", "mount")]
     exact = [f for f in mine if f.object_id == zone.object_id]
     return next(iter(exact or (mine if zone.object_id in ("", "grade") else [])), None)
 
