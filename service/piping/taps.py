@@ -7,12 +7,15 @@ node, linear along a pipe. Only the reaches of options can change anything, so t
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from math import inf
 
 from service.piping.lengths import BRANCH, TABLES, fitting_mm, reach_mm, without_end
 from service.piping.network import Load, Network, Pipe
 from service.piping.options import Option, options_for
+from service.piping.tap_costs import Ask, Sums, TapCost, TapCosts, ask_of
 from service.survey.equipment import PriceBook
 from service.survey.model import GasFittings, GasMethod
 from service.trades.gas_capacity import Terms
@@ -29,26 +32,6 @@ class Carrier:
     pipe: int
     cut: bool
     zone: int
-
-
-@dataclass(frozen=True, slots=True)
-class TapCost:
-    """What a carrier asks for: ``units`` for whole pipes [money units]; ``upstream_mm`` of run from the zone's root
-    to the tap, at the start of a cut; whole pipes ``renewed``, by index, with what takes their place; the choice for
-    both parts of a cut pipe and its ``length_mm``."""
-
-    units: int
-    upstream_mm: int
-    renewed: tuple[tuple[int, Option], ...] = ()
-    before: Option | None = None
-    after: Option | None = None
-    length_mm: int = 0
-
-    def units_at(self, cut_mm: int) -> int:
-        """Money units if the branch leaves ``cut_mm`` along the pipe."""
-        if self.before is None or self.after is None:
-            return self.units
-        return self.units + self.before.units(cut_mm) + self.after.units(self.length_mm - cut_mm)
 
 
 def carriers_of(network: Network, zone: int, ahead: bool) -> tuple[Carrier, ...]:
@@ -83,6 +66,7 @@ class TapTree:
         self._today = [own[0][0] for own, _ in self.ways if own]
         self._costs: dict[tuple[Carrier, int], TapCost | None] = {}
         self._picks: dict[tuple[int, bool, int], Option | None] = {}
+        self._columns: dict[tuple[tuple[Carrier, ...], int], TapCosts] = {}
 
     @cached_property
     def is_rigid(self) -> bool:
@@ -95,6 +79,15 @@ class TapTree:
         pairs = (pair for pair, p in zip(self.ways, self.network.pipes, strict=True) if p.zone == zone)
         return {reach for pair in pairs for ways in pair for _, reach in ways}
 
+    def costs(self, carriers: tuple[Carrier, ...], held_mm: int) -> TapCosts:
+        """``cost`` of carriers of one zone (at least one)."""
+        key = carriers, held_mm
+        if key not in self._columns:
+            rigid = self.is_rigid and len(self._today) == len(self.ways)
+            asks = self._asks(carriers, held_mm) if rigid else [ask_of(self.cost(c, held_mm)) for c in carriers]
+            self._columns[key] = TapCosts(asks)
+        return self._columns[key]
+
     def cost(self, carrier: Carrier, held_mm: int) -> TapCost | None:
         """What the carrier asks for if runs of its zone are held to a length; None if some pipe cannot be had, or
         a run of the old piping is longer."""
@@ -103,6 +96,39 @@ class TapTree:
             can_be = len(self._today) == len(self.ways)
             self._costs[key] = self._cost(carrier, held_mm) if can_be else None
         return self._costs[key]
+
+    def _asks(self, carriers: Sequence[Carrier], held_mm: int) -> list[Ask]:
+        """All at once where no length depends on the sizes chosen: then costs add up along the ways."""
+        zone, pipes = carriers[0].zone, self.network.pipes
+        if self.method not in BRANCH and self._longest_today.get(zone, 0) > held_mm:
+            return [Ask()] * len(carriers)
+        off_way, on_way = self._lengths_by_way(zone, held_mm)
+        own = [self._pick(i, False, mm) for i, mm in enumerate(off_way)]
+        loaded = [self._pick(i, True, mm) for i, mm in enumerate(on_way)]
+        lengths = [p.segment.length_mm for p in pipes]
+        sums = Sums([p.parent for p in pipes], _units(own, lengths), _units(loaded, lengths))
+        return [self._ask(c, sums, own, loaded) for c in carriers]
+
+    def _lengths_by_way(self, zone: int, held_mm: int) -> tuple[list[int], list[int]]:
+        """Length that each pipe is sized by off the way to a tap, and on it."""
+        pipes, through = self.network.pipes, self._through_today
+        if self.method in BRANCH:
+            pairs = zip(pipes, through, strict=True)
+            return through, [max(run, held_mm) if p.zone == zone else run for p, run in pairs]
+        longest = {**self._longest_today, zone: held_mm}
+        lengths = [longest[p.zone] for p in pipes]
+        return lengths, lengths
+
+    def _ask(self, c: Carrier, sums: Sums, own: list[Option | None], loaded: list[Option | None]) -> Ask:
+        runs, pipes = self._ends_today, self.network.pipes
+        if not c.cut:
+            joined = c.pipe >= 0 and pipes[c.pipe].zone == c.zone
+            return Ask(sums.at_end(c.pipe), runs[c.pipe] if joined else 0)
+        before, after, length = loaded[c.pipe], own[c.pipe], pipes[c.pipe].segment.length_mm
+        if before is None or after is None:
+            return Ask()
+        rates = before.units_per_mm, before.units_once, after.units_per_mm, after.units_once
+        return Ask(sums.within(c.pipe), runs[c.pipe] - length, length, *rates)
 
     def _cost(self, carrier: Carrier, held_mm: int) -> TapCost | None:
         way = set(self.network.way(carrier.pipe))
@@ -197,3 +223,8 @@ class TapTree:
         if key not in self._picks:
             self._picks[key] = next((option for option, reach in self.ways[pipe][loaded] if reach >= length_mm), None)
         return self._picks[key]
+
+
+def _units(picks: Sequence[Option | None], lengths_mm: Sequence[int]) -> list[float]:
+    """Money units of whole pipes, inf for those that cannot be had."""
+    return [inf if p is None else float(p.units(mm)) for p, mm in zip(picks, lengths_mm, strict=True)]

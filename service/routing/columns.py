@@ -16,11 +16,11 @@ Box = tuple[int, int, int, int]
 FAR_MM = 10**9
 """Beyond every house."""
 EVERYWHERE: Box = (-FAR_MM, FAR_MM, -FAR_MM, FAR_MM)
-Region = Mapping[int, Box]
+Boxes = Mapping[int, Box]
 """The sheets that runs may lie on, by number (see ``Arcs``), and how much of each."""
 
 
-def union(regions: Iterable[Region]) -> Region:
+def union(regions: Iterable[Boxes]) -> Boxes:
     """The sheets of all regions, as much of each as any has."""
     found: dict[int, Box] = {}
     for sheet, box in (item for region in regions for item in region.items()):

@@ -6,7 +6,7 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterator
 
 from service.design import Surface
-from service.routing.columns import EVERYWHERE, Box, Cuts, Region
+from service.routing.columns import EVERYWHERE, Box, Boxes, Cuts
 from service.routing.grids import Grid, Link
 from service.routing.sheets import CeilingSheet, FloorCrossing, Sheets, WallCrossing, WallSheet
 
@@ -18,7 +18,7 @@ Fixed = tuple[int, int, int, int]
 class HouseGrids:
     """Grids of a house that is cut so, or of a ``region`` of it; ``grids`` and ``links`` are all that are straight."""
 
-    def __init__(self, sheets: Sheets, cuts: Cuts, region: Region | None) -> None:
+    def __init__(self, sheets: Sheets, cuts: Cuts, region: Boxes | None) -> None:
         self._lines = tuple(c.tolist() for c in cuts.coordinates)
         self._region = region
         self._walls = {w.index: self._wall(w) for w in sheets.walls if not w.is_skew and self._has(w.index)}
@@ -76,7 +76,7 @@ class HouseGrids:
                 yield from _links(grid, upper, 2, k.above.face.z0 - below.room.ceiling_z)
 
 
-def in_region(region: Region | None, sheet: int) -> bool:
+def in_region(region: Boxes | None, sheet: int) -> bool:
     """Whether a sheet is in a region, None being the whole house."""
     return region is None or sheet in region
 

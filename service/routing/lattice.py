@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 
 from service.building.model import Prism
 from service.design import Surface
-from service.routing.columns import Columns, Cuts, Region, around, between, outdoor_nodes, part_of
+from service.routing.columns import Boxes, Columns, Cuts, around, between, outdoor_nodes, part_of
 from service.routing.grids import Arcs, arcs_of, links_of, ruler_of
 from service.routing.house_grids import NO_SHEET, SURFACES, HouseGrids, in_region, is_rectangle, is_square, sheet_of
 from service.routing.keys import AXIS_BITS, OBLIQUE_AXIS, Keys
@@ -79,7 +79,7 @@ class Lattice:
 
 def build_lattice(
     sheets: Sheets, cuts: Cuts, tails: Iterable[tuple[int, Point3, int]] = (), outdoors: bool = False,
-    region: Region | None = None,
+    region: Boxes | None = None,
 ) -> Lattice:  # fmt: skip
     """Make the graph of a house that is cut so; ``tails`` are (room, point, axis) of states to keep besides those that
     arcs touch. ``outdoors`` adds the ways in through outer walls from nodes before them (see ``outdoor_nodes``).
@@ -90,7 +90,7 @@ def build_lattice(
     return _assemble(cuts.keys, arcs, _loose(tails, cuts.keys), sheets)
 
 
-def _other_arcs(sheets: Sheets, cuts: Cuts, region: Region | None, outdoors: bool) -> Iterator[Arcs]:
+def _other_arcs(sheets: Sheets, cuts: Cuts, region: Boxes | None, outdoors: bool) -> Iterator[Arcs]:
     """Arcs of what is no straight grid."""
     keys, has = cuts.keys, partial(in_region, region)
     for w in (w for w in sheets.walls if w.is_skew and has(w.index)):
@@ -108,7 +108,7 @@ def _loose(tails: Iterable[tuple[int, Point3, int]], keys: Keys) -> Ints:
     return keys.pack(room, x, y, z) << AXIS_BITS | axis
 
 
-def _part_of_wall(w: WallSheet, cuts: Cuts, region: Region | None) -> tuple[Columns, Ints]:
+def _part_of_wall(w: WallSheet, cuts: Cuts, region: Boxes | None) -> tuple[Columns, Ints]:
     """Uprights and heights of a wall, as far as it is in the region."""
     columns, z = cuts.columns(w), between(cuts.coordinates[2], w.face.z0, w.face.z1)
     if region is None:
@@ -117,7 +117,7 @@ def _part_of_wall(w: WallSheet, cuts: Cuts, region: Region | None) -> tuple[Colu
     return part_of(columns, box[:2]), z[around(z, *box[2:])]
 
 
-def _part_of_ceiling(c: CeilingSheet, cut: tuple[Ints, Ints, Ints], region: Region | None) -> tuple[Ints, Ints]:
+def _part_of_ceiling(c: CeilingSheet, cut: tuple[Ints, Ints, Ints], region: Boxes | None) -> tuple[Ints, Ints]:
     """Lines of a ceiling square to x and to y, as far as it is in the region."""
     o = np.array(c.room.outline)
     x, y = (between(cut[i], o[:, i].min(), o[:, i].max()) for i in (0, 1))

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
 from math import dist
 from typing import Literal
 
@@ -13,8 +12,9 @@ import shapely
 
 from service.design import Piece, Surface
 from service.routing.ends import Anchor, AnchorLine, stub
+from service.routing.house_grids import SURFACES, is_square
 from service.routing.keys import OBLIQUE_AXIS
-from service.routing.lattice import Lattice
+from service.routing.lattice import Bools, Lattice
 from service.routing.planes import Ints, Planes
 from service.routing.sheets import FIRST_SKEW_AXIS, CeilingSheet, Sheets, WallSheet
 from service.routing.tariff import Floats, Sources, Tariff
@@ -43,6 +43,40 @@ class Charges:
 
 
 @dataclass(frozen=True, slots=True)
+class Tails:
+    """What leads from each anchor's point to what it stands for: length [mm] and pieces on each surface, shape
+    (anchors, surfaces), and whether a piece goes up or down, shape (anchors,)."""
+
+    length_mm: Floats
+    pieces: Floats
+    up: Bools
+    down: Bools
+
+    def units(self, tariff: Tariff) -> Floats:
+        """Money units but for bends, shape (anchors,); inf where the tariff closes a surface, or a piece goes the wrong
+        way up or down."""
+        rates = np.array([tariff.per_mm.get(s, 0) for s in SURFACES], dtype=np.float64)
+        once = np.array([tariff.once.get(s, 0) for s in SURFACES], dtype=np.float64)
+        missing = np.array([s not in tariff.per_mm for s in SURFACES])
+        shut = self.pieces[:, missing].any(axis=1)
+        if tariff.one_way:
+            shut = shut | (self.down if tariff.one_way > 0 else self.up)
+        return np.where(shut, np.inf, self.length_mm @ rates + self.pieces @ once)
+
+
+def tails_of(anchors: Sequence[Anchor]) -> Tails:
+    """The tails of some anchors."""
+    length, pieces = np.zeros((2, len(anchors), len(SURFACES)))
+    for i, piece in ((i, p) for i, a in enumerate(anchors) for p in a.tail):
+        surface = SURFACES.index(piece.surface)
+        length[i, surface] += piece.length_mm
+        pieces[i, surface] += 1
+    rises = [[p.end[2] - p.start[2] for p in a.tail] for a in anchors]
+    up, down = (np.array([any(r * way > 0 for r in rise) for rise in rises], dtype=bool) for way in (1, -1))
+    return Tails(length, pieces, up, down)
+
+
+@dataclass(frozen=True, slots=True)
 class Entries:
     """States from which a run may end, as columns of shape (n,): state, anchor index, and the
     length [mm] and bends behind it."""
@@ -51,12 +85,12 @@ class Entries:
     names: Ints
     run: Floats
     bends: Ints
-    anchors: tuple[Anchor, ...]
+    tails: Tails
 
     def priced(self, tariff: Tariff, charges: Charges | None = None) -> Sources:
         """The entries as sources of a service that pays a tariff, named by anchor index; with ``charges`` once for
         each charge on their anchor, named by charge index."""
-        tails = np.array([_tail_cost(tariff, a.tail) for a in self.anchors], dtype=float)
+        tails = self.tails.units(tariff)
         rows, names, more = np.arange(len(self.names)), self.names, np.zeros(len(self.names))
         if charges is not None:
             rows, names = charges.on(self.names)
@@ -126,7 +160,7 @@ class _Surfaces:
     def _under(self, ceiling: CeilingSheet, piece: Piece) -> bool:
         outline = ceiling.room.outline
         level = piece.start[2] == piece.end[2] == ceiling.room.ceiling_z
-        if not level or any(a[0] != b[0] and a[1] != b[1] for a, b in pairwise((*outline, outline[0]))):
+        if not level or not is_square(outline):
             return False
         return bool(shapely.Polygon(outline).covers(shapely.LineString([piece.start[:2], piece.end[:2]])))
 
@@ -172,7 +206,7 @@ def entries_of(lattice: Lattice, anchors: tuple[Anchor, ...]) -> Entries:
     k, name = np.nonzero((states >= 0) & wanted.reshape(states.shape))
     run = np.array([a.upstream_mm + sum(p.length_mm for p in a.tail) for a in anchors], dtype=float)
     bends = np.array([elbows(a.tail) for a in anchors], dtype=np.int64)
-    return Entries(states[k, name], name, run[name], bends[name], anchors)
+    return Entries(states[k, name], name, run[name], bends[name], tails_of(anchors))
 
 
 def _along(coordinates: tuple[Ints, Ints, Ints], line: AnchorLine) -> list[Anchor]:
@@ -199,13 +233,6 @@ def moved(a: Anchor, axis: int, shift: int, end_id: str, upstream_mm: int) -> An
 
     tail = tuple(Piece(move(p.start), move(p.end), p.surface) for p in a.tail)
     return replace(a, end_id=end_id, point=move(a.point), tail=tail, upstream_mm=upstream_mm)
-
-
-def _tail_cost(tariff: Tariff, tail: tuple[Piece, ...]) -> float:
-    """Money units of a tail but for its bends; inf where the tariff closes it, or it goes the wrong way up or down."""
-    if any(p.surface not in tariff.per_mm or (p.end[2] - p.start[2]) * tariff.one_way < 0 for p in tail):
-        return np.inf
-    return sum(tariff.per_mm[p.surface] * p.length_mm + tariff.once.get(p.surface, 0) for p in tail)
 
 
 def _first_axis(tail: tuple[Piece, ...]) -> int | None:

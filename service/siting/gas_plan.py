@@ -20,7 +20,8 @@ from service.piping.lengths import TABLES, reach_mm, without_end
 from service.piping.network import Network
 from service.piping.options import Option, branch_options
 from service.piping.pressure_taps import PressureTaps, branch_rooms_mm
-from service.piping.taps import Carrier, TapCost, TapTree, carriers_of
+from service.piping.tap_costs import NOWHERE, TapCosts
+from service.piping.taps import Carrier, TapTree, carriers_of
 from service.routing.ends import Anchor
 from service.routing.sources import Charges
 from service.routing.tariff import Floats
@@ -39,15 +40,15 @@ class Place:
 
 
 Places = tuple[Place | None, ...]
-Step = tuple[Option, int, dict[Carrier, TapCost | None]]
+Step = tuple[Option, int, TapCosts]
 
 
 @dataclass(frozen=True, slots=True)
 class Tapping:
     """One branch pipe from every anchor. ``charges``: works there, by anchor one (by length) or one for each step of
     its staircase (by pressure). Arrays have the shape of charges: ``upstream`` run before the tap and ``room`` for
-    the branch with its fittings [mm], ``works`` as charged, but where there is no room too. ``costs`` as a length
-    method finds them, empty for the pressure method.
+    the branch with its fittings [mm], ``works`` as charged, but where there is no room too. ``tree`` and the length
+    that runs are held to [mm] are a length method's, None and 0 for the pressure method.
     """
 
     feed: Feed
@@ -55,7 +56,8 @@ class Tapping:
     bend_mm: int
     tee_mm: int
     places: Places
-    costs: tuple[TapCost | None, ...]
+    tree: TapTree | None
+    held_mm: int
     charges: Charges
     upstream: Floats
     room: Floats
@@ -137,7 +139,10 @@ class GasPlan:
     def _by_length(self, index: int, material: str, places: Places) -> Iterator[Tapping]:
         """A tapping for each step."""
         self._merged[index, material], steps = tee(self._merged.get((index, material)) or self._merge(index, material))
-        return (self._held(index, places, *step) for step in steps)
+        numbers = {c: i for i, c in enumerate(_carriers(self.feeds[index]))}
+        on = np.array([NOWHERE if p is None else numbers[p.carrier] for p in places], dtype=np.int64)
+        cuts = np.array([0 if p is None else p.cut_mm for p in places], dtype=np.float64)
+        return (self._held(index, places, branch, held, costs.at(on, cuts)) for branch, held, costs in steps)
 
     def _merge(self, index: int, material: str) -> Iterator[Step]:
         """Branch, length that runs are held to, and cost of each carrier, for each length at which a size gives out;
@@ -145,7 +150,7 @@ class GasPlan:
         feed, waiting = self.feeds[index], None
         carriers = _carriers(feed)
         for branch, held in self._steps(index, material):
-            costs = {c: self._trees[index].cost(c, held) for c in carriers}
+            costs = self._trees[index].costs(carriers, held)
             if waiting and (branch, costs) != waiting[::2]:
                 yield waiting
             waiting = branch, held, costs
@@ -166,16 +171,13 @@ class GasPlan:
             yield from ((o, held) for o in _not_undercut((o for o in reach if reach[o] >= held), self.prices))
 
     def _held(
-        self, index: int, places: Places, branch: Option, held_mm: int, found: dict[Carrier, TapCost | None]
+        self, index: int, places: Places, branch: Option, held_mm: int, found: tuple[Floats, Floats]
     ) -> Tapping:
-        """The tapping of one branch, with all runs held to a length."""
-        costs = tuple(found[p.carrier] if p else None for p in places)
-        pairs = [(c, p.cut_mm) if c and p else None for c, p in zip(costs, places, strict=True)]
-        units = [pair and pair[0].units_at(pair[1]) for pair in pairs]
-        upstream = np.array([pair[0].upstream_mm + pair[1] if pair else 0 for pair in pairs], dtype=float)
-        priced = [np.inf if u is None else float(u + self.feeds[index].units) for u in units]
-        charges = Charges(np.arange(len(places)), np.array(priced, dtype=float))
-        return self._tapping(index, branch, places, costs, charges, upstream, held_mm - upstream, charges.units)
+        """The tapping of one branch, with all runs held to a length: money units and run before the tap by place."""
+        units, upstream = found
+        charges = Charges(np.arange(len(places)), units + self.feeds[index].units)
+        room = held_mm - upstream
+        return self._tapping(index, branch, places, self._trees[index], held_mm, charges, upstream, room, charges.units)
 
     def _by_pressure(self, index: int, material: str, places: Places) -> Iterator[Tapping]:
         """A tapping for each branch size; each place is charged once for each step of its staircase."""
@@ -188,15 +190,17 @@ class GasPlan:
         for branch in branch_options(self.prices, material):
             room = branch_rooms_mm(feed, branch, self.heater, lost)
             charges = Charges(anchors, np.where(room > 0, units, np.inf))
-            yield self._tapping(index, branch, places, (), charges, upstream, room, units)
+            yield self._tapping(index, branch, places, None, 0, charges, upstream, room, units)
 
     def _tapping(
-        self, index: int, branch: Option, places: Places, costs: tuple[TapCost | None, ...], charges: Charges,
+        self, index: int, branch: Option, places: Places, tree: TapTree | None, held_mm: int, charges: Charges,
         upstream: Floats, room: Floats, works: Floats,
     ) -> Tapping:  # fmt: skip
         counted = self.supply.fittings is GasFittings.COUNTED
         bend, tee = (f(branch.material, branch.size) if counted else 0 for f in (elbow_mm, tee_mm))
-        return Tapping(self.feeds[index], branch, bend, tee, places, costs, charges, upstream, room, works)
+        return Tapping(
+            self.feeds[index], branch, bend, tee, places, tree, held_mm, charges, upstream, room, works
+        )  # fmt: skip
 
 
 def _not_undercut(options: Iterable[Option], prices: PriceBook) -> Iterator[Option]:

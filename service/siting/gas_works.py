@@ -25,14 +25,15 @@ def works_at(tapping: Tapping, charge: int, heater: Heater, route: Route, survey
     pressure = None if feed.pressure is None else feed.pressure.id
     works = GasWorks((), pressure, feed.regulators, feed.set_point is not None)
     renewals, upstream = _by_length(tapping, charge), round(float(tapping.upstream[charge]))
-    if not tapping.costs:
+    if tapping.tree is None:
         renewals, upstream = _by_pressure(survey, heater, route, works, place)
     return replace(works, renewals=tuple(sorted(renewals, key=lambda r: (r.segment_id, r.part)))), upstream
 
 
 def _by_length(tapping: Tapping, charge: int) -> list[Renewal]:
     """As the tapping found them; nothing where it did not look."""
-    place, cost = tapping.places[tapping.anchor_of(charge)], tapping.costs[charge] if tapping.costs else None
+    place, tree = tapping.places[tapping.anchor_of(charge)], tapping.tree
+    cost = None if place is None or tree is None else tree.cost(place.carrier, tapping.held_mm)
     if place is None or cost is None:
         return []
     pipes = tapping.feed.network.pipes

@@ -8,13 +8,13 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from service.design import MANIFOLD_DROP_MM
-from service.routing.columns import Cuts, Region, around, between, outdoor_nodes
+from service.routing.columns import Boxes, Cuts, around, between, outdoor_nodes
 from service.routing.lattice import Bools, Lattice
 from service.routing.planes import Ints, Lines
 from service.routing.sheets import OuterCrossing, Sheets, WallSheet
 from service.survey.equipment import Heater
 
-Columns = tuple[Ints, Ints, Ints, Ints, Ints, Ints, Ints, Ints]
+HubColumns = tuple[Ints, Ints, Ints, Ints, Ints, Ints, Ints, Ints]
 """Wall, coordinate, distance, manifold, node, vent, reach and surface of ``Hubs``."""
 ANY_LEVEL = -1
 """Stands for the offset of vents that may start anywhere over or under the manifold."""
@@ -56,7 +56,7 @@ class Hubs:
         here = self.ruled[0] == surface
         return np.unique(self.ruled[1][here]), np.unique(self.ruled[2][here])
 
-    def within(self, boxes: Region) -> Hubs:
+    def within(self, boxes: Boxes) -> Hubs:
         """Those in or beside boxes (along a surface, and heights of the manifold) by surface."""
         keep = np.zeros(len(self.wall), dtype=bool)
         for surface, box in boxes.items():
@@ -134,7 +134,7 @@ def _before_wall(k: OuterCrossing, cuts: Cuts, walls: int) -> list[Ints]:
     return [wall, columns.c[i], columns.s[i] + k.shift, z, nodes.ravel(), _reach(columns.c, zs, len(i)), surface]
 
 
-def _kept(offset: int, columns: Columns) -> Hubs:
+def _kept(offset: int, columns: HubColumns) -> Hubs:
     _, _, s, z, _, vent, _, surface = columns
     return Hubs(offset, *columns, (surface, s, z)).where(np.asarray((vent >= 0).any(axis=1)))
 

@@ -31,6 +31,8 @@ from service.siting.twins import Twins
 from service.survey.model import Survey
 
 Key = tuple[int, Held, Gas]
+"""A search: which dwelling, what it is held to and what of the gas system it pays for."""
+
 
 class Jointly:
     """The search for all dwellings of a survey."""

@@ -16,7 +16,7 @@ from service.routing.fields import spread
 from service.routing.planes import Ints, Planes
 from service.routing.tariff import Floats, Sources
 from service.siting.active import Active
-from service.siting.grids import Grid, Lift, grid_of
+from service.siting.cost_grids import CostGrid, Lift, grid_of
 from service.siting.ground import Ground
 from service.siting.hubs import offset_of
 from service.siting.needs import Need
@@ -27,7 +27,7 @@ from service.siting.tariffs import vent_tariff
 from service.siting.terminals import terminal_key
 from service.siting.ways import Regions
 
-ByPlace = Mapping[str, Grid]
+ByPlace = Mapping[str, CostGrid]
 Span = tuple[int, int]
 NEAR = "place of a heater"
 """Why a plane is cut in: some design that may be of use has a place on it."""
@@ -133,14 +133,14 @@ def _take(planes: Planes, axis: int, values: Iterable[int], spans: Iterable[Span
         planes.add(axis, value, NEAR)
 
 
-def _cases(stage: Stage, table: Table, most: float) -> dict[str, Grid]:
+def _cases(stage: Stage, table: Table, most: float) -> dict[str, CostGrid]:
     units = np.where(table.shut, np.nan, np.minimum(table.total, most))
     walls, zones = stage.ground.sheets.walls, stage.active.mount.get(table.need.key, {})
     places = table.hubs.surface, table.hubs.s, table.hubs.manifold_z + MANIFOLD_DROP_MM
     return {walls[w].face.id: grid for w, grid in _grids(*places, units, zones, most)}
 
 
-def _ends(stage: Stage, table: Table, most: float) -> dict[str, Grid]:
+def _ends(stage: Stage, table: Table, most: float) -> dict[str, CostGrid]:
     (way,) = table.offers[Service.VENT].variants
     out, surfaces = stage.outlets, surfaces_of(stage.ground.building)
     units = np.full(len(out.state), np.nan)
@@ -158,7 +158,7 @@ def _lift(surface: Facade | RoofPlane, way: Variant) -> Lift | None:
 
 def _grids(
     surface: Ints, s: Ints, z: Ints, units: Floats, zones: Mapping[int, Iterable[Zone]], most: float
-) -> Iterable[tuple[int, Grid]]:
+) -> Iterable[tuple[int, CostGrid]]:
     """Grids of the surfaces on which anything is below ``most``."""
     for k in np.unique(surface[units < most]).tolist():
         here = surface == k

@@ -14,7 +14,7 @@ from collections.abc import Collection, Iterator
 import numpy as np
 
 from service.design import Service
-from service.routing.columns import FAR_MM, Box, Region
+from service.routing.columns import FAR_MM, Box, Boxes
 from service.routing.fields import onward
 from service.routing.house_grids import NO_SHEET
 from service.routing.lattice import Bools
@@ -63,7 +63,7 @@ def _with_hot(hot: Offer, offer: Offer, rest: Floats) -> Iterator[Run]:
         yield v.cold.track, v.cold.starts, rest - hot.cost + v.cost - (v.cold.cost - offer.cost)
 
 
-def _sheets(runs: list[Run], here: Bools, most: float) -> Region:
+def _sheets(runs: list[Run], here: Bools, most: float) -> Boxes:
     """Boxes around the arcs that touch a node through which some run can be cheap enough."""
     lattice = runs[0][0].field.lattice
     first = lattice.firsts

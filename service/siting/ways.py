@@ -12,7 +12,7 @@ import numpy as np
 from service.clearance.model import spec_of
 from service.deadline import look
 from service.design import NO_EXPOSED_VENT, Service
-from service.routing.columns import EVERYWHERE, Region, cuts_of, union
+from service.routing.columns import EVERYWHERE, Boxes, cuts_of, union
 from service.routing.ends import Anchor
 from service.routing.fields import Field, least_used, spread
 from service.routing.house_grids import sheet_of
@@ -37,8 +37,8 @@ class Regions:
     """``sheets``: what runs may lie on, by service, None for all. ``hubs``: where the case may hang, by surface: from
     and to along it, and of the height of its manifold [mm]."""
 
-    sheets: Mapping[Service, Region] | None
-    hubs: Region
+    sheets: Mapping[Service, Boxes] | None
+    hubs: Boxes
 
 
 TOGETHER = ((Service.VENT,), (Service.POWER,), (Service.HOT, Service.COLD, Service.DRAIN, Service.GAS))
@@ -46,9 +46,9 @@ TOGETHER = ((Service.VENT,), (Service.POWER,), (Service.HOT, Service.COLD, Servi
 
 
 class Ways:
-    """Lattices for the planes at hand and the closed ``heights``: one for all services or, with ``regions``, a smaller
-    one for each. ``ceilings`` are costs [money units] above which a service's routes need not be
-    known; ``shut_outlets`` were found unlawful this round."""
+    """Lattices for the planes at hand and the closed ``heights``: one for all services or, with ``regions``,
+    smaller ones for those that go together. ``ceilings`` are costs [money units] above which a service's routes need
+    not be known; ``shut_outlets`` were found unlawful this round."""
 
     def __init__(
         self, ground: Ground, active: Active, heights: Ints, outdoors: bool = False,
@@ -182,7 +182,7 @@ class Ways:
         return np.isin(self.lattices[Service.VENT].arcs.sheet, refused)
 
 
-def under_roof(ground: Ground) -> Region:
+def under_roof(ground: Ground) -> Boxes:
     """Sheets that are kept whole for vents: all from which one may go up, so that lines on the roof are those of the
     whole house."""
     building, sheets = ground.building, ground.sheets

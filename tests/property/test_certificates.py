@@ -24,6 +24,7 @@ from service.http import exchange
 from service.http.certificate_json import digests_of
 from service.rules.rulesets import rule_set
 from service.settings import Settings
+from service.siting import regions
 from service.siting.certify import certificate_of
 from service.siting.ground import ground_of
 from service.siting.search import Outcome, search
@@ -56,6 +57,12 @@ KINDS: dict[str, Callable[[int], Survey]] = {
     "pressed": lambda seed: pressed_house(house(seed), seed),
 }
 CHANGED = deep(25)
+
+
+@pytest.fixture(autouse=True)
+def _parts(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Small lattices too are cut to their parts, as those of real houses are."""
+    monkeypatch.setattr(regions, "SMALL_STATES", 0)
 
 
 def searched(survey: Survey, count: int = 1) -> Outcome:

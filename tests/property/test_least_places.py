@@ -14,8 +14,8 @@ import pytest
 from service.building.build import build
 from service.clearance.model import Zone
 from service.settings import Settings
+from service.siting.cost_grids import CostGrid
 from service.siting.dwelling_search import DwellingSearch, Gas, Held, Region
-from service.siting.grids import Grid
 from service.siting.pairs import Party, ZonesAlong
 from service.survey.model import Survey
 from service.usecases.place import place
@@ -77,7 +77,7 @@ def test_least_beside_zones_is_no_more_than_any_place_costs(seed: int) -> None:
     s, z = np.array([0, 30, 70, 100]), np.array([0, 25, 60])
     units = np.array([[float(r.randint(0, 500)) for _ in z] for _ in s])
     zones = [_zone(r) for _ in range(r.randint(1, 3))]
-    grid = Grid(s, z, units)
+    grid = CostGrid(s, z, units)
     every = np.array(list(product(range(101), range(61))))
     cost = grid.at(every[:, 0], every[:, 1])
     open_ = np.array([not any(zone.covers(int(a), int(b)) for zone in zones) for a, b in every])

@@ -11,7 +11,7 @@ from shapely import box as rectangle
 
 from service.building.build import build
 from service.design import Surface
-from service.routing.columns import Box, Region, cuts_of
+from service.routing.columns import Box, Boxes, cuts_of
 from service.routing.house_grids import NO_SHEET, SURFACES
 from service.routing.lattice import Lattice, build_lattice
 from service.routing.sheets import CeilingSheet, Sheets, WallSheet
@@ -44,7 +44,7 @@ def test_a_part_of_a_house_has_the_arcs_of_its_boxes(seed: int) -> None:
     assert {a[5] for a in part} <= {*region, NO_SHEET}
 
 
-def _lattice(seed: int, region: Region | None) -> tuple[Sheets, list[list[int]], Lattice]:
+def _lattice(seed: int, region: Boxes | None) -> tuple[Sheets, list[list[int]], Lattice]:
     survey = house(seed)
     ground = ground_of(survey, build(survey))
     planes = first_planes(ground, ground.needs)
@@ -111,7 +111,7 @@ def _across(ends: list[Place], axis: int, length: int, surface: Surface, sheet: 
     yield from ((ends[0], ends[1], k, length, surface, sheet) for k in ((axis,) if length else (0, 1, 2)))
 
 
-def _boxes(lattice: Lattice) -> Region:
+def _boxes(lattice: Lattice) -> Boxes:
     """About half of each sheet: from a quarter to three quarters of it."""
     found = {}
     for n in sorted({*lattice.arcs.sheet.tolist()} - {NO_SHEET}):

@@ -41,7 +41,7 @@ CORNERS = ((0, 0), (0, 1), (1, 0), (1, 1))
 
 
 @dataclass(frozen=True, slots=True)
-class Grid:
+class CostGrid:
     """Least cost [money units] on the crossings of a surface's lines ``s`` and ``z`` [mm], shape (s, z), nan where no
     heater may be; ``zones``: what closes places of the surface."""
 
@@ -145,15 +145,15 @@ FARTHER = 10**9
 """Beyond every zone, so that of an arc the extremes alone are told [mm]."""
 
 
-def grid_of(s: Ints, z: Ints, units: Floats, zones: Sequence[Zone]) -> Grid:
-    """Grid of places that lie on crossings of lines, the cheapest of those at one place; at least one."""
+def grid_of(s: Ints, z: Ints, units: Floats, zones: Sequence[Zone]) -> CostGrid:
+    """CostGrid of places that lie on crossings of lines, the cheapest of those at one place; at least one."""
     lines, levels = np.unique(s), np.unique(z)
     least = np.full((len(lines), len(levels)), np.inf)
     known = np.zeros(least.shape, dtype=bool)
     at = np.searchsorted(lines, s), np.searchsorted(levels, z)
     np.minimum.at(least, at, np.where(np.isnan(units), np.inf, units))
     known[at[0][~np.isnan(units)], at[1][~np.isnan(units)]] = True
-    return Grid(lines, levels, np.where(known, least, np.nan), tuple(zones))
+    return CostGrid(lines, levels, np.where(known, least, np.nan), tuple(zones))
 
 
 def _between(lines: Ints, values: Ints) -> tuple[Ints, Floats]:
