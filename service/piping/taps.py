@@ -80,7 +80,7 @@ class TapTree:
         return {reach for pair in pairs for ways in pair for _, reach in ways}
 
     def costs(self, carriers: tuple[Carrier, ...], held_mm: int) -> TapCosts:
-        """``cost`` of carriers of one zone (at least one)."""
+        """``cost`` of carriers of one zone."""
         key = carriers, held_mm
         if key not in self._columns:
             rigid = self.is_rigid and len(self._today) == len(self.ways)
@@ -99,7 +99,7 @@ class TapTree:
 
     def _asks(self, carriers: Sequence[Carrier], held_mm: int) -> list[Ask]:
         """All at once where no length depends on the sizes chosen: then costs add up along the ways."""
-        zone, pipes = carriers[0].zone, self.network.pipes
+        zone, pipes = next((c.zone for c in carriers), 0), self.network.pipes
         if self.method not in BRANCH and self._longest_today.get(zone, 0) > held_mm:
             return [Ask()] * len(carriers)
         off_way, on_way = self._lengths_by_way(zone, held_mm)

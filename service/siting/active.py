@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from math import isqrt
 
@@ -18,6 +18,8 @@ TerminalKey = tuple[object, ...]
 """Heaters with equal keys have the same terminal zones on every facade."""
 MountKey = tuple[str, bool]
 """Heater, and whether it hangs outdoors."""
+Place = tuple[int, int]
+"""Along a surface and up it [mm]."""
 AddPlane = Callable[[Planes, int, str], bool]
 """Puts one line or level of a surface in [mm], with its reason; False if it was in or lies off the surface."""
 
@@ -47,29 +49,30 @@ class Active:
         grown.add_planes(self.planes, sheets)
         return True
 
-    def add_mount(self, key: MountKey, surface: int, zone: Zone, at: tuple[int, int], on: OnMount) -> bool:
-        """Cut one zone of a case in, with the lines that matter near ``at``; False if all was in."""
-        known = self.mount.setdefault(key, {}).setdefault(surface, [])
-        return self._cut(known, zone, at, on.add_line, on.add_hub)
+    def add_mount(self, key: MountKey, surface: int, zones: Iterable[Zone], at: Place, on: OnMount) -> bool:
+        """Cut zones of a case in, with the lines that matter near ``at``; False if all was in."""
+        return self._cut(self.mount.setdefault(key, {}), surface, tuple(zones), at, on.add_line, on.add_hub)
 
-    def add_terminal(self, key: TerminalKey, surface: int, zone: Zone, at: tuple[int, int], on: OnSurface) -> bool:
-        """Cut one zone of a facade or roof in, with the lines that matter near ``at``; False if all was in."""
-        known = self.terminal.setdefault(key, {}).setdefault(surface, [])
-        return self._cut(known, zone, at, on.add_line, on.add_height)
+    def add_terminal(self, key: TerminalKey, surface: int, zones: Iterable[Zone], at: Place, on: OnSurface) -> bool:
+        """Cut zones of a facade or roof in, with the lines that matter near ``at``; False if all was in."""
+        return self._cut(self.terminal.setdefault(key, {}), surface, tuple(zones), at, on.add_line, on.add_height)
 
     def _cut(
-        self, known: list[Zone], zone: Zone, at: tuple[int, int], add_line: AddPlane, add_level: AddPlane
-    ) -> bool:
-        added = zone not in known
-        if added:
-            known.append(zone)
-        for add, lines in zip((add_line, add_level), critical_lines(zone, at), strict=True):
-            for line in lines:
-                added |= add(self.planes, line, zone.rule_id)
+        self, by_surface: dict[int, list[Zone]], surface: int, zones: tuple[Zone, ...], at: Place,
+        add_line: AddPlane, add_level: AddPlane,
+    ) -> bool:  # fmt: skip
+        known = by_surface.setdefault(surface, []) if zones else []
+        new = [zone for zone in zones if zone not in known]
+        known += new
+        added = bool(new)
+        for zone in zones:
+            for add, lines in zip((add_line, add_level), open_lines(zone, at, known), strict=True):
+                for line in lines:
+                    added |= add(self.planes, line, zone.rule_id)
         return added
 
 
-def critical_lines(zone: Zone, at: tuple[int, int]) -> tuple[list[int], list[int]]:
+def critical_lines(zone: Zone, at: Place) -> tuple[list[int], list[int]]:
     """Distances and heights that a zone makes critical: its extremes, and its arc where it cuts
     the two lines through ``at`` (elsewhere on an arc no cheapest design can lie, lemma L4)."""
     r = isqrt(max(zone.radius2 - 1, 0)) + 1 if zone.radius2 else 0
@@ -84,6 +87,40 @@ def critical_lines(zone: Zone, at: tuple[int, int]) -> tuple[list[int], list[int
         s_lines += [zone.s0 - along, zone.s1 + along]
         z_lines += [zone.z0 - up, zone.z1 + up]
     return s_lines, z_lines
+
+
+def open_lines(zone: Zone, at: Place, among: Sequence[Zone]) -> tuple[list[int], list[int]]:
+    """``critical_lines`` but for those on which all that the zone reaches is in others ``among``: an edge that is
+    hidden decides nothing, and stays hidden when more are cut in."""
+    r = _reach(zone.radius2, 0)
+    spans = (zone.z0 - r, zone.z1 + r), (zone.s0 - r, zone.s1 + r)
+    found = zip(critical_lines(zone, at), spans, strict=True)
+    s, z = ([line for line in lines if _is_open(among, k, line, *span)] for k, (lines, span) in enumerate(found))
+    return s, z
+
+
+def _is_open(zones: Iterable[Zone], axis: int, line: int, at: int, last: int) -> bool:
+    """Whether some place of a line across an axis is in no zone, of those between two."""
+    hidden = [part for zone in zones if (part := _hidden(zone, axis, line)) is not None]
+    while at <= last:
+        ends = [end for begin, end in hidden if begin < at < end]
+        if not ends:
+            return True
+        at = max(ends)
+    return False
+
+
+def _hidden(zone: Zone, axis: int, line: int) -> tuple[int, int] | None:
+    """Between which places of a line across an axis a zone lies, None if it does not meet it."""
+    across, (begin, end) = ((zone.s0, zone.s1), (zone.z0, zone.z1))[:: -1 if axis else 1]
+    half = _reach(zone.radius2, max(across[0] - line, line - across[1], 0))
+    if not half and (zone.radius2 or not across[0] < line < across[1]):
+        return None
+    begin, end = begin - half, end + half
+    if zone.within is not None:
+        box, (low, high) = (zone.within[:2], zone.within[2:])[:: -1 if axis else 1]
+        begin, end = max(begin, low), min(end, high) if box[0] < line < box[1] else low
+    return begin, end
 
 
 def _reach(radius2: int, gap: int) -> int:

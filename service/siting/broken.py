@@ -18,8 +18,7 @@ def mount_broken(stage: Stage, zones: Zones, table: Table, hub: int) -> bool:
     at = int(table.hubs.s[hub]), int(table.hubs.manifold_z[hub]) + MANIFOLD_DROP_MM
     broken = zones_over(zones.hang(need, surface), *at)
     on = hung_on(ground.building, ground.sheets, surface)
-    added = [stage.active.add_mount(need.key, surface, zone, at, on) for zone in broken]
-    if broken and not any(added):
+    if broken and not stage.active.add_mount(need.key, surface, broken, at, on):
         stage.active.shut_hubs.add((need.key, surface, *at))
     if broken:
         stage.close_hub(table, hub)
@@ -36,10 +35,9 @@ def terminal_broken(stage: Stage, zones: Zones, choice: Choice) -> list[Service]
     broken = zones_over(zones.terminal(heater, side)[surface_of(stage.ground.building, index).id], *at)
     on = on_surface(stage.ground.building, stage.ground.sheets, index)
     key = terminal_key(heater, side)
-    added = [stage.active.add_terminal(key, index, zone, at, on) for zone in broken]
     if broken:
         stage.shut_outlets.setdefault(key, set()).add(outlet)
-    if broken and not any(added):
+    if broken and not stage.active.add_terminal(key, index, broken, at, on):
         stage.active.shut.setdefault(key, set()).add((index, *at))
     return [Service.VENT] if broken else []
 

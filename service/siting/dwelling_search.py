@@ -5,7 +5,6 @@ from __future__ import annotations
 import time
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
-from itertools import product
 
 from service.building.model import Building, Face, Prism
 from service.clearance.model import FAR_MM, Zone, spec_of
@@ -131,15 +130,16 @@ class DwellingZones(Zones):
         """Close at the start what the search is held from; bounds of all heaters know nothing of it."""
         for n in () if need is None else (need,):
             for wall in ground.sheets.walls:
-                for zone in self._shut(self._held.mounts, wall.face.id):
-                    active.add_mount(n.key, wall.index, zone, (0, 0), OnWall(wall))
+                shut = self._shut(self._held.mounts, wall.face.id)
+                active.add_mount(n.key, wall.index, shut, (0, 0), OnWall(wall))
             self._hold_ends(ground, active, n.heater)
 
     def _hold_ends(self, ground: Ground, active: Active, heater: Heater) -> None:
         for i, surface in enumerate(surfaces_of(ground.building)):
             on = on_surface(ground.building, ground.sheets, i)
-            for zone, side in product(self._shut(self._held.ends, surface.id), sides_of(heater.vent)):
-                active.add_terminal(terminal_key(heater, side), i, zone, (0, 0), on)
+            for side in sides_of(heater.vent):
+                shut = self._shut(self._held.ends, surface.id)
+                active.add_terminal(terminal_key(heater, side), i, shut, (0, 0), on)
 
     @staticmethod
     def _shut(regions: tuple[Region, ...], surface_id: str) -> Iterator[Zone]:

@@ -80,12 +80,11 @@ class RegionZones(Zones):
         for n in ground.needs if need is None else (need,):
             facades = [(len(faces) + i, name) for i, name in outside if i < len(self.building.facades)]
             for i, name in facades if n.outdoors else rooms:
-                for zone in _everywhere(name):
-                    active.add_mount(n.key, i, zone, (0, 0), hung_on(self.building, ground.sheets, i))
+                on_mount = hung_on(self.building, ground.sheets, i)
+                active.add_mount(n.key, i, _everywhere(name), (0, 0), on_mount)
             for (i, name), side in product(() if n.outdoors else outside, sides_of(n.heater.vent)):
-                for zone in _everywhere(name):
-                    on = on_surface(self.building, ground.sheets, i)
-                    active.add_terminal(terminal_key(n.heater, side), i, zone, (0, 0), on)
+                on = on_surface(self.building, ground.sheets, i)
+                active.add_terminal(terminal_key(n.heater, side), i, _everywhere(name), (0, 0), on)
 
     def _with_closed(self, every: ByWall) -> ByWall:
         return {name: (*_everywhere(name, name in self._ways_out), *zones) for name, zones in every.items()}

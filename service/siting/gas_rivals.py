@@ -28,6 +28,7 @@ class Rivals:
         self._least = -1 if everywhere else -np.inf  # costs are whole
         self._tariffs: dict[str, Tariff] = {}
         self._made: list[tuple[Tariff, Floats, Floats]] = []
+        self._lead: list[float] = []
 
     def add(self, tapping: Tapping, variant: Variant) -> None:
         """Take a variant in."""
@@ -35,14 +36,15 @@ class Rivals:
         self.best = np.minimum(self.best, cost)
         raw = np.minimum(variant.raw[self.alive], self.ceiling)
         self._made.append((self._tariff(tapping), tapping.least_units, raw))
+        self._lead = [_most_lead(self.best, raw) for _, _, raw in self._made]
 
     def beat(self, tapping: Tapping) -> bool:
         """Whether a tapping can be cheaper at no hub in question."""
         own, least = self._tariff(tapping), tapping.least_units
         return any(
-            bool((raw + more >= self.best).all())
-            for tariff, units, raw in self._made
-            if _is_no_cheaper(own, tariff) and self._least < (more := _least_more(least, units)) < np.inf
+            self._least < (more := _least_more(least, units)) < np.inf and more >= lead
+            for (tariff, units, _), lead in zip(self._made, self._lead, strict=True)
+            if _is_no_cheaper(own, tariff)
         )
 
     def _tariff(self, tapping: Tapping) -> Tariff:
@@ -61,3 +63,9 @@ def _least_more(units: Floats, other: Floats) -> float:
     """By how much more one asks at least at any anchor that it may tap; -inf where the other may not."""
     open_here = np.isfinite(units)
     return float((units[open_here] - other[open_here]).min(initial=np.inf))
+
+
+def _most_lead(best: Floats, raw: Floats) -> float:
+    """By how much the least cost is at most above what one costs without limits, where that can be had at all."""
+    known = np.isfinite(raw)
+    return float((best[known] - raw[known]).max(initial=-np.inf))

@@ -95,10 +95,11 @@ def _model(columns: tuple[Column, ...]) -> tuple[cp_model.CpModel, cp_model.Line
 def _service_terms(
     model: cp_model.CpModel, costs: tuple[float, ...], pick: cp_model.IntVar
 ) -> list[cp_model.LinearExpr]:
-    """One variant of a service if the column is picked; variants that cannot be had are closed."""
-    ways = [model.new_bool_var("way") for _ in costs]
+    """One variant of a service if the column is picked; a single one that can be had goes with it, and without any the
+    column is closed."""
+    units = [round(cost) for cost in costs if np.isfinite(cost)]
+    if len(units) == 1:
+        return [units[0] * pick]
+    ways = [model.new_bool_var("way") for _ in units]
     model.add(sum(ways) == pick)
-    for way, cost in zip(ways, costs, strict=True):
-        if not np.isfinite(cost):
-            model.add(way == 0)
-    return [round(cost) * way for way, cost in zip(ways, costs, strict=True) if np.isfinite(cost)]
+    return [cost * way for cost, way in zip(units, ways, strict=True)]

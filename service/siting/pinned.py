@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from itertools import product
 
 from service.building.model import Face
 from service.clearance.model import Zone
@@ -49,15 +48,15 @@ class PinnedZones(Zones):
             mounted = replace(mounted, z_mm=None)
         for n in ground.needs if need is None else (need,):
             for wall in ground.sheets.walls:
-                for zone in _kept(mounted, wall.face.id, to_vent_line(n.heater)):
-                    active.add_mount(n.key, wall.index, zone, (0, 0), OnWall(wall))
+                kept = _kept(mounted, wall.face.id, to_vent_line(n.heater))
+                active.add_mount(n.key, wall.index, kept, (0, 0), OnWall(wall))
             self._hold_end(ground, active, n.heater)
 
     def _hold_end(self, ground: Ground, active: Active, heater: Heater) -> None:
         for i, surface in enumerate(surfaces_of(self.building)):
             on = on_surface(self.building, ground.sheets, i)
-            for zone, side in product(_kept(self.ended, surface.id), sides_of(heater.vent)):
-                active.add_terminal(terminal_key(heater, side), i, zone, (0, 0), on)
+            for side in sides_of(heater.vent):
+                active.add_terminal(terminal_key(heater, side), i, _kept(self.ended, surface.id), (0, 0), on)
 
 
 def to_vent_line(heater: Heater) -> int:

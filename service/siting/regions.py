@@ -10,6 +10,7 @@ so once for everything that is cut in later.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -17,7 +18,7 @@ from service.design import Service
 from service.routing.columns import FAR_MM, Box, Boxes
 from service.routing.fields import onward
 from service.routing.house_grids import NO_SHEET
-from service.routing.lattice import Bools
+from service.routing.lattice import Bools, Lattice
 from service.routing.planes import Ints
 from service.routing.tariff import Floats
 from service.siting.offers import Offer, Track
@@ -28,13 +29,26 @@ SMALL_STATES = 6000
 """So large a lattice is spread in less time than it takes to find out what of it is needed."""
 
 
-def regions_of(table: Table, surfaces: Collection[int], most: float) -> Regions:
-    """Regions of designs on some surfaces that cost ``most`` [money units] or less; ``table`` holds bounds."""
-    here = np.isin(table.hubs.surface, sorted(surfaces)) & (table.total <= most)
-    if most == np.inf or _is_small(table):
-        return Regions(None, _hubs(table, here))
-    sheets = {service: _sheets(list(_runs(table, service)), here, most) for service in table.offers}
-    return Regions(sheets, _hubs(table, here))
+class RegionsOf:
+    """Regions for one heater, found anew only for other surfaces or a higher cost: what a design costs whose run passes
+    a node says at once how it is for every cost below, since no such run starts at a hub that costs more."""
+
+    def __init__(self, table: Table) -> None:
+        """``table`` holds bounds."""
+        self._table = table
+        self._asked: tuple[frozenset[int], float] = frozenset(), -np.inf
+        self._sums: dict[Service, Sums] = {}
+
+    def at(self, surfaces: Collection[int], most: float) -> Regions:
+        """Where designs on some surfaces are that cost ``most`` [money units] or less."""
+        table, asked = self._table, frozenset(surfaces)
+        here = np.isin(table.hubs.surface, sorted(asked)) & (table.total <= most)
+        if most == np.inf or _is_small(table):
+            return Regions(None, _hubs(table, here))
+        if asked != self._asked[0] or most > self._asked[1]:
+            self._asked = asked, most
+            self._sums = {s: _sums(list(_runs(table, s)), here, most) for s in table.offers}
+        return Regions({s: sums.sheets(most) for s, sums in self._sums.items()}, _hubs(table, here))
 
 
 def _is_small(table: Table) -> bool:
@@ -63,18 +77,31 @@ def _with_hot(hot: Offer, offer: Offer, rest: Floats) -> Iterator[Run]:
         yield v.cold.track, v.cold.starts, rest - hot.cost + v.cost - (v.cold.cost - offer.cost)
 
 
-def _sheets(runs: list[Run], here: Bools, most: float) -> Boxes:
-    """Boxes around the arcs that touch a node through which some run can be cheap enough."""
+@dataclass(frozen=True, slots=True)
+class Sums:
+    """Least cost of a design with a run of one service through each node, shape (nodes,) [money units]."""
+
+    lattice: Lattice
+    nodes: Ints
+    units: Floats
+
+    def sheets(self, most: float) -> Boxes:
+        """Boxes around the arcs that touch a node through which some run can be cheap enough."""
+        arcs, kept = self.lattice.arcs, self.nodes[self.units <= most]
+        touched = (arcs.sheet != NO_SHEET) & (_among(kept, arcs.a) | _among(kept, arcs.b))
+        return _boxes(arcs.sheet[touched], self.lattice.box[:, touched])
+
+
+def _sums(runs: list[Run], here: Bools, most: float) -> Sums:
+    """Sums up to ``most``; what costs more may be inf."""
     lattice = runs[0][0].field.lattice
     first = lattice.firsts
-    nodes = lattice.nodes[first]
-    kept = np.zeros(len(nodes), dtype=bool)
+    units = np.full(len(first), np.inf)
     for track, starts, rest in runs:
         there = onward(track.field, *_entered(starts[here], rest[here]), most)
-        kept |= np.minimum.reduceat(track.field.cost, first) + np.minimum.reduceat(there, first) <= most
-    arcs = lattice.arcs
-    touched = (arcs.sheet != NO_SHEET) & (_among(nodes[kept], arcs.a) | _among(nodes[kept], arcs.b))
-    return _boxes(arcs.sheet[touched], lattice.box[:, touched])
+        through = np.minimum.reduceat(track.field.cost, first) + np.minimum.reduceat(there, first)
+        units = np.minimum(units, through)
+    return Sums(lattice, lattice.nodes[first], units)
 
 
 def _entered(starts: Ints, rest: Floats) -> tuple[Ints, Floats]:

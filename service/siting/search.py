@@ -24,7 +24,7 @@ from service.siting.ground import Ground, first_planes
 from service.siting.limits import LIMIT_OF, MOST_TIGHT_PLANES, add_tight_planes, tighten
 from service.siting.master import Column, CrossCheck, columns_of, cross_check
 from service.siting.needs import Need
-from service.siting.regions import regions_of
+from service.siting.regions import RegionsOf
 from service.siting.stage import Budget, Parts, Stage, Table, cheapest_of, least_of, least_parts
 from service.siting.ways import Regions
 from service.siting.zones import Zones
@@ -94,7 +94,7 @@ class _Search:
         self.outcome = Outcome()
         self.banned: list[int] = []
         self.bounds = Bounds(ground.needs, len(ground.sheets.walls) + len(ground.building.facades))
-        self.loose: list[Table] = []
+        self.regions: list[RegionsOf] = []
         self.parts: list[Parts] = []
         self.actives: dict[int, Active] = {}
         self.lawful: Found | None = None
@@ -153,8 +153,8 @@ class _Search:
         ahead = [h for h, need in enumerate(needs) if need.behind is None]
         stage = Stage(self.ground, self._fresh(None), tuple(needs[h] for h in ahead), loose=True)
         tables = dict(zip(ahead, stage.tables, strict=True))
-        self.loose = [tables[h if n.behind is None else n.behind] for h, n in enumerate(needs)]
-        self.parts = [least_parts(table) for table in self.loose]
+        loose = [tables[h if n.behind is None else n.behind] for h, n in enumerate(needs)]
+        self.parts, self.regions = [least_parts(table) for table in loose], [RegionsOf(table) for table in loose]
         for h, table in tables.items():
             self.bounds.keep(h, table, np.inf)
 
@@ -202,7 +202,7 @@ class _Search:
             self.actives[h] = self._fresh(need)
         if self.lawful is None and (is_new or self.ceiling == np.inf):
             self._start(h)
-        regions = regions_of(self.loose[h], {*self._surfaces_of(h), *self.again.pop(h, ())}, self._most())
+        regions = self.regions[h].at({*self._surfaces_of(h), *self.again.pop(h, ())}, self._most())
         if not regions.hubs:
             return True
         stage = self._stage(h, regions)
@@ -222,7 +222,7 @@ class _Search:
         budget = Budget(START_BUDGET * float(self.bounds.open(self.banned)[h]), self.parts[h][1])
         surfaces = self._surfaces_of(h)
         surfaces = sorted(sorted(surfaces, key=lambda w: (self.bounds.least[h, w], w))[:START_SURFACES])
-        regions = regions_of(self.loose[h], surfaces, budget.units)
+        regions = self.regions[h].at(surfaces, budget.units)
         if regions.hubs:
             active = in_force(self.ground, self.zones, self.actives[h], need, sorted(regions.hubs))
             found, _ = self._round(Stage(self.ground, active, (need,), budget=budget, regions=regions))

@@ -21,9 +21,10 @@ def closed(zones: Iterable[Zone], s: Ints, z: Ints, shut: Collection[Place], lac
 
     A rectangle closes what lies in it. Of a round zone a place stays open where the rim runs between it and the next
     line of the network: the cheapest place may lie on the rim there, and is no dearer than this one bounds. ``shut``:
-    places said to be closed though; that is believed where every rim about them is on the network already, or off the
-    surface: where ``lacks`` has none of them.
+    places said to be closed though; that is believed where every rim about them is on the network already, in another
+    zone or off the surface: where ``lacks`` has none of them.
     """
+    zones = tuple(zones)
     lines = sorted(set(s.tolist())), sorted(set(z.tolist()))
     out = np.zeros(len(s), dtype=bool)
     for zone in zones:
@@ -31,13 +32,38 @@ def closed(zones: Iterable[Zone], s: Ints, z: Ints, shut: Collection[Place], lac
             place = int(s[i]), int(z[i])
             if zone.covers(*place):
                 is_open = zone.radius2 and _stands_in(zone, place, lines)
-                out[i] = not is_open or (place in shut and not _lacks_rim(zone, place, lacks))
+                out[i] = not is_open or (place in shut and not _lacks_rim(zones, zone, place, lacks))
     return out
 
 
-def _lacks_rim(zone: Zone, place: Place, lacks: Lacks) -> bool:
-    """Whether the rim on a line through a place, along or up, is not on the network though it could be."""
-    return any(lacks(axis, v) for axis, rim in enumerate(_rims(zone, place)) for v in rim)
+def is_edge_open(zones: Iterable[Zone], axis: int, value: int, first: int, last: int) -> bool:
+    """Whether a design may lie on a line at a distance (axis 0) or a height (1), between two places of it: if anywhere,
+    then also at one of these or where a zone ends."""
+    chords = [chord for zone in zones if (chord := _chord(zone, axis, value))]
+    ends = {first, last, *(end for chord in chords for end in chord if first <= end <= last)}
+    return any(not any(low < end < high for low, high in chords) for end in ends)
+
+
+def _chord(zone: Zone, axis: int, value: int) -> Place | None:
+    """Between which places a line lies in a zone."""
+    along, up = (zone.s0, zone.s1), (zone.z0, zone.z1)
+    across, own = (along, up) if axis == 0 else (up, along)
+    half = _half(zone.radius2, max(across[0] - value, value - across[1], 0))
+    if half == 0 and (zone.radius2 or not across[0] < value < across[1]):
+        return None
+    if zone.within is None:
+        return own[0] - half, own[1] + half
+    s, z = zone.within[:2], zone.within[2:]
+    box, ends = (s, z) if axis == 0 else (z, s)
+    return (max(own[0] - half, ends[0]), min(own[1] + half, ends[1])) if box[0] < value < box[1] else None
+
+
+def _lacks_rim(zones: Iterable[Zone], zone: Zone, place: Place, lacks: Lacks) -> bool:
+    """Whether the rim on a line through a place, along or up, is not on the network though it could be, in no zone."""
+    s, z = place
+    along, up = _rims(zone, place)
+    rims = [(0, v, (v, z)) for v in along] + [(1, v, (s, v)) for v in up]
+    return any(lacks(axis, v) and not any(other.covers(*at) for other in zones) for axis, v, at in rims)
 
 
 def _near(zone: Zone, s: Ints, z: Ints) -> Bools:

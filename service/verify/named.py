@@ -21,6 +21,7 @@ from service.siting.roof import surfaces_of
 from service.siting.terminals import sides_of, terminal_key
 from service.siting.zones import Zones
 from service.survey.intake_listing import IntakeSide
+from service.verify.closed import is_edge_open
 
 
 def faults_of(ground: Ground, zones: Zones, active: Active, needs: Iterable[Need], loose: bool) -> Iterator[str]:
@@ -134,27 +135,25 @@ def _ask_for_obstacle(asked: Planes, sheets: Sheets, obstacle: Obstacle) -> None
 
 
 def _ask_for_zones(asked: Planes, ground: Ground, active: Active) -> None:
-    """The edges of every named zone that lie on its surface, of round ones the extremes."""
+    """The edges of every named zone that lie on its surface and not wholly in others, of round ones the extremes."""
     for by_surface in active.terminal.values():
         for index, named in by_surface.items():
             on = on_surface(ground.building, ground.sheets, index)
-            for zone in named:
-                for s, z in _edges(zone):
-                    on.add_line(asked, s, "")
-                    on.add_height(asked, z, "")
+            for axis, value in _edges(named):
+                (on.add_height if axis else on.add_line)(asked, value, "")
     for by_surface in active.mount.values():
         for index, named in by_surface.items():
             case = hung_on(ground.building, ground.sheets, index)
-            for zone in named:
-                for s, z in _edges(zone):
-                    case.add_line(asked, s, "")
-                    case.add_hub(asked, z, "")
+            for axis, value in _edges(named):
+                (case.add_hub if axis else case.add_line)(asked, value, "")
 
 
-def _edges(zone: Zone) -> Iterator[tuple[int, int]]:
-    """Lower and upper distance and height of a zone."""
-    r = isqrt(zone.radius2 - 1) + 1 if zone.radius2 else 0
-    yield from ((zone.s0 - r, zone.z0 - r), (zone.s1 + r, zone.z1 + r))
-    if zone.within is not None:
-        s0, s1, z0, z1 = zone.within
-        yield from ((s0, z0), (s1, z1))
+def _edges(zones: list[Zone]) -> Iterator[tuple[int, int]]:
+    """Axis and value of lower and upper distance and height of zones, where a design may lie on them."""
+    for zone in zones:
+        r = isqrt(zone.radius2 - 1) + 1 if zone.radius2 else 0
+        spans = (zone.s0 - r, zone.s1 + r), (zone.z0 - r, zone.z1 + r)
+        more = ((), ()) if zone.within is None else (zone.within[:2], zone.within[2:])
+        for axis in (0, 1):
+            values = (*spans[axis], *more[axis])
+            yield from ((axis, value) for value in values if is_edge_open(zones, axis, value, *spans[1 - axis]))

@@ -17,7 +17,7 @@ from service.http.answer import placement_json
 from service.http.set_schema import load_set
 from service.settings import Settings
 from service.usecases.check_set import check_set
-from service.usecases.place import place
+from tests.once import placed as placed_once
 from tests.unit.joint_house import parallel
 
 ROOT = Path(__file__).parents[2]
@@ -132,15 +132,15 @@ def test_whatever_is_said_to_be_shared_is_judged(service: FlaskClient, told: Jso
 def test_shared_holes_go_back_as_they_came() -> None:
     """Two heaters whose water passes two holes together: read back they are the set that was found, and lawful."""
     plan = parallel(apart=1_000, hole_cents=9_000)
-    placed = place(plan, Settings(solver_seconds=60))
-    told = json.loads(json.dumps(placement_json(placed, plan)))["dwellings"]
+    answer = placed_once(plan, Settings(solver_seconds=60))
+    told = json.loads(json.dumps(placement_json(answer, plan)))["dwellings"]
     assert [s["dwellings"] for s in told["shared"]["sleeves"]] == [["one", "two"]] * 2
-    found = load_set(told, plan, placed.building, Settings())
-    assert placed.dwellings is not None and found.sleeves == placed.dwellings.joint.sleeves
+    found = load_set(told, plan, answer.building, Settings())
+    assert answer.dwellings is not None and found.sleeves == answer.dwellings.joint.sleeves
     assert check_set(plan, found).lawful
     alone = {**told["shared"]["sleeves"][0], "dwellings": ["one"]}
     told["shared"]["sleeves"][0] = alone
-    spoiled = check_set(plan, load_set(told, plan, placed.building, Settings()))
+    spoiled = check_set(plan, load_set(told, plan, answer.building, Settings()))
     assert "joint.sleeves" in {f.rule_id for f in spoiled.findings if f.verdict is Verdict.FAIL}
 
 

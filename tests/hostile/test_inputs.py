@@ -29,7 +29,7 @@ from tests.property.depth import deep
 QUICK = ("gas-sizings", "hot-water-demands")
 SOLVED = ("placements", "sheets")
 PLANS = dict(plans())
-CHOSEN = random.Random(8).sample(sorted(PLANS), deep(12))[: len(PLANS)]
+CHOSEN = random.Random(8).sample(sorted(PLANS), deep(8))[: len(PLANS)]
 
 json_values = st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats(allow_nan=False, allow_infinity=False) | st.text(max_size=20),

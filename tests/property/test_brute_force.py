@@ -19,8 +19,8 @@ from tests.property.rebuilt import gas_faults
 from tests.property.solving import CENT, cost_of, solved_house
 
 CHUNK = 10
-HOUSES = deep(40)
-ON_PLAIN_GRID = range(20, 20 + deep(6))
+HOUSES = deep(20)
+ON_PLAIN_GRID = range(20, 20 + deep(4))
 MISSED_IN_A_CHUNK = 1
 
 

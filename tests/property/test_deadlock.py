@@ -21,6 +21,7 @@ from service.survey.model import Amendment, Survey
 from service.usecases import deadlock
 from service.usecases.place import place
 from service.usecases.results import Deadlock, Placement, Status
+from tests.once import placed
 from tests.property.brute_force import cheapest, lines_of
 from tests.property.houses import house
 from tests.scenarios.scenarios import solved
@@ -54,7 +55,7 @@ def survey_of(seed: int) -> Survey:
 @cache
 def answer(seed: int) -> Placement:
     """What is said of it."""
-    return place(survey_of(seed), SETTINGS)
+    return placed(survey_of(seed), SETTINGS)
 
 
 def deadlock_of(seed: int) -> Deadlock:

@@ -14,6 +14,7 @@ from service.survey.divided import of_dwelling
 from service.survey.model import AskedTerminal, GasMethod, Survey
 from service.usecases.place import place
 from service.usecases.results import Placement, Status
+from tests.once import placed
 from tests.property.depth import deep
 from tests.property.joint_brute import pairs, raster
 from tests.property.transforms import moved
@@ -36,7 +37,7 @@ def by_itself(survey: Survey) -> Survey:
 
 def together(survey: Survey) -> Placement:
     """Both heaters."""
-    return place(survey, SETTINGS)
+    return placed(survey, SETTINGS)
 
 
 def ends(survey: Survey, answer: Placement) -> tuple[AskedTerminal, ...]:

@@ -12,9 +12,9 @@ import pytest
 from service.building.build import build
 from service.routing.columns import EVERYWHERE
 from service.siting import regions
-from service.siting import search as search_module
 from service.siting.active import Active
 from service.siting.ground import first_planes, ground_of
+from service.siting.regions import RegionsOf
 from service.siting.stage import Stage, Table
 from service.siting.ways import Regions
 from service.survey.model import Survey
@@ -26,11 +26,11 @@ from tests.property.roofs import roofed
 from tests.property.solving import cost_of, solved
 
 FIRST = 7300
-HOUSES = deep(12)
+HOUSES = deep(8)
 
 
-def the_whole_house(table: Table, surfaces: Collection[int], most: float) -> Regions:
-    """What takes the place of ``regions_of``: every sheet for every service, and all of each surface."""
+def the_whole_house(_: RegionsOf, surfaces: Collection[int], most: float) -> Regions:
+    """What takes the place of ``RegionsOf.at``: every sheet for every service, and all of each surface."""
     return Regions(None, dict.fromkeys(surfaces, EVERYWHERE))
 
 
@@ -51,7 +51,7 @@ def test_what_is_left_out_of_the_house_changes_no_cost(
     surveys = [kind(seed) for seed in range(FIRST, FIRST + HOUSES)]
     monkeypatch.setattr(regions, "SMALL_STATES", 0)
     parts = [solved(survey) for survey in surveys]
-    monkeypatch.setattr(search_module, "regions_of", the_whole_house)
+    monkeypatch.setattr(RegionsOf, "at", the_whole_house)
     wholes = [solved(survey) for survey in surveys]
     pairs = [(p, w) for p, w in zip(parts, wholes, strict=True) if not p.limited and not w.limited]
     assert [(cost_of(p), cost_of(w)) for p, w in pairs if cost_of(p) != cost_of(w)] == []

@@ -8,8 +8,8 @@ from service.design import Sleeve
 from service.settings import Settings
 from service.survey.equipment import MONEY_SCALE
 from service.survey.model import Survey
-from service.usecases.place import place
 from service.usecases.results import Placement, Status
+from tests.once import placed
 from tests.property.brute_force import lines_of
 from tests.property.depth import deep
 from tests.property.joint_holes import cheapest_pair
@@ -21,7 +21,7 @@ CASES = ((1_900, 300), (1_900, 3_000), (1_000, 9_000), (2_300, 2_000), (1_500, 1
 
 def together(survey: Survey) -> Placement:
     """Both heaters."""
-    return place(survey, SETTINGS)
+    return placed(survey, SETTINGS)
 
 
 def sleeves(answer: Placement) -> tuple[Sleeve, ...]:

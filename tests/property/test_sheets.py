@@ -12,7 +12,7 @@ from service.settings import Settings
 from service.sheets.frame import MARGIN
 from service.sheets.paper import A4_HIGH, A4_WIDE, Page, Words
 from service.survey.model import Survey
-from service.usecases.place import place
+from tests.once import placed
 from tests.property.depth import deep
 from tests.property.houses import house
 from tests.property.roofs import roofed
@@ -28,7 +28,7 @@ SEEDS = range(deep(4))
 def book(survey: Survey) -> SheetBook:
     """The sheets of the cheapest design alone."""
     alone = replace(survey, preferences=replace(survey.preferences, alternatives=1))
-    return of_placement(alone, place(alone, Settings()))
+    return of_placement(alone, placed(alone, Settings()))
 
 
 def faults(page: Page) -> list[str]:

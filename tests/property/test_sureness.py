@@ -74,7 +74,7 @@ def test_ranges_end_where_another_design_is_cheaper(seed: int) -> None:
     told = told_of(seed)
     assert told.complete
     assert {p.key for p in told.prices} == {line.key for line in solved(survey_of(seed)).designs[0].lines}
-    for price in [p for p in told.prices if not p.everywhere][: deep(7)]:
+    for price in [p for p in told.prices if not p.everywhere][: deep(5)]:
         for end, beyond, limit in ((price.low, -1, 0), (price.high, 1, most_cents(price.cents))):
             assert end.cents is not None
             least, winner = cost_at(seed, price.key, end.cents), winner_at(seed, price, end.cents)

@@ -20,7 +20,7 @@ from tests.property.solving import cost_of, solved
 from tests.property.twins import with_twins
 
 BASES = tuple(LengthBasis)
-SEEDS = range(7000, 7000 + deep(5))
+SEEDS = range(7000, 7000 + deep(3))
 QUICK = range(7000, 7004)
 SLOW = 7007
 """A house whose full lattice was not searched through in four minutes."""

@@ -25,7 +25,7 @@ from tests.property.outdoor_houses import outdoor_house
 from tests.property.two_vents import with_larger
 
 SETTINGS = Settings(solver_seconds=60)
-SEEDS = range(deep(5))
+SEEDS = range(deep(3))
 OUTDOORS = range(deep(2))
 
 

@@ -15,8 +15,8 @@ from service.design import Design, Piece, Service, Terminal
 from service.http.schemas import load_survey
 from service.settings import Settings
 from service.survey.model import Survey, UnitSystem
-from service.usecases.place import place
 from service.usecases.results import Placement
+from tests.once import placed
 
 HERE = Path(__file__).parent
 PLANS = HERE.parents[1] / "sample_plans"
@@ -61,7 +61,7 @@ def expected(name: str) -> dict[str, Any]:
 def solved_by(survey: Survey) -> Placement:
     """The cheapest design alone."""
     alone = replace(survey, preferences=replace(survey.preferences, alternatives=1))
-    return place(alone, SETTINGS)
+    return placed(alone, SETTINGS)
 
 
 @cache

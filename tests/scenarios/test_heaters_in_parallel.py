@@ -31,6 +31,7 @@ from service.usecases.check_set import check_set
 from service.usecases.place import place
 from service.usecases.results import Placement, Status
 from tests.contract.test_specification import misfits
+from tests.once import placed
 from tests.unit.joint_house import parallel
 
 SETTINGS = Settings(solver_seconds=60)
@@ -54,7 +55,7 @@ def asked() -> Survey:
 def solved() -> tuple[Survey, Placement, dict[str, Any]]:
     """Survey, answer, and the answer as JSON."""
     survey = asked()
-    answer = place(survey, SETTINGS)
+    answer = placed(survey, SETTINGS)
     return survey, answer, json.loads(json.dumps(placement_json(answer, survey)))
 
 

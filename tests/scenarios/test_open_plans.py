@@ -14,8 +14,8 @@ from service.siting.ground import ground_of
 from service.siting.search import search
 from service.siting.zones import Zones
 from service.survey.model import Survey
-from service.usecases.place import place
 from service.usecases.results import Status
+from tests.once import placed
 from tests.unit.open_plans import NAMES, survey
 
 FEW = ("nc-direct-120", "co-direct-160")
@@ -30,7 +30,7 @@ def house(name: str, ids: tuple[str, ...] = ()) -> Survey:
 @pytest.mark.parametrize("name", NAMES)
 def test_real_house_is_sited_and_passes_the_checker(name: str) -> None:
     """Rotated axes, split levels and walls that do not touch end in a proven design without a failed rule."""
-    answer = place(house(name), Settings())
+    answer = placed(house(name), Settings())
     assert answer.status is Status.OPTIMAL
     assert answer.proof.cost_cents == answer.proof.bound_cents
     verdicts = {f.verdict for d in answer.designs for f in d.findings}

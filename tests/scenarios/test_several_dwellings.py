@@ -18,9 +18,9 @@ from service.settings import Settings
 from service.start_up_summary import start_up_text
 from service.summary import placement_text
 from service.survey.model import Survey
-from service.usecases.place import place
 from service.usecases.results import BROKEN, JointAnswer, Placement, Status
 from tests.contract.test_specification import misfits
+from tests.once import placed
 from tests.scenarios.scenarios import EVERY, TOGETHER, document, expected, solved
 from tests.unit.duplex import duplex
 
@@ -32,7 +32,7 @@ SETTINGS = Settings(solver_seconds=60)
 def crosswise() -> tuple[Survey, Placement]:
     """The duplex, solved once."""
     survey = duplex()
-    return survey, place(survey, SETTINGS)
+    return survey, placed(survey, SETTINGS)
 
 
 def joint_of(answer: Placement) -> JointAnswer:

@@ -9,6 +9,7 @@ from service.siting.joint_nodes import GAS, HOLES, PLACES
 from service.siting.jointly import Jointly
 from service.usecases.place import place
 from service.usecases.results import Status
+from tests.once import placed
 from tests.unit.joint_house import parallel, two_dwellings
 
 NEEDING = {
@@ -22,7 +23,7 @@ NEEDING = {
 def test_a_gap_that_cannot_be_closed_is_told(monkeypatch: pytest.MonkeyPatch, why: str) -> None:
     """With a way to split taken away the status is not optimal, and the warning names what is missing and no other."""
     split, survey = NEEDING[why]
-    whole = place(survey, Settings(solver_seconds=60))
+    whole = placed(survey, Settings(solver_seconds=60))
     assert whole.status is Status.OPTIMAL and not any("gap" in w for w in whole.warnings)
     monkeypatch.setattr(Jointly, split, lambda *_: None)
     short = place(survey, Settings(solver_seconds=60))

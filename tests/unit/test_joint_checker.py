@@ -15,8 +15,8 @@ from service.check.neighbours import as_left
 from service.design import Design, Finding, JointDesign, Service, Surface, Terminal, Verdict
 from service.settings import Settings
 from service.survey.model import Survey
-from service.usecases.place import place
 from service.usecases.results import BROKEN, JointAnswer
+from tests.once import placed
 from tests.unit.joint_house import parallel, two_dwellings
 
 SETTINGS = Settings(solver_seconds=60)
@@ -27,7 +27,7 @@ FLOOR = Surface.FLOOR_CROSSING
 def answered(pipe: str = "1/2") -> tuple[Survey, Building, JointAnswer]:
     """The house, solved once; its pipe is so thin that it must be renewed."""
     survey = two_dwellings(pipe=pipe, own_taps=True)
-    answer = place(survey, SETTINGS).dwellings
+    answer = placed(survey, SETTINGS).dwellings
     assert answer is not None
     return survey, build(survey), answer
 
@@ -147,10 +147,10 @@ def test_meter_and_bill_are_reckoned_again() -> None:
 def test_shared_pipe_is_paid_for_once() -> None:
     """No design's own bill holds renewals or a meter; the sum of all bills is the answer's cost."""
     survey, _, answer = answered()
-    placed = place(survey, SETTINGS)
+    whole = placed(survey, SETTINGS)
     own = [checked.design for _, checked in answer.designs]
     assert all(not d.gas.renewals and not d.meter_upgrade for d in own)
-    assert placed.proof.cost_cents == sum(d.total_cents for d in own) + answer.joint.total_cents
+    assert whole.proof.cost_cents == sum(d.total_cents for d in own) + answer.joint.total_cents
     assert all(d.route(Service.GAS) is not None for d in own)
 
 
@@ -158,7 +158,7 @@ def test_shared_pipe_is_paid_for_once() -> None:
 def parallel_heaters() -> tuple[Survey, Building, JointAnswer]:
     """Two in one room whose water comes through two holes that both use."""
     survey = parallel(apart=1_000, hole_cents=9_000)
-    answer = place(survey, SETTINGS).dwellings
+    answer = placed(survey, SETTINGS).dwellings
     assert answer is not None
     return survey, build(survey), answer
 
