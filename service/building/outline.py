@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from functools import lru_cache
 
 from shapely import LineString, Polygon, unary_union
 from shapely.geometry.base import BaseGeometry
 
 from service.building.edges import Line
 from service.building.model import BuiltRoom
-from service.survey.model import Storey
+from service.survey.model import Point2, Storey
 
 CLOSING_MM = 350
 """Half the width of the widest slot between rooms that still counts as wall or shaft [mm]."""
@@ -24,6 +25,12 @@ Interval = tuple[int, int]
 def overlap(a0: float, a1: float, b0: float, b1: float) -> float:
     """Common length of two intervals, negative when they are apart [mm]."""
     return min(a1, b1) - max(a0, b0)
+
+
+@lru_cache(maxsize=1024)
+def shape_of(outline: tuple[Point2, ...]) -> Polygon:
+    """The polygon of an outline, kept for those that are asked for again."""
+    return Polygon(outline)
 
 
 class Outlines:

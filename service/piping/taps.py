@@ -55,14 +55,14 @@ class TapTree:
         terms = [Terms(network.gas, z.supply_pa, z.drop_pa) for z in network.zones]
         diversity, tables = network.supply.diversity, method in TABLES
 
-        def ways(pipe: Pipe, load: Load) -> Ways:
-            """Options of a pipe, the cheapest first, with the length over which each carries a load."""
+        def ways(pipe: Pipe, found: tuple[Option, ...], load: Load) -> Ways:
+            """Options of a pipe with the length over which each carries a load."""
             drawn, at = load.drawn_w(diversity), terms[pipe.zone]
-            found = options_for(pipe.segment, prices)
             reaches = [reach_mm(o.material, o.size, drawn, at, tables) for o in found]
             return tuple(zip(found, without_end(reaches) if lifted else reaches, strict=True))
 
-        self.ways = [(ways(p, p.load), ways(p, p.load.plus(added_w))) for p in network.pipes]
+        options = [(p, options_for(p.segment, prices)) for p in network.pipes]
+        self.ways = [(ways(p, found, p.load), ways(p, found, p.load.plus(added_w))) for p, found in options]
         self._today = [own[0][0] for own, _ in self.ways if own]
         self._costs: dict[tuple[Carrier, int], TapCost | None] = {}
         self._picks: dict[tuple[int, bool, int], Option | None] = {}

@@ -9,9 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from math import dist
 
-from shapely import LineString, Polygon
+from shapely import LineString
 
 from service.building.model import Behind, Building, BuiltRoom, Stretch
+from service.building.outline import shape_of
 from service.design import Piece, Surface
 from service.routing.sheets import CeilingSheet, Sheets, WallSheet
 from service.survey.model import Point2, Point3
@@ -107,14 +108,14 @@ def _level(a: Anchor) -> Anchor:
 def _rooms_along(building: Building, a: Point3, b: Point3) -> list[int]:
     """Rooms that a level pipe passes, of the storey whose height suits it best at each place."""
     line = LineString([a[:2], b[:2]])
-    passed = [i for i, r in enumerate(building.rooms) if line.intersection(Polygon(r.outline)).length > 0]
+    passed = [i for i, r in enumerate(building.rooms) if line.intersection(shape_of(r.outline)).length > 0]
     least = min((_height_miss(building.rooms[i], a[2]) for i in passed), default=0)
     return [i for i in passed if _height_miss(building.rooms[i], a[2]) == least]
 
 
 def _part_in(building: Building, sheets: Sheets, room: int, end_id: str, a: Point3, b: Point3) -> AnchorLine | None:
     """The part of a level pipe within one room, on the nearest wall beside it or on the ceiling."""
-    inside = LineString([a[:2], b[:2]]).intersection(Polygon(building.rooms[room].outline))
+    inside = LineString([a[:2], b[:2]]).intersection(shape_of(building.rooms[room].outline))
     if inside.geom_type != "LineString":
         return None
     ends = sorted(((round(x), round(y), a[2]) for x, y in inside.coords), key=lambda p: dist(p, a))

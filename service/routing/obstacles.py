@@ -13,6 +13,7 @@ import numpy as np
 from shapely import Polygon, box
 
 from service.building.model import Building, Face, Prism
+from service.building.outline import shape_of
 from service.design import KEEP_OUT_REACH_MM
 from service.routing.lattice import Bools, Lattice
 from service.routing.planes import Ints, Planes
@@ -139,7 +140,7 @@ def _could_touch(face: Face, k: Prism) -> bool:
 
 def _under_ceiling(c: CeilingSheet, k: Prism) -> list[Obstacle]:
     """The bounding box of a keep-out that reaches the ceiling from below or through it."""
-    if not k.z0 < c.room.ceiling_z <= k.z1 or not Polygon(k.outline).intersection(Polygon(c.room.outline)).area:
+    if not k.z0 < c.room.ceiling_z <= k.z1 or not Polygon(k.outline).intersection(shape_of(c.room.outline)).area:
         return []
     xs, ys = zip(*k.outline, strict=True)
     return [Obstacle(-1 - c.room_index, min(xs), max(xs), min(ys), max(ys), f"keep-out {k.id}")]

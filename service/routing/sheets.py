@@ -12,6 +12,7 @@ from math import ceil, floor
 import shapely
 
 from service.building.model import Behind, Building, BuiltRoom, Facade, Face, Prism
+from service.building.outline import shape_of
 from service.design import Surface
 from service.errors import LimitExceeded
 from service.survey.model import Point2
@@ -206,7 +207,7 @@ def _floor_crossings(walls: tuple[WallSheet, ...], ceilings: tuple[CeilingSheet,
 def _spans_over(outline: tuple[Point2, ...], wall: WallSheet) -> tuple[tuple[int, int], ...]:
     """Parts of a straight wall that stand over an outline, its edges included, from and to in whole millimetres."""
     line = shapely.LineString([wall.point(c) for c in wall.span])
-    parts = shapely.get_parts(shapely.intersection(line, shapely.Polygon(outline)))
+    parts = shapely.get_parts(shapely.intersection(line, shape_of(outline)))
     bounds = (part.bounds for part in parts if not part.is_empty)
     ends = ((b[wall.axis], b[wall.axis + 2]) for b in bounds)
     return tuple(sorted((ceil(a - _ROUNDING_MM), floor(b + _ROUNDING_MM)) for a, b in ends))

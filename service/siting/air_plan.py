@@ -37,19 +37,23 @@ class AirPlan:
         """Cheapest lawful provision at the book's prices, of two equals the simpler; None if there is none."""
         key = (room, heater.id, heater.vent.system)
         if key not in self._found:
-            nothing = _told(self._plain(room, self._load(room, heater))) if self._lifted else None
-            self._found[key] = min(self.offers(room, heater), key=self._rank, default=nothing)
+            nothing = self._plain(room, self._load(room, heater)) if self._lifted else None
+            found = min(self._priced(room, heater), key=self._rank, default=nothing)
+            self._found[key] = None if found is None else _told(found)
         return self._found[key]
 
     def offers(self, room: str, heater: Heater) -> Iterator[AirProvision]:
         """Every lawful provision that the book prices, but for grilles to more rooms than needed. The combined way is
         never among them: it costs what openings for the whole need cost."""
+        return map(_told, self._priced(room, heater))
+
+    def _priced(self, room: str, heater: Heater) -> Iterator[AirProvision]:
         ways: tuple[Callable[[str, Heater], Iterator[AirProvision]], ...] = (
             (self._canadian, self._mechanical)
             if self._canada
             else (self._indoor, self._grilles, self._openings, self._ducts, self._mechanical)
         )
-        return (_told(p) for way in ways for p in way(room, heater) if self._is_priced(p))
+        return (p for way in ways for p in way(room, heater) if self._is_priced(p))
 
     def cents(self, provision: AirProvision) -> int:
         """Price of a provision."""

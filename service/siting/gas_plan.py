@@ -6,7 +6,7 @@ run differ in the length that pipe is held to, and rise in cost with it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise, tee
@@ -163,12 +163,12 @@ class GasPlan:
         options, load_w = branch_options(self.prices, material), self.heater.input_max_w
         reaches = [reach_mm(o.material, o.size, load_w, feed.terms, by_table) for o in options]
         reach = dict(zip(options, without_end(reaches) if self.lifted else reaches, strict=True))
-        most = max(reach.values(), default=0)
+        most, rates = max(reach.values(), default=0), {o: _rates(o, self.prices) for o in options}
         lengths = {*self._trees[index].reaches(feed.zone), *reach.values()}
         if self.most_mm < inf:
             lengths.add(int(self.most_mm))
         for held in sorted(mm for mm in lengths if 0 < mm <= min(most, self.most_mm)):
-            yield from ((o, held) for o in _not_undercut((o for o in reach if reach[o] >= held), self.prices))
+            yield from ((o, held) for o in _not_undercut((o for o in reach if reach[o] >= held), rates))
 
     def _held(
         self, index: int, places: Places, branch: Option, held_mm: int, found: tuple[Floats, Floats]
@@ -203,12 +203,12 @@ class GasPlan:
         )  # fmt: skip
 
 
-def _not_undercut(options: Iterable[Option], prices: PriceBook) -> Iterator[Option]:
+def _not_undercut(options: Iterable[Option], rates: Mapping[Option, tuple[int, int]]) -> Iterator[Option]:
     """The smallest, and larger ones that no smaller one undercuts both by the metre and by the elbow. A smaller one's
     elbows are no longer, so it is never the larger one that makes it needless."""
     kept: list[tuple[int, int]] = []
     for option in options:
-        pipe, bend = _rates(option, prices)
+        pipe, bend = rates[option]
         if not any(p <= pipe and b <= bend for p, b in kept):
             kept.append((pipe, bend))
             yield option

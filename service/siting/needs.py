@@ -9,7 +9,7 @@ from math import inf
 from service.building.model import BuiltRoom
 from service.design import Surface
 from service.piping.feeds import feeds_of
-from service.piping.network import Network
+from service.piping.network import Load, Network
 from service.rules.rulesets import rule_set
 from service.siting.air_plan import AirPlan
 from service.siting.costing import OUTDOOR_KEY, Extras
@@ -81,7 +81,8 @@ def needs_of(survey: Survey, lifted: Rules = frozenset()) -> tuple[tuple[Need, .
         reasons += _not_outdoors(survey, heater, barred)
     plans = {_gas_key(h): h for h, _ in reversed(fed)}
     made = {key: GasPlan(survey, h, lifted >= GAS_RUN) for key, h in plans.items()}
-    needs = tuple(replace(_need(survey, h, made[_gas_key(h)]), outdoors=outdoors) for h, outdoors in fed)
+    connected = Network(survey.gas, survey.site.gas).connected
+    needs = tuple(replace(_need(survey, h, made[_gas_key(h)], connected), outdoors=outdoors) for h, outdoors in fed)
     return with_leaders(needs, survey), tuple(reasons)
 
 
@@ -179,8 +180,8 @@ def _taken(survey: Survey, heater: Heater, hot: bool) -> tuple[str, ...]:
     return _water_sizes(survey, heater, hot) or (water.largest_branch(survey.water.branch_material),)
 
 
-def _need(survey: Survey, heater: Heater, plan: GasPlan) -> Need:
-    drawn = Network(survey.gas, survey.site.gas).connected.plus(heater.input_max_w).drawn_w(survey.gas.diversity)
+def _need(survey: Survey, heater: Heater, plan: GasPlan, connected: Load) -> Need:
+    drawn = connected.plus(heater.input_max_w).drawn_w(survey.gas.diversity)
     passes = survey.gas.service_regulator_w
     return Need(
         heater=heater,
