@@ -27,7 +27,7 @@ from tests.property.houses import house
 from tests.scenarios.scenarios import solved
 
 SETTINGS = Settings(solver_seconds=60)
-BY_RULES = (1015, 1024, 1034)
+BY_RULES = (1015, 1024)
 SHORT = (1,)
 LENGTH = "vent.equivalent"
 

@@ -29,7 +29,7 @@ QUICK = (
     "stucco_bungalow",  # hung outdoors
     "top_floor_flat",  # over a roof
 )
-LARGE = ("garage_apartment", "row_house_narrow", "two_storey_basement")
+LARGE = ("garage_apartment", "old_spot_unlawful", "row_house_narrow", "slab_house", "two_storey_basement")
 """The longest to re-check: looked at with ``DEPTH=2``."""
 UNPROVEN = ("large_house_two_baths", "no_lawful_place")
 

@@ -33,7 +33,7 @@ def cut_off(name: str, looks: int) -> Outcome:
     return search(ground_of(survey, building), Zones(building, survey), 1, looks, lambda: next(ticks))
 
 
-@pytest.mark.parametrize("looks", [0, 1, 5, 20, 50, 100, 200, 400])
+@pytest.mark.parametrize("looks", [0, 1, 5, 20, 50, 200])
 @pytest.mark.parametrize("name", ["row_house_narrow", "mountain_hut"])
 def test_whenever_it_is_cut_off_bound_and_design_hold_the_proven_cost(name: str, looks: int) -> None:
     """The proof of the whole search is that of the design that brute force and checker confirm elsewhere."""
@@ -49,7 +49,7 @@ def test_whenever_it_is_cut_off_bound_and_design_hold_the_proven_cost(name: str,
 
 def test_somewhere_between_no_time_and_enough_a_design_comes_back_unproven() -> None:
     """The best so far with its gap, not nothing."""
-    found = [cut_off("mountain_hut", looks) for looks in range(20, 400, 20)]
+    found = [cut_off("mountain_hut", looks) for looks in range(20, 400, 40)]
     assert any(o.cut_off and o.designs and o.bound_units < (o.cost_units or 0) for o in found)
 
 

@@ -34,7 +34,7 @@ from service.survey.model import (
 from tests.unit.check_house import house, site
 from tests.unit.test_check_zones import GAS_HEATERS, broken, draft_design, zones_at
 
-HOUSES, POINTS = 160, 30
+HOUSES, POINTS = 100, 30
 
 
 def some(r: Random, *values: int) -> int | None:

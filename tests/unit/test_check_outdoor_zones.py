@@ -20,7 +20,7 @@ from service.survey.equipment import Draft, FlueOutlet, Heater
 from service.survey.model import LotLine, Preferences, Survey
 from tests.unit.test_check_zones import around, broken, draft_design, random_survey, zones_at
 
-HOUSES, POINTS = 120, 40
+HOUSES, POINTS = 60, 40
 LISTED = heaters()["nc-outdoor-160"]
 
 
