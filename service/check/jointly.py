@@ -8,14 +8,16 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from itertools import combinations
+from itertools import combinations, permutations
 from math import dist, isqrt
 
 from service.building.model import Building
 from service.check.gas_tree import at_once_w
 from service.check.gas_works import joined_option, split_option
 from service.check.joint_pressure import pressure_findings
-from service.check.measure import interval_gap
+from service.check.measure import floor_root, interval_gap
+from service.check.neighbours import case_outside
+from service.check.outdoor_space import gap2
 from service.check.place import rooms_touched
 from service.check.prices import shared_holes
 from service.check.routes import elbows_of
@@ -58,6 +60,7 @@ def joint_findings(survey: Survey, building: Building, joint: JointDesign) -> tu
         *all_of("joint.dwellings", "dwellings", "", lacking, "each has a heater"),
         *_rooms(survey, building, designs),
         *(f for a, b in combinations(joint.designs, 2) for f in _terminals(survey, building, a, b)),
+        *(f for a, b in permutations(joint.designs, 2) for f in _before_ends(survey, building, a, b)),
         *all_of("joint.gas_system", "gas", "", tree, "as surveyed, and the branches as drawn"),
         *all_of("joint.renewals", "gas", "", renewed, "every renewal is of pipe that may be renewed", EXISTING),
         *_sleeves(joint),
@@ -79,8 +82,9 @@ def _rooms(survey: Survey, building: Building, designs: dict[str, Design]) -> It
         faults = [f"{p} is in rooms of others" for p in points if (t := rooms_touched(building, p)) and not t & places]
         yield from all_of("joint.rooms", "routes", dwelling.id, dict.fromkeys(faults), "all in its own or common rooms")
         hangs = next((f.room_id for f in building.faces if f.id == design.mount.face_id), "")
-        own = dwelling.rooms is None or hangs in dwelling.rooms
-        yield stated("joint.room", "mount", dwelling.id, own, f"hangs in {hangs or 'no room'}", "the survey")
+        own = dwelling.rooms is None or hangs in dwelling.rooms or design.outdoors
+        where = "outdoors" if design.outdoors else f"in {hangs or 'no room'}"
+        yield stated("joint.room", "mount", dwelling.id, own, f"hangs {where}", "the survey")
 
 
 def _terminals(survey: Survey, building: Building, a: tuple[str, Design], b: tuple[str, Design]) -> Iterator[Finding]:
@@ -94,9 +98,20 @@ def _terminals(survey: Survey, building: Building, a: tuple[str, Design], b: tup
             yield Finding("joint.exhausts", Verdict.ADVICE, "terminal", b[0], told, None, apart - r - q, cite)
 
 
+def _before_ends(survey: Survey, building: Building, a: tuple[str, Design], b: tuple[str, Design]) -> Iterator[Finding]:
+    """A case outdoors, with its pipes, is before no end of another's vent."""
+    case = case_outside(survey, building, a[1])
+    if case is None or b[1].outdoors:
+        return
+    for what, at, radius in _ends(b[1]):
+        place, low, _ = _upright(building, at)
+        gap = floor_root(gap2(case, place, low))
+        yield at_least("joint.cases", "mount", b[0], radius, gap, f"case of {a[0]} to {what} of {b[0]}, its centre")
+
+
 def _ends(design: Design) -> Iterator[Place]:
     listing = design.heater.vent.intake
-    yield "exhaust", design.terminal, design.heater.vent.terminal_radius_mm
+    yield "exhaust", design.terminal, design.heater.outlet(design.outdoors).radius_mm
     if design.intake is not None and listing is not None:
         yield "intake", design.intake, listing.terminal_radius_mm
 

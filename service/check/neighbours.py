@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from shapely import get_coordinates
+from shapely import box, get_coordinates
 
 from service.building.model import Building, Prism
 from service.building.roof_model import BuiltRoofOpening
 from service.check.gas_tree import at_once_w
-from service.check.hung import hung_on
+from service.check.hung import hung_on, laid
+from service.check.outside import Outside, outside_on
 from service.check.routes import face_of
-from service.design import Design, JointDesign, Renewal, RoofTerminal, Terminal
+from service.design import MANIFOLD_DROP_MM, Design, JointDesign, Renewal, RoofTerminal, Terminal
 from service.survey.divided import of_dwelling
 from service.survey.equipment import Draft
 from service.survey.model import (
@@ -45,6 +46,9 @@ def as_left(survey: Survey, building: Building, joint: JointDesign, dwelling: Dw
     inlets = [inlet for name, design in others for inlet in _intakes(building, name, design)]
     openings = [o for name, design in others for o in _intakes_over(building, name, design)]
     cases = [case for name, design in others for case in _cases(survey, building, name, design)]
+    outside = {name: case for name, design in others if (case := case_outside(survey, building, design))}
+    inlets += [_air_of(building, name, case) for name, case in outside.items()]
+    cases += [_standing(name, case) for name, case in outside.items()]
     return Left(
         replace(
             own,
@@ -57,10 +61,34 @@ def as_left(survey: Survey, building: Building, joint: JointDesign, dwelling: Dw
     )
 
 
+def case_outside(survey: Survey, building: Building, design: Design) -> Outside | None:
+    """The case of a heater outdoors with the small pipes before the wall below it; None for one in a room, or before a
+    wall that the house has not."""
+    facade = next((f for f in building.facades if f.id == design.mount.facade_id), None)
+    if facade is None or design.heater.outdoor is None:
+        return None
+    case = outside_on(survey, building, design, facade, design.heater.outdoor)
+    return replace(case, z0=case.z0 - MANIFOLD_DROP_MM)
+
+
+def _air_of(building: Building, name: str, case: Outside) -> AirInlet:
+    """Outdoors it draws its air somewhere at its case."""
+    width, low = case.s1 - case.s0, case.z0 + MANIFOLD_DROP_MM
+    at = building.frame.to_survey(case.facade.point(case.s0 + width // 2))
+    return AirInlet(f"intake of {name}", InletKind.COMBUSTION, at, width, low, case.z1)
+
+
+def _standing(name: str, case: Outside) -> Prism:
+    """A case outdoors with its pipes as a thing that stands before the wall, of no storey."""
+    ring = get_coordinates(laid(case.facade, box(case.s0, -case.design.heater.depth_mm, case.s1, 0)))
+    corners = tuple((round(x), round(y)) for x, y in ring.tolist()[:-1])
+    return Prism(f"case of {name}", KeepOutKind.OTHER, None, corners, case.z0, case.z1)
+
+
 def _intakes(building: Building, name: str, design: Design) -> Iterator[AirInlet]:
     """A direct-vent heater draws its air where its intake is, of concentric pipe that is where its exhaust is."""
     listing, end = design.heater.vent.intake, design.intake or design.terminal
-    if design.heater.draft is Draft.DIRECT and isinstance(end, Terminal):
+    if design.heater.draft is Draft.DIRECT and not design.outdoors and isinstance(end, Terminal):
         radius = listing.terminal_radius_mm if listing else design.heater.vent.terminal_radius_mm
         at = building.frame.to_survey(building.facade(end.facade_id).point(end.s_mm))
         low, high = end.z_mm - radius, end.z_mm + radius

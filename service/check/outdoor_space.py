@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from shapely import box, unary_union
 
-from service.building.model import Behind
+from service.building.model import Behind, Prism
 from service.check.leaves import swept
 from service.check.measure import along_mm, interval_gap, point_segment_gap2
 from service.check.outside import Box, Outside
@@ -59,7 +59,13 @@ def ahead(case: Outside) -> list[str]:
 def _standing(case: Outside, for_walls: Box, for_decks: Box, z: tuple[int, int]) -> list[str]:
     found = [name for name, z0, z1 in case.walls(for_walls) if z0 < z[1] and z1 > z[0]]
     found += [d.id for d in case.decks(for_decks) if d.underside_z_mm < z[1] and d.top_z_mm > z[0]]
+    found += [k.id for k in _cases(case, for_decks) if k.z0 < z[1] and k.z1 > z[0]]
     return [f"{name} stands in it" for name in found]
+
+
+def _cases(case: Outside, where: Box) -> Iterator[Prism]:
+    """Cases of other heaters outdoors, which stand in no storey, in a box before the facade."""
+    return (k for k in case.building.keep_outs if k.storey is None and case.overlaps(k.outline, where))
 
 
 def level_mm(case: Outside) -> int:
@@ -127,4 +133,5 @@ def in_working_space(case: Outside, deep: int, wide: int) -> list[str]:
     found = [name for name, z0, _ in case.walls(space) if z0 < case.z1]
     found += [d.id for d in case.decks(space) if d.underside_z_mm < case.z1 and d.top_z_mm > case.z0]
     found += [f"lot line {x}" for x in lot_lines(case, space)]
+    found += [k.id for k in _cases(case, space) if k.z0 < case.z1]
     return [f"{name} stands in it" for name in found]

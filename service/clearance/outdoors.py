@@ -82,7 +82,7 @@ def outdoor_zones(building: Building, survey: Survey, heater: Heater) -> dict[st
     for facade in building.facades:
         standing = standing_by(building, facade, around)
         case = _Case(building, survey, facade, facade_plane(facade), heater, heater.outdoor, around, standing)
-        found[facade.id] = (*_case_zones(case, rules), *(_lowered(zone, up) for zone in flue[facade.id]))
+        found[facade.id] = (*_case_zones(case, rules), *(lowered(zone, up) for zone in flue[facade.id]))
     return found
 
 
@@ -96,7 +96,7 @@ def outdoor_rules(survey: Survey, heater: Heater) -> tuple[SizedMountRule, ...]:
     )
 
 
-def _lowered(zone: Zone, by: int) -> Zone:
+def lowered(zone: Zone, by: int) -> Zone:
     """Zone of the bottom from which the outlet, ``by`` higher, lies in the zone."""
     cut = zone.within and (zone.within[0], zone.within[1], zone.within[2] - by, zone.within[3] - by)
     return replace(zone, z0=zone.z0 - by, z1=zone.z1 - by, within=cut)

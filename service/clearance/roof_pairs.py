@@ -13,8 +13,9 @@ from dataclasses import dataclass, replace
 from service.building.model import Building, Facade
 from service.clearance.model import TerminalSpec, Zone
 from service.clearance.plane import Extent, extent, facade_plane, half_chord
-from service.clearance.roof import Ground, binding, rise_on, zones_near
+from service.clearance.roof import Ground, rise_on, zones_near
 from service.clearance.roof_relations import Near
+from service.clearance.terminal import binding_on
 from service.design import RoofTerminal
 from service.rules.rulesets import BOX, SizedRule
 from service.survey.model import Point2, Survey
@@ -25,13 +26,35 @@ INLET, RADIAL, ON_WALL = "combustion_inlet", "radial", "on_wall"
 @dataclass(frozen=True, slots=True)
 class Standing:
     """An end of a vent that stands: what it is called, plan point, heights from the roof up to the opening (in a wall
-    that of its centre, twice), whether it is over a roof [mm]."""
+    that of its centre, twice), whether it is over a roof [mm]; ``far``: up to where before the wall a flue outlet may
+    be."""
 
     name: str
     at: Point2
     low_z: int
     z: int
     over_roof: bool
+    far: Point2 | None = None
+
+    @property
+    def points(self) -> tuple[Point2, ...]:
+        """The point, or both between which it may be."""
+        return (self.at,) if self.far is None else (self.at, self.far)
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """How far an inlet in a wall reaches from the point that its place is told by [mm]."""
+
+    left: int
+    right: int
+    down: int
+    up: int
+
+
+def reach_of(half_mm: int) -> Reach:
+    """That of a square told by its centre."""
+    return Reach(half_mm, half_mm, half_mm, half_mm)
 
 
 def standing_over(building: Building, name: str, end: RoofTerminal) -> Standing:
@@ -64,7 +87,7 @@ def roof_inlet_zones(
 ) -> Iterator[Zone]:
     """Places of an end of ``spec`` over a roof whose inlet, a square of twice ``half_mm``, an exhaust that stands would
     be too near to."""
-    rules, points = _to_inlets(survey, exhaust), square_round(end.at, half_mm)
+    rules, points = _to_inlets(survey, exhaust), _hull(end.points, half_mm)
     for ground in _grounds(building, survey, spec, exhaust.radius_mm):
         for sized in rules:
             near, heights = _over_roof(sized, exhaust, end, ground.rise_mm)
@@ -87,24 +110,25 @@ def _over_roof(sized: SizedRule, exhaust: TerminalSpec, end: Standing, rise: int
 
 
 def wall_inlet_zones(
-    building: Building, survey: Survey, exhaust: TerminalSpec, end: Standing, half_mm: int
+    building: Building, survey: Survey, exhaust: TerminalSpec, end: Standing, inlet: Reach
 ) -> Iterator[Zone]:
-    """Places of an inlet in a wall, a square of twice ``half_mm``, that an exhaust over a roof would be too near to."""
+    """Places of an inlet in a wall that an exhaust over a roof, or in a wall, would be too near to; round a corner all
+    is taken straight, so there they may be more."""
     for facade in building.facades:
-        e = extent(facade_plane(facade), (end.at,))
-        wide = replace(e, s0=e.s0 - half_mm, s1=e.s1 + half_mm)
+        e = extent(facade_plane(facade), end.points)
+        wide = replace(e, s0=e.s0 - inlet.right, s1=e.s1 + inlet.left)
         for sized in _to_inlets(survey, exhaust):
             if sized.rule.relation != ON_WALL:
-                yield from _in_wall(facade, wide, sized, exhaust.radius_mm, end, half_mm)
+                yield from _in_wall(facade, wide, sized, exhaust.radius_mm, end, inlet)
 
 
-def _in_wall(facade: Facade, e: Extent, sized: SizedRule, r: int, end: Standing, half: int) -> Iterator[Zone]:
-    core = e.s0, e.s1, end.z - half, end.z + half
+def _in_wall(facade: Facade, e: Extent, sized: SizedRule, r: int, end: Standing, inlet: Reach) -> Iterator[Zone]:
+    core, own = (e.s0, e.s1, end.z - inlet.up, end.z + inlet.down), 0 if end.over_roof else r
     zone = Zone(facade.id, *core, 0, sized.rule.id, end.name, sized.reading)
     if sized.rule.relation == RADIAL:
         yield from _rounded(zone, sized.distance_mm + r, e.off)
     elif chord := half_chord(sized.beside_mm + r, e.off):
-        box = e.s0 - chord, e.s1 + chord, core[2] - sized.above_mm, core[3] + sized.below_mm
+        box = e.s0 - chord, e.s1 + chord, core[2] - sized.above_mm - own, core[3] + sized.below_mm + own
         square = Zone(facade.id, *box, 0, sized.rule.id, end.name, sized.reading)
         string = (replace(z, within=box) for z in _rounded(zone, sized.string_mm + r, e.off))
         yield from string if sized.string_mm else (square,)
@@ -118,7 +142,7 @@ def _rounded(zone: Zone, reach: int, off: int) -> Iterator[Zone]:
 
 def _to_inlets(survey: Survey, exhaust: TerminalSpec) -> tuple[SizedRule, ...]:
     """Rules that keep an exhaust from combustion inlets. ValueError for one that is not known how to turn round."""
-    rules = [s for s in binding(survey, exhaust) if INLET in s.rule.objects or s.rule.relation == ON_WALL]
+    rules = [s for s in binding_on(survey, exhaust) if INLET in s.rule.objects or s.rule.relation == ON_WALL]
     for sized in rules:
         if sized.rule.relation not in (RADIAL, BOX, ON_WALL):
             raise ValueError(f"rule {sized.rule.id} cannot be told from the inlet's side")
@@ -133,7 +157,12 @@ def _grounds(building: Building, survey: Survey, spec: TerminalSpec, radius_mm: 
             yield Ground(plane, rise, radius_mm)
 
 
+def _hull(points: tuple[Point2, ...], half: int) -> tuple[Point2, ...]:
+    """Corners of the box round some points and ``half`` more to every side [mm]."""
+    (x0, x1), (y0, y1) = ((min(v) - half, max(v) + half) for v in zip(*points, strict=True))
+    return (x0, y0), (x1, y0), (x1, y1), (x0, y1)
+
+
 def square_round(at: Point2, half: int) -> tuple[Point2, ...]:
     """Corners of a square round a plan point, ``half`` to either side [mm]."""
-    (x0, x1), (y0, y1) = ((v - half, v + half) for v in at)
-    return (x0, y0), (x1, y0), (x1, y1), (x0, y1)
+    return _hull((at,), half)

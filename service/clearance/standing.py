@@ -1,4 +1,4 @@
-"""What stands before a facade: other walls of the house, neighbouring walls, decks and eaves."""
+"""What stands before a facade: other walls of the house, neighbouring walls, decks and eaves, other heaters' cases."""
 
 from __future__ import annotations
 
@@ -11,12 +11,12 @@ from service.clearance.plane import Plane, bounds, within
 from service.clearance.strips import prism_within
 from service.survey.model import Point2
 
-DECKS = frozenset({"deck_top", "eave_vented", "eave_unvented"})
+DECKS, CASE = frozenset({"deck_top", "eave_vented", "eave_unvented"}), "case"
 
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """A thing that takes up space: a wall, by its line in plan, or a deck or eave, by its outline."""
+    """A thing that takes up space: a wall, by its line in plan, or a deck, an eave or a case, by its outline."""
 
     thing: Thing
     is_deck: bool
@@ -24,7 +24,7 @@ class Standing:
     @property
     def is_wall(self) -> bool:
         """Whether it is a wall."""
-        return not self.is_deck
+        return not self.is_deck and CASE not in self.thing.kinds
 
 
 def standing_by(building: Building, facade: Facade, around: Sequence[Thing]) -> tuple[Standing, ...]:
@@ -32,7 +32,8 @@ def standing_by(building: Building, facade: Facade, around: Sequence[Thing]) -> 
     walls = [t for t in around if "neighbour_wall" in t.kinds]
     decks = [t for t in around if t.kinds & DECKS]
     own = (t for other in building.facades if other.id != facade.id for t in _spans(other))
-    return (*(Standing(t, False) for t in (*own, *walls)), *(Standing(t, True) for t in decks))
+    cases = (Thing(k.id, frozenset({CASE}), k.outline, k.z0, k.z1) for k in building.keep_outs if k.storey is None)
+    return (*(Standing(t, False) for t in (*own, *walls, *cases)), *(Standing(t, True) for t in decks))
 
 
 def _spans(facade: Facade) -> Iterator[Thing]:

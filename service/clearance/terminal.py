@@ -27,7 +27,7 @@ def terminal_zones(building: Building, survey: Survey, spec: TerminalSpec) -> di
     """
     if spec.radius_mm <= 0:
         raise ValueError("a terminal has a radius")
-    rules = _binding(survey, spec)
+    rules = binding_on(survey, spec)
     around, turned = (*things(building, survey), *in_roof(building)), turns(building)
     corners = {facade.id: tuple(corner_things(building, facade)) for facade in building.facades}
     return {
@@ -36,7 +36,8 @@ def terminal_zones(building: Building, survey: Survey, spec: TerminalSpec) -> di
     }
 
 
-def _binding(survey: Survey, spec: TerminalSpec) -> tuple[SizedRule, ...]:
+def binding_on(survey: Survey, spec: TerminalSpec) -> tuple[SizedRule, ...]:
+    """Required rules that speak of a terminal, flue outlet or intake, what its listing asks included."""
     site = survey.site
     sized = rule_set(site.rule_set).sized(survey.units, site.amendments, site.measuring, site.spare_mm)
     kind = Subject.INTAKE if spec.intake else Subject.TERMINAL

@@ -97,7 +97,8 @@ def _surface_items(
         yield from openings(surface, pane=window)
         yield from things_before(subject, surface)
         yield from ground(surface)
-        yield from _case(one.design, surface)
+        for other in subject.installed:
+            yield from _case(other.design, surface)
         if window is None:
             yield from _placed(subject, one.design, surface, at)
     elif window is None:

@@ -22,7 +22,7 @@ from service.sheets.model import Area, Item, KeyRow, Label, Layer, Line, Mark, P
 from service.sheets.subject import Subject
 from service.siting.holes import HOLE_RULE
 from service.survey.model import OpeningKind
-from service.usecases.pictured import TERMINALS
+from service.usecases.pictured import TOGETHER
 from service.usecases.results import SurfaceRegions
 
 REACH_MM = 1500.0
@@ -166,8 +166,8 @@ def _zone_words(subject: Subject, findings: Sequence[Finding], zone: Numbered, r
     finding = _finding_of(findings, zone)
     if finding is not None and finding.required_mm is not None and finding.actual_mm is not None:
         return f"{zone.rule_id}{thing}: asks {say(finding.required_mm)}, has {say(finding.actual_mm)}"
-    if zone.rule_id == TERMINALS:
-        return f"{zone.rule_id}{thing}: two terminals are not in one place"
+    if zone.rule_id in TOGETHER:
+        return f"{zone.rule_id}{thing}: {TOGETHER[zone.rule_id]}"
     asked = [] if rule is None else _asked(rule, subject)
     told = f"asks {', '.join(asked)}" if asked else _of_others(subject, findings, zone)
     return f"{zone.rule_id}{thing}{': ' if told else ''}{told}"

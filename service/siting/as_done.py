@@ -17,6 +17,7 @@ from service.piping.sizing import size
 from service.siting.dwelling_search import DwellingSearch, Gas, Held, Region
 from service.siting.gas_shares import shared_keys
 from service.siting.ground import Passing
+from service.siting.needs import hanging_name
 from service.siting.neighbours import Neighbour
 from service.siting.search import Outcome
 from service.siting.shared_gas import Hung, SharedSupply, drawn_w, shared_supply
@@ -104,10 +105,12 @@ class DoneWorld:
     def _pinned(self, index: int, own: Hung, hung: tuple[Hung, ...], passing: tuple[Passing, ...]) -> Held:
         """Held to the place, the heater and the tap that were found, beside all others."""
         mount, (surface, s, z) = own.design.mount, place_of(own.design.terminal)
-        at = Region(mount.face_id, (mount.s_mm, mount.s_mm), (mount.bottom_z_mm, mount.bottom_z_mm))
-        ends = (Region(surface, (s, s), (z, z)),)
+        hangs = mount.facade_id or mount.face_id
+        at = Region(hangs, (mount.s_mm, mount.s_mm), (mount.bottom_z_mm, mount.bottom_z_mm))
+        ends = () if own.design.outdoors else (Region(surface, (s, s), (z, z)),)
+        name = hanging_name(own.design.heater, own.design.outdoors)
         others = tuple(Neighbour(h.dwelling, h.design) for k, h in enumerate(hung) if k != index)
-        return Held((at,), ends, None, frozenset({own.design.heater.label}), others, passing)
+        return Held((at,), ends, None, frozenset({name}), others, passing)
 
 
 def works_of(

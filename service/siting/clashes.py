@@ -20,7 +20,8 @@ WALLS = (Surface.WALL, Surface.WALL_FINISHED)
 
 @dataclass(frozen=True, slots=True)
 class Clash:
-    """Two dwellings whose heaters are in one another's way: with their terminals (``ends``), or with a case."""
+    """Two dwellings whose heaters are in one another's way: with their terminals (``ends``), or with a case. Outdoors
+    terminal and case are one thing, and count as terminals."""
 
     first: int
     second: int
@@ -35,13 +36,17 @@ def clash_of(searches: Sequence[DwellingSearch], designs: Sequence[Design], i: i
 def clashes_of(searches: Sequence[DwellingSearch], designs: Sequence[Design], i: int, k: int) -> Iterator[Clash]:
     """Every way in which two designs are in one another's way: with their terminals, with a case."""
     near, back = (Neighbour(searches[a].dwelling.id, designs[a]) for a in (k, i))
-    if _ends_clash(searches[i], designs[i], near):
+    if _ends_clash(searches[i], designs[i], near) or _ends_clash(searches[k], designs[k], back):
         yield Clash(i, k, True)
     if _case_clashes(searches[i], designs[i], near) or _case_clashes(searches[k], designs[k], back):
         yield Clash(i, k, False)
 
 
 def _ends_clash(search: DwellingSearch, design: Design, near: Neighbour) -> bool:
+    if design.outdoors:
+        mount = design.mount
+        outside = search.apart(near).outdoors(design.heater)[mount.facade_id]
+        return any(zone.covers(mount.s_mm, mount.bottom_z_mm) for zone in outside)
     surface, s, z = place_of(design.terminal)
     zones = search.apart(near).terminal(design.heater, side_of(design))[surface]
     return any(zone.covers(s, z) for zone in zones)
@@ -56,11 +61,18 @@ def side_of(design: Design) -> IntakeSide | None:
 
 def _case_clashes(search: DwellingSearch, design: Design, near: Neighbour) -> bool:
     """Whether the case is in the way of the other's case or runs, or runs pass behind the other's case."""
+    return _hangs_in_the_way(search, design, near) or (
+        not near.design.outdoors and any(_runs_behind(search, design, near))
+    )
+
+
+def _hangs_in_the_way(search: DwellingSearch, design: Design, near: Neighbour) -> bool:
+    """Whether a case in a room does."""
+    if design.outdoors:
+        return False
     face = search.building.face(design.mount.face_id)
     zones = search.apart(near).mount(design.heater, face, mount_rules(search.survey, design.heater))
-    if any(z.covers(design.mount.s_mm, design.mount.bottom_z_mm) for z in zones):
-        return True
-    return any(_runs_behind(search, design, near))
+    return any(z.covers(design.mount.s_mm, design.mount.bottom_z_mm) for z in zones)
 
 
 def _runs_behind(search: DwellingSearch, design: Design, near: Neighbour) -> Iterator[bool]:

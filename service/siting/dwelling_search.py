@@ -15,8 +15,9 @@ from service.design import RoofTerminal, Service, Terminal
 from service.routing.ends import Anchor, AnchorLine
 from service.routing.obstacles import obstacles_of
 from service.routing.sheets import sheets_of
-from service.siting.active import Active, OnWall, on_surface
+from service.siting.active import Active, hung_on, on_surface
 from service.siting.air_plan import AirPlan
+from service.siting.eager import hanging_surfaces
 from service.siting.gas_shares import without_shared_works
 from service.siting.ground import Ends, Ground, Passing, ground_of
 from service.siting.least_places import LeastPlaces, least_places, with_obstacles
@@ -68,7 +69,7 @@ class Region:
 @dataclass(frozen=True, slots=True)
 class Held:
     """What a search for one dwelling is held to: regions of the case and of the exhaust's terminal, names of what it
-    may tap, labels of heaters; None: whatever the dwelling may have. ``beside``: heaters that hang already;
+    may tap, names of heaters; None: whatever the dwelling may have. ``beside``: heaters that hang already;
     ``passing``: what is paid for holes that others may use as well; ``cores``: what a case takes wherever it hangs."""
 
     mounts: tuple[Region, ...] = ()
@@ -79,9 +80,9 @@ class Held:
     passing: tuple[Passing, ...] = ()
     cores: tuple[Prism, ...] = ()
 
-    def takes(self, label: str) -> bool:
+    def takes(self, name: str) -> bool:
         """Whether a heater is among those held to."""
-        return self.heaters is None or label in self.heaters
+        return self.heaters is None or name in self.heaters
 
 
 def nameless(held: Held) -> Held:
@@ -123,16 +124,22 @@ class DwellingZones(Zones):
         return (*self._base.mount(heater, face), *more, *self._shut(self._held.mounts, face.id))
 
     def hang(self, need: Need, surface: int) -> tuple[Zone, ...]:
-        """Zones of a case on a wall of the dwelling."""
-        return self.mount(need.heater, self._part.faces[surface])
+        """Zones of a case on a wall of the dwelling, or on a facade counted on after these."""
+        if not need.outdoors:
+            return self.mount(need.heater, self._part.faces[surface])
+        facade = self._part.facades[surface - len(self._part.faces)].id
+        more = (z for a in self._apart for z in a.outdoors(need.heater)[facade])
+        return (*self._base.outdoors(need.heater)[facade], *more, *self._shut(self._held.mounts, facade))
 
     def hold(self, ground: Ground, active: Active, need: Need | None) -> None:
         """Close at the start what the search is held from; bounds of all heaters know nothing of it."""
-        for n in () if need is None else (need,):
-            for wall in ground.sheets.walls:
-                shut = self._shut(self._held.mounts, wall.face.id)
-                active.add_mount(n.key, wall.index, shut, (0, 0), OnWall(wall))
-            self._hold_ends(ground, active, n.heater)
+        if need is None:
+            return
+        for surface, _, _ in hanging_surfaces(ground, need):
+            shut = self._shut(self._held.mounts, _surface_id(ground, surface))
+            active.add_mount(need.key, surface, shut, (0, 0), hung_on(ground.building, ground.sheets, surface))
+        if not need.outdoors:
+            self._hold_ends(ground, active, need.heater)
 
     def _hold_ends(self, ground: Ground, active: Active, heater: Heater) -> None:
         for i, surface in enumerate(surfaces_of(ground.building)):
@@ -169,9 +176,8 @@ class DwellingSearch:
         return search(ground, self.zones_of(held), 1, deadline, time.monotonic, ceiling=ceiling)
 
     def inputs(self, held: Held) -> dict[str, float]:
-        """Greatest input of each heater that the dwelling can have and is held to, by label [W]."""
-        every = (n.heater for n in self.seen.needs)
-        return {h.label: h.input_max_w for h in every if held.takes(h.label)}
+        """Greatest input of each heater that the dwelling can have and is held to, by name [W]."""
+        return {n.name: n.heater.input_max_w for n in self.seen.needs if held.takes(n.name)}
 
     def zones_of(self, held: Held) -> DwellingZones:
         """The zones that a search sees."""
@@ -185,7 +191,7 @@ class DwellingSearch:
         cases = tuple(case_of(self.building, n) for n in held.beside if n.has_case)
         kept = (*self.part.keep_outs, *cases, *held.cores)
         part, sheets = replace(self.part, keep_outs=kept), sheets_of(self.part)
-        needs = tuple(n for n in whole.needs if not n.outdoors and held.takes(n.heater.label))
+        needs = tuple(n for n in whole.needs if held.takes(n.name))
         open_taps = {Service.GAS: gas.taps}
         for need in needs:
             need.gas.most_mm = gas.most_mm
@@ -204,18 +210,19 @@ class DwellingSearch:
         """Places critical for the one heater that a search is held to, wherever else it is held."""
         free = Held(heaters=held.heaters, beside=held.beside)
         if free not in self._own:
-            (label,) = held.heaters or ("",)
-            self._own[free] = OwnPlaces(self.ground(free, gas), self.zones_of(free), label)
+            (name,) = held.heaters or ("",)
+            self._own[free] = OwnPlaces(self.ground(free, gas), self.zones_of(free), name)
         return self._own[free]
 
     def least_places(
         self, held: Held, gas: Gas, found: Outcome, most: float, wider: LeastPlaces | None = None
     ) -> LeastPlaces | None:
         """What the one heater that a search is held to costs at least at every place, ``most`` where it is dearer
-        [money units], after what that search ``found``; None for several heaters, and for one whose intake is placed
-        besides. ``wider``: the same where it is held to less."""
+        [money units], after what that search ``found``; None for several heaters, for one whose intake is placed
+        besides, and outdoors. ``wider``: the same where it is held to less."""
         ground = self.ground(held, gas)
-        if len(ground.needs) != 1 or ground.needs[0].heater.vent.intake is not None or 0 not in found.actives:
+        needs = [n for n in ground.needs if n.heater.vent.intake is None and not n.outdoors]
+        if len(ground.needs) != 1 or not needs or 0 not in found.actives:
             return None
         key = held, gas
         if key not in self._least or self._least[key].most < most:
@@ -247,6 +254,12 @@ class DwellingSearch:
             work = next((r for r in rules if r.rule.relation == "working_space"), None)
             self._apart[neighbour] = Apart(self.survey, self.building, neighbour, work)
         return self._apart[neighbour]
+
+
+def _surface_id(ground: Ground, surface: int) -> str:
+    """Wall, or facade counted on after the walls."""
+    walls = ground.sheets.walls
+    return walls[surface].face.id if surface < len(walls) else ground.building.facades[surface - len(walls)].id
 
 
 def part_of(building: Building, rooms: Iterable[str]) -> Building:

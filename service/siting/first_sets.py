@@ -49,7 +49,7 @@ class FirstSets:
 
     def hung(self, index: int, design: Design, supply: SharedSupply) -> Hung:
         """A design with its tap on a system in which it was found."""
-        room = self._building.face(design.mount.face_id).room_id
+        room = None if design.outdoors else self._building.face(design.mount.face_id).room_id
         return Hung(self._searches[index].dwelling.id, design, supply.tap_of(self._building, design), room)
 
     def _giving_way(self, helds: Sequence[Held], designs: Sequence[Design], gases: Sequence[Gas], order: Order) -> bool:

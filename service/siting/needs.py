@@ -58,6 +58,16 @@ class Need:
         """Needs with equal keys hang alike."""
         return self.heater.label, self.outdoors
 
+    @property
+    def name(self) -> str:
+        """The heater with its vent, or outdoors."""
+        return hanging_name(self.heater, self.outdoors)
+
+
+def hanging_name(heater: Heater, outdoors: bool) -> str:
+    """What a heater with its vent, or outdoors, is called where one of several is chosen."""
+    return f"{heater.label} outdoors" if outdoors else heater.label
+
 
 def needs_of(survey: Survey, lifted: Rules = frozenset()) -> tuple[tuple[Need, ...], tuple[str, ...]]:
     """Heaters this house can feed, each with each of its vents and then outdoors, and why the others are left out.

@@ -1,7 +1,8 @@
-"""Where a heater's vent may not end because of another's: zones of its exhaust on facades and roof planes.
+"""Where a heater's vent may not end because of another's: zones of its exhaust on facades and roof planes; and where it
+may not hang outdoors.
 
 Both ways: what the rules keep this heater's exhaust from the other's intake, and the other's exhaust from this one's
-intake; and bodily.
+intake; and bodily. Outdoors a case is its own intake, and a thing that keeps its space.
 """
 
 from __future__ import annotations
@@ -12,10 +13,14 @@ from dataclasses import replace
 from service.building.model import Building
 from service.building.roof_model import BuiltRoofOpening
 from service.clearance.model import TerminalSpec, Zone, spec_of
+from service.clearance.outdoor_pairs import before_ends, behind_body, body_of, case_reach, in_spaces
+from service.clearance.outdoors import lowered, outdoor_zones
+from service.clearance.plane import facade_plane
 from service.clearance.roof import roof_zones
 from service.clearance.roof_pairs import (
     Standing,
     bodily_zones,
+    reach_of,
     roof_inlet_zones,
     square_round,
     standing_over,
@@ -29,8 +34,8 @@ from service.survey.intake_listing import IntakeSide
 from service.survey.model import AirInlet, InletKind, Survey
 from service.survey.roof import RoofOpeningKind
 
-APART = "dwelling_terminals_apart"
-"""Stands for a rule in zones that keep two terminals apart bodily; the checker judges by the rules themselves."""
+APART, SPACE = "dwelling_terminals_apart", "dwelling_case_outdoors"
+"""Stand for rules in zones that keep two heaters apart bodily; the checker judges by the rules themselves."""
 TURNED_SLACK_MM = 4
 """What an intake is taken wider by where a plan lies askew, for its place is rounded on the way [mm]."""
 End = Terminal | RoofTerminal
@@ -54,6 +59,9 @@ class EndsApart:
         self._survey = replace(survey, site=site)
         self._building = replace(building, facades=open_walls, roof_openings=(), keep_outs=())
         self._name, self._design = name, design
+        self._spec = spec_of(design.heater, design.outdoors)
+        self._body = body_of(self._building, name, design.heater, design.mount) if design.outdoors else None
+        self._slack = TURNED_SLACK_MM if building.frame.angle_rad else 0
 
     def zones(self, heater: Heater, side: IntakeSide | None) -> Iterator[Zone]:
         """Zones of the centre of a heater's exhaust whose intake, if it is placed besides, is on a side."""
@@ -61,11 +69,32 @@ class EndsApart:
         if heater.draft is Draft.DIRECT:
             yield from self._of_intake(heater, side)
 
+    def outdoors(self, heater: Heater) -> Iterator[Zone]:
+        """Zones of a heater outdoors, by the flue outlet's line and the underside: of its flue outlet and case near the
+        other's intake and case, of its case near the other's exhaust, in its space, before its ends."""
+        survey, building = self._with_intake()
+        alone = outdoor_zones(self._building, self._survey, heater)
+        for facade_id, zones in outdoor_zones(building, survey, heater).items():
+            known = frozenset(alone[facade_id])
+            yield from (z for z in zones if z not in known)
+        there = self._standing(self._design.terminal)
+        yield from wall_inlet_zones(self._building, self._survey, self._spec, there, case_reach(heater))
+        yield from self._beside_case(heater)
+
+    def _beside_case(self, heater: Heater) -> Iterator[Zone]:
+        """What keeps a case outdoors from the other's bodily, or from the ends of its vent."""
+        flue, up = heater.outlet(outdoors=True), heater.outdoor.flue.up_mm if heater.outdoor else 0
+        spec = spec_of(heater, outdoors=True)
+        yield from (lowered(z, up) for z in self._on_walls(self._bodily(spec, flue.radius_mm)))
+        if self._body is not None:
+            yield from in_spaces(self._building, self._survey, heater, self._body, SPACE)
+            return
+        for end, radius in self._ends:
+            yield from before_ends(self._building, heater, self._standing(end), radius, SPACE)
+
     def _of_exhaust(self, heater: Heater) -> Iterator[Zone]:
         """What keeps the exhaust from the other's intake, and from its terminals bodily."""
-        own, end = self._design.heater, self._design.intake or self._design.terminal
-        if own.draft is Draft.DIRECT:
-            yield from self._near_intake(spec_of(heater), end, intake_radius_mm(own))
+        yield from self._near_intake(spec_of(heater))
         yield from self._bodily(spec_of(heater), heater.vent.terminal_radius_mm)
 
     def _of_intake(self, heater: Heater, side: IntakeSide | None) -> Iterator[Zone]:
@@ -82,53 +111,78 @@ class EndsApart:
         return (z for z in zones if z.surface_id in facades)
 
     def _bodily(self, spec: TerminalSpec, radius: int) -> Iterator[Zone]:
-        """Two terminals are not in the same place."""
-        design = self._design
-        ends: list[tuple[End, int]] = [(design.terminal, design.heater.vent.terminal_radius_mm)]
-        ends += [] if design.intake is None else [(design.intake, intake_radius_mm(design.heater))]
-        for end, own in ends:
+        """Two terminals are not in the same place, nor one before a wall where the other's case hangs."""
+        for end, own in self._ends:
             yield from bodily_zones(self._building, self._survey, spec, self._standing(end), own + radius, APART)
+        if self._body is not None:
+            yield from behind_body(self._building, self._body, radius, SPACE)
+
+    @property
+    def _ends(self) -> tuple[tuple[End, int], ...]:
+        """Ends of the other's vent, or its flue outlet, with their radii [mm]."""
+        design = self._design
+        exhaust = design.terminal, design.heater.outlet(design.outdoors).radius_mm
+        return (exhaust,) if design.intake is None else (exhaust, (design.intake, intake_radius_mm(design.heater)))
 
     def _standing(self, end: End) -> Standing:
         if isinstance(end, RoofTerminal):
             return standing_over(self._building, self._name, end)
-        return Standing(self._name, self._building.facade(end.facade_id).point(end.s_mm), end.z_mm, end.z_mm, False)
+        facade, off = self._building.facade(end.facade_id), self._spec.off_wall_mm
+        far = facade_plane(facade).point(end.s_mm, off) if off else None
+        return Standing(self._name, facade.point(end.s_mm), end.z_mm, end.z_mm, False, far)
 
     def _in_walls(self, radius: int) -> Iterator[Zone]:
         """Places of an intake in a wall that the other's exhaust would be too near to. How far an exhaust must be from
         an inlet depends on where one is seen from the other alone, so its zone round an inlet at its own place, turned
         upside down, is where no inlet may be. Round a corner the inlet's extent is not seen square, so more is kept
         there."""
-        end, spec = self._design.terminal, spec_of(self._design.heater)
-        if isinstance(end, RoofTerminal):
-            slack = TURNED_SLACK_MM if self._building.frame.angle_rad else 0
-            there = self._standing(end)
-            yield from wall_inlet_zones(self._building, self._survey, spec, there, radius + slack)
+        end, spec = self._design.terminal, self._spec
+        if self._body is not None or isinstance(end, RoofTerminal):
+            there, reach = self._standing(end), reach_of(radius + self._slack)
+            yield from wall_inlet_zones(self._building, self._survey, spec, there, reach)
             return
         wider = replace(spec, radius_mm=spec.radius_mm + radius)
-        for zone in self._on_walls(self._near_intake(spec, end, radius)):
+        for zone in self._on_walls(self._near(spec, *self._with_inlet(end, radius))):
             if zone.surface_id == end.facade_id:
                 yield _upside_down(zone, end.z_mm)
-        for zone in self._on_walls(self._near_intake(wider, end, radius)):
+        for zone in self._on_walls(self._near(wider, *self._with_inlet(end, radius))):
             if zone.surface_id != end.facade_id:
                 yield _upside_down(zone, end.z_mm)
 
     def _over_roofs(self, heater: Heater, radius: int) -> Iterator[Zone]:
         """Places over roofs of a heater's intake, where its exhaust is, that the other's exhaust would be too near
         to."""
-        exhaust, there = spec_of(self._design.heater), self._standing(self._design.terminal)
-        return roof_inlet_zones(self._building, self._survey, spec_of(heater), exhaust, there, radius)
+        there = self._standing(self._design.terminal)
+        return roof_inlet_zones(self._building, self._survey, spec_of(heater), self._spec, there, radius)
 
-    def _near_intake(self, spec: TerminalSpec, end: End, radius: int) -> Iterator[Zone]:
-        """Zones of a terminal round one inlet, by the survey's rules."""
-        survey, building, name = self._survey, self._building, f"intake of {self._name}"
-        if isinstance(end, RoofTerminal):
-            building = replace(building, roof_openings=(opening_at(building, name, end, radius),))
-        else:
-            inlet = inlet_at(building, name, end, radius, slack=True)
-            survey = replace(survey, site=replace(survey.site, air_inlets=(inlet,)))
+    def _near_intake(self, spec: TerminalSpec) -> Iterator[Zone]:
+        """Zones of a terminal round the other's intake, by the survey's rules."""
+        return self._near(spec, *self._with_intake())
+
+    def _near(self, spec: TerminalSpec, survey: Survey, building: Building) -> Iterator[Zone]:
         for zones in (terminal_zones(building, survey, spec) | roof_zones(building, survey, spec)).values():
-            yield from (z for z in zones if z.object_id == name)
+            yield from (z for z in zones if z.object_id == f"intake of {self._name}")
+
+    def _with_intake(self) -> tuple[Survey, Building]:
+        """Plot and building with nothing there but what the other draws its air by, and its case if it is outdoors."""
+        design = self._design
+        if self._body is not None:
+            survey = self._with_inlets(self._body.inlet(self._building, self._slack))
+            return survey, replace(self._building, keep_outs=(self._body.prism(),))
+        if design.heater.draft is not Draft.DIRECT:
+            return self._survey, self._building
+        return self._with_inlet(design.intake or design.terminal, intake_radius_mm(design.heater))
+
+    def _with_inlet(self, end: End, radius: int) -> tuple[Survey, Building]:
+        """The same with one inlet."""
+        name = f"intake of {self._name}"
+        if isinstance(end, RoofTerminal):
+            opening = opening_at(self._building, name, end, radius)
+            return self._survey, replace(self._building, roof_openings=(opening,))
+        return self._with_inlets(inlet_at(self._building, name, end, radius, slack=True)), self._building
+
+    def _with_inlets(self, inlet: AirInlet) -> Survey:
+        return replace(self._survey, site=replace(self._survey.site, air_inlets=(inlet,)))
 
 
 def inlet_at(building: Building, name: str, end: Terminal, radius: int, slack: bool = False) -> AirInlet:

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from service.building.model import Building, Face, Prism
 from service.clearance.model import FAR_MM, TerminalSpec, Zone, spec_of
 from service.clearance.mount import face_zones
+from service.clearance.outdoor_pairs import body_of
 from service.clearance.plane import face_plane
 from service.clearance.strips import prism_within
 from service.design import KEEP_OUT_REACH_MM, Design, Piece, Route, Surface
@@ -42,8 +43,10 @@ class Neighbour:
 
 
 def case_of(building: Building, neighbour: Neighbour) -> Prism:
-    """Its case as a thing in the room."""
+    """Its case as a thing in the room, or before the wall."""
     heater, mount = neighbour.design.heater, neighbour.design.mount
+    if neighbour.design.outdoors:
+        return body_of(building, neighbour.id, heater, mount).prism()
     face = building.face(mount.face_id)
     left, right = mount.s_mm + heater.vent_dx_mm, mount.s_mm + heater.vent_dx_mm - heater.width_mm
     z0 = mount.bottom_z_mm
@@ -69,6 +72,7 @@ class Apart:
         open_walls = tuple(replace(f, holes=()) for f in building.facades)
         self._bare = replace(building, facades=open_walls, keep_outs=(self._case,))
         self._ends: dict[tuple[TerminalSpec, int, IntakeSide | None], BySurface] = {}
+        self._outside: dict[str, BySurface] = {}
         self._mounts: dict[tuple[str, str], tuple[Zone, ...]] = {}
 
     def terminal(self, heater: Heater, side: IntakeSide | None) -> BySurface:
@@ -81,13 +85,23 @@ class Apart:
             self._ends[key] = found
         return self._ends[key]
 
+    def outdoors(self, heater: Heater) -> BySurface:
+        """Zones of a heater outdoors by facade: all that the neighbour has, case and ends, is in its way there."""
+        if heater.id not in self._outside:
+            found: BySurface = {f.id: [] for f in self._bare.facades}
+            for zone in self._vent.outdoors(heater):
+                found[zone.surface_id].append(zone)
+            self._outside[heater.id] = found
+        return self._outside[heater.id]
+
     def mount(self, heater: Heater, face: Face, rules: tuple[SizedMountRule, ...]) -> tuple[Zone, ...]:
         """Zones of a heater's case on a face."""
         key = (heater.label, face.id)
         if key not in self._mounts:
-            case = (*self._of_case(heater, face, rules), *self._in_its_space(heater, face))
+            is_inside = self._other.has_case and not self._other.design.outdoors
+            case = (*self._of_case(heater, face, rules), *self._in_its_space(heater, face)) if is_inside else ()
             runs = tuple(self._on_its_runs(heater, face)) if self._other.has_runs else ()
-            self._mounts[key] = (*(case if self._other.has_case else ()), *runs)
+            self._mounts[key] = (*case, *runs)
         return self._mounts[key]
 
     def _of_case(self, heater: Heater, face: Face, rules: tuple[SizedMountRule, ...]) -> Iterator[Zone]:
@@ -127,7 +141,7 @@ class Apart:
 def may_lie_on(route: Route, design: Design, building: Building, face: Face) -> bool:
     """Whether a run may lie on a face for all that its rooms tell: one that leaves its heater's room by nothing lies on
     walls of that room alone, also where one without thickness is another room's as well."""
-    leaves = any(piece.surface in LEAVING for piece in route.pieces)
+    leaves = design.outdoors or any(piece.surface in LEAVING for piece in route.pieces)
     return leaves or building.face(design.mount.face_id).room_id == face.room_id
 
 

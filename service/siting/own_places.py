@@ -21,9 +21,9 @@ Lines = tuple[list[int], list[int]]
 class OwnPlaces:
     """Critical lines of the heater of one design, of all rules at once."""
 
-    def __init__(self, ground: Ground, zones: Zones, label: str) -> None:
-        """``label`` names the heater with its vent."""
-        need = next(n for n in ground.needs if n.heater.label == label)
+    def __init__(self, ground: Ground, zones: Zones, name: str) -> None:
+        """``name`` is that of the heater with its vent, or outdoors."""
+        need = next(n for n in ground.needs if n.name == name)
         self._ground, (self._planes, self._heights) = ground, _critical(ground, zones, need)
 
     def lines_of(self, design: Design, ends: bool) -> Lines | None:
@@ -37,19 +37,27 @@ class OwnPlaces:
             outline = self._ground.building.roof_plane(end.roof_id).outline
             x, y = (_within(self._planes, axis, min(v), max(v)) for axis, v in enumerate(zip(*outline, strict=True)))
             return x, y
-        facade = self._ground.building.facade(end.facade_id)
+        along = self._along_facade(end.facade_id)
+        return None if along is None else (along, self._heights)
+
+    def _along_facade(self, facade_id: str) -> list[int] | None:
+        facade = self._ground.building.facade(facade_id)
         if facade.axis is None:
             return None
         start = facade.start[facade.axis]
-        along = [abs(c - start) for c in _within(self._planes, facade.axis, start, facade.end[facade.axis])]
-        return sorted(along), self._heights
+        return sorted(abs(c - start) for c in _within(self._planes, facade.axis, start, facade.end[facade.axis]))
 
     def _of_case(self, design: Design) -> Lines | None:
-        """Lines of the wall that the case hangs on, heights of its underside; None on a skew wall."""
+        """Lines of the wall, or outdoors of the facade, that the case hangs on, heights of its underside; None on a
+        skew wall."""
+        undersides = sorted({z + MANIFOLD_DROP_MM for z in (*self._heights, *self._planes.hub)})
+        if design.outdoors:
+            along = self._along_facade(design.mount.facade_id)
+            return None if along is None else (along, undersides)
         wall = next(w for w in self._ground.sheets.walls if w.face.id == design.mount.face_id)
         if wall.is_skew:
             return None
-        return _along(wall, self._planes), sorted({z + MANIFOLD_DROP_MM for z in (*self._heights, *self._planes.hub)})
+        return _along(wall, self._planes), undersides
 
 
 def planes_of(ground: Ground, zones: Zones, need: Need) -> tuple[list[int], ...]:
@@ -68,7 +76,8 @@ def everything_of(ground: Ground, zones: Zones, need: Need) -> Active:
 def _critical(ground: Ground, zones: Zones, need: Need) -> tuple[Planes, list[int]]:
     active = everything_of(ground, zones, need)
     bands = sorted({(w.face.z0, w.face.z1) for w in ground.sheets.walls})
-    return active.planes, closed_heights(active.planes, [offset_of(need.heater)], bands).tolist()
+    offset = 0 if need.outdoors else offset_of(need.heater)
+    return active.planes, closed_heights(active.planes, [offset], bands).tolist()
 
 
 def _along(wall: WallSheet, planes: Planes) -> list[int]:

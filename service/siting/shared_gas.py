@@ -133,9 +133,10 @@ def _branch(hung: Hung, node_of: Mapping[tuple[str, int], str], node: str) -> Ga
 
 
 def _burner(hung: Hung, node: str) -> Appliance:
-    heater = hung.design.heater
+    """A heater as an appliance; outdoors it takes no room's air, as with direct vent."""
+    heater, apart = hung.design.heater, hung.design.outdoors or hung.design.heater.draft is Draft.DIRECT
     return Appliance(
-        node, HEATER_KIND, heater.input_max_w, heater.draft is Draft.DIRECT, hung.room, node,
+        node, HEATER_KIND, heater.input_max_w, apart, hung.room, node,
         heater.gas_inlet_min_pa, heater.gas_inlet_max_pa,
     )  # fmt: skip
 

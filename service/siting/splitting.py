@@ -11,6 +11,7 @@ from service.design import Design, Service
 from service.siting.clashes import Clash
 from service.siting.dwelling_search import DwellingSearch, Gas, Held, Region
 from service.siting.gas_shares import LONGEST, shared_keys
+from service.siting.needs import hanging_name
 from service.siting.neighbours import Neighbour
 from service.siting.own_places import Lines, beside
 from service.siting.shared_gas import SharedSupply
@@ -26,17 +27,18 @@ def split_by_heater(
     """Settle the heater of the first of two dwellings for which it is not: the one found, or any other; None where both
     are settled."""
     for k in pair:
-        label, every = designs[k].heater.label, frozenset(searches[k].inputs(helds[k]))
-        if helds[k].heaters != frozenset({label}):
-            parts = [frozenset({label}), *([every - {label}] if len(every) > 1 else [])]
+        name, every = hanging_name(designs[k].heater, designs[k].outdoors), frozenset(searches[k].inputs(helds[k]))
+        if helds[k].heaters != frozenset({name}):
+            parts = [frozenset({name}), *([every - {name}] if len(every) > 1 else [])]
             return [_put(helds, k, replace(helds[k], heaters=kept)) for kept in parts]
     return None
 
 
 def pinned_at(helds: Helds, stands: int, gives: int, near: Neighbour) -> Helds:
     """One of two dwellings held to the place of a neighbour's terminal or case, the other beside it."""
-    surface, s, z = _place(near.design, near.has_ends)
-    here = _put(helds, stands, _in(helds[stands], Region(surface, (s, s), (z, z)), near.has_ends))
+    ends = is_placed_by_end(near.design, near.has_ends)
+    surface, s, z = _place(near.design, ends)
+    here = _put(helds, stands, _in(helds[stands], Region(surface, (s, s), (z, z)), ends))
     return _put(here, gives, replace(helds[gives], beside=(*helds[gives].beside, near)))
 
 
@@ -45,15 +47,20 @@ def split_by_place(
 ) -> list[Helds] | None:
     """Split at the place of the dwelling that stands, whose heater is settled: there, with the other beside it, or at
     any other of its own lines. None where no place is left to split at."""
-    held, ends = helds[stands], clash.ends
+    held, ends = helds[stands], is_placed_by_end(design, clash.ends)
     lines = search.own_places(held, gas).lines_of(design, ends)
-    near = Neighbour(search.dwelling.id, bare(design), not ends, ends, False)
+    near = Neighbour(search.dwelling.id, bare(design), not ends, ends or design.outdoors, False)
     regions = held.ends if ends else held.mounts
     if lines is None or any(r.is_place for r in regions):
         return None
     here = pinned_at(helds, stands, clash.first if stands == clash.second else clash.second, near)
     regions = tuple(_elsewhere(*_place(design, ends), lines, regions))
     return [here, *(_put(helds, stands, _in(held, r, ends)) for r in regions)]
+
+
+def is_placed_by_end(design: Design, ends: bool) -> bool:
+    """Whether it is the vent's end that a place is settled by; outdoors the case is both."""
+    return ends and not design.outdoors
 
 
 def bare(design: Design) -> Design:
@@ -73,7 +80,7 @@ def _place(design: Design, ends: bool) -> tuple[str, int, int]:
     """Surface, distance and height of a design's terminal or case [mm]."""
     if ends:
         return place_of(design.terminal)
-    return design.mount.face_id, design.mount.s_mm, design.mount.bottom_z_mm
+    return design.mount.facade_id or design.mount.face_id, design.mount.s_mm, design.mount.bottom_z_mm
 
 
 def _elsewhere(surface: str, s: int, z: int, lines: Lines, held: tuple[Region, ...]) -> Iterator[Region]:

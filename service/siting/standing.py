@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from service.design import Design
 from service.siting.clashes import Clash
 from service.siting.dwelling_search import Gas, Held
 from service.siting.joint_nodes import Node
 from service.siting.neighbours import Neighbour
 from service.siting.pairs import BELOW, Party, Spot, in_order, put_at, sharpened, spots_of
-from service.siting.splitting import pinned_at, split_by_place
+from service.siting.splitting import is_placed_by_end, pinned_at, split_by_place
 
 Key = tuple[bool, Held, Gas, Held, Gas]
 GROUP_MM = (150, 1)
@@ -35,9 +36,9 @@ class Standing:
         held to its place already, and its runs are in the way, the other is held to one. Two for which tables tell no
         more than was known, as limits on runs decide, are split without. None where no place is left to split at."""
         held = node.helds[who[0]]
-        if all(_is_settled(held, c.ends) for c in clashes):
+        if all(_is_settled(held, parties[0].design, c.ends) for c in clashes):
             who, parties, held = who[::-1], parties[::-1], node.helds[who[1]]
-        unsettled = [c for c in clashes if not _is_settled(held, c.ends)]
+        unsettled = [c for c in clashes if not _is_settled(held, parties[0].design, c.ends)]
         kinds = [c.ends for c in unsettled]
         pair = (*who, held.heaters, node.helds[who[1]].heaters)
         kinds = [] if pair in self._loose and node.tried is None else kinds
@@ -103,9 +104,9 @@ def _group(spot: Spot, level: int) -> tuple[str, int, int]:
     return spot.surface_id, spot.s_mm // mm, spot.z_mm // mm
 
 
-def _is_settled(held: Held, ends: bool) -> bool:
+def _is_settled(held: Held, design: Design, ends: bool) -> bool:
     """Whether a heater's terminal, or its case, is held to one place."""
-    return any(r.is_place for r in (held.ends if ends else held.mounts))
+    return any(r.is_place for r in (held.ends if is_placed_by_end(design, ends) else held.mounts))
 
 
 def _least(spots: tuple[Spot, ...]) -> float:

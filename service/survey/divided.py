@@ -24,8 +24,7 @@ T = TypeVar("T", bound=_Named)
 def of_dwelling(survey: Survey, dwelling: Dwelling) -> Survey:
     """The survey as one dwelling has it: what it may not use is left out; building, plot and gas system stay whole.
 
-    No heater is hung outdoors, no other delivery pressure asked for: none of that is placed together with other
-    heaters.
+    No other delivery pressure is asked for: that is one for all of them.
     """
     fixtures = named(survey.water.fixtures, dwelling.fixtures)
     water = replace(
@@ -69,7 +68,7 @@ def _wishes(wishes: Preferences, rooms: Ids) -> Preferences:
     wanted = wishes.rooms_wanted
     if rooms is not None:
         wanted = tuple(r for r in rooms if r in wanted) or rooms
-    return replace(wishes, rooms_wanted=wanted, outdoors=False, alternatives=1)
+    return replace(wishes, rooms_wanted=wanted, alternatives=1)
 
 
 def sharing(survey: Survey, dwelling: Dwelling) -> int:

@@ -140,7 +140,7 @@ def _told(outcome: JointOutcome, searches: tuple[DwellingSearch, ...]) -> Iterat
 def _of_designs(answer: JointAnswer | None) -> Iterator[str]:
     """Of the designs' own reports."""
     for name, checked in () if answer is None else answer.designs:
-        reports = [r for r in (checked.vent, checked.hot_water) if r is not None]
+        reports = [r for r in (checked.vent, checked.outdoors, checked.hot_water) if r is not None]
         yield from (f"{name}: {told}" for report in reports for told in report.warnings)
         if checked.design.heater.draft is not Draft.DIRECT and checked.design.air_openings:
             yield (
@@ -155,5 +155,3 @@ def _not_together(survey: Survey) -> Iterator[str]:
         "Between exhausts of different heaters the codes name no distance: hold the instructions of both heaters "
         "against what the findings tell."
     )
-    if survey.preferences.outdoors:
-        yield "Not looked at where several heaters are placed together: a place outdoors."

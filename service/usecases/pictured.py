@@ -10,7 +10,7 @@ from service.clearance.model import Zone
 from service.clearance.regions import Regions, facade_regions, roof_regions
 from service.design import Design, Finding
 from service.errors import CheckFailed
-from service.siting.neighbour_ends import APART
+from service.siting.neighbour_ends import APART, SPACE
 from service.siting.neighbours import Apart, Neighbour
 from service.siting.roof import surfaces_of
 from service.siting.terminals import intake_at, sides_of
@@ -23,8 +23,13 @@ from service.usecases.clearances import outdoor_name
 from service.usecases.place import checked
 from service.usecases.results import CheckedDesign, Coverage, Deadlock, SurfaceRegions
 
-TERMINALS = "joint.terminals"
-"""What the checker calls the rule that two terminals are not in one place."""
+BY_CHECKER = {APART: "joint.terminals", SPACE: "joint.cases"}
+"""What the checker calls the rules that two heaters are not in one place."""
+TOGETHER = {
+    "joint.terminals": "two terminals are not in one place",
+    "joint.cases": "a case outdoors is before no terminal, and keeps its space",
+}
+"""These rules in words."""
 NOT_WHOLE = "The design is not whole and lawful: gas system, water, power and start-up are not told of it."
 
 
@@ -80,7 +85,9 @@ def _beside(
     for other in installed:
         if other is not one:
             apart = Apart(survey, building, Neighbour(other.dwelling, other.design), None)
-            for surface, zones in apart.terminal(heater, side_of(one.design)).items():
+            is_out = one.design.outdoors
+            found = apart.outdoors(heater) if is_out else apart.terminal(heater, side_of(one.design))
+            for surface, zones in found.items():
                 more[surface] += tuple(_by_checker(z) for z in zones)
     return more
 
@@ -106,8 +113,8 @@ def side_of(design: Design) -> IntakeSide | None:
 
 
 def _by_checker(zone: Zone) -> Zone:
-    """Two terminals in one place are judged by a rule of the checker's own name."""
-    return replace(zone, rule_id=TERMINALS) if zone.rule_id == APART else zone
+    """Two terminals in one place, and a case before one, are judged by rules of the checker's own names."""
+    return replace(zone, rule_id=BY_CHECKER.get(zone.rule_id, zone.rule_id))
 
 
 def _meant(survey: Survey, deadlock: Deadlock | None) -> tuple[Heater, bool]:
