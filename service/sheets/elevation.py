@@ -34,8 +34,8 @@ from service.usecases.results import SurfaceRegions
 _SAME_MM = 2
 """A distance as measured and one as drawn are the same within this [mm]: both are rounded."""
 _MOST_DIMENSIONS, _ENDS_OFF = 5, 9.0
-_DETAIL_MM, _FARTHEST_MM = 900.0, 2400.0
-"""Half of what a detail shows at least, and how far off a thing is still dimensioned in it [mm]."""
+_DETAIL_MM, _FARTHEST_MM, _SPARE_MM = 900.0, 2400.0, 150.0
+"""Half of what a detail shows at least, how far off a thing is still dimensioned, and what is shown beyond [mm]."""
 EXHAUSTS = "joint.exhausts"
 """What the checker calls how far exhausts of several heaters are from each other."""
 CENTRE_NOTE = "Zones are of the terminal's centre: its radius is added to what a rule asks of its edge."
@@ -232,8 +232,8 @@ def _as_drawn(
 
 def _round(at: Point, nearest: tuple[Dimension, ...]) -> Bounds:
     ends = [p for d in nearest for p in (d.start, d.end)]
-    xs = [at[0] - _DETAIL_MM, at[0] + _DETAIL_MM, *(x for x, _ in ends)]
-    ys = [at[1] - _DETAIL_MM, at[1] + _DETAIL_MM, *(y for _, y in ends)]
+    xs = [at[0] - _DETAIL_MM, at[0] + _DETAIL_MM, *(x + by for x, _ in ends for by in (-_SPARE_MM, _SPARE_MM))]
+    ys = [at[1] - _DETAIL_MM, at[1] + _DETAIL_MM, *(y + by for _, y in ends for by in (-_SPARE_MM, _SPARE_MM))]
     return min(xs), min(ys), max(xs), max(ys)
 
 

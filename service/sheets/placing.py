@@ -107,6 +107,8 @@ class Board:
                 continue
             total = cost + self._over(corners, leader)
             if best is None or total < best[0]:
+                total += self._lost(leader)  # takes longest to find out
+            if best is None or total < best[0]:
                 best = (total, Place(x, y, leader))
         if best is None:
             return None
@@ -146,16 +148,18 @@ class Board:
         if leader:
             line = LineString(leader)
             under += len(self._tree.query(line, predicate="intersects")) * _LEADER_OVER_LINE_MM
-            under += self._lines_along(line) * _LEADER_ALONG_LINE_MM
             others = [t for t in self._near(line.bounds) if isinstance(t, LineString)]
             under += _LEADERS_CROSS_MM * sum(line.intersects(other) for other in others)
         return under
 
-    def _lines_along(self, leader: LineString) -> int:
-        """How many lines run so close along a leader that it is lost in them."""
-        beside = leader.buffer(_LOST_MM / 6, cap_style="flat")
+    def _lost(self, leader: Ring) -> float:
+        """What lines count that run so close along a leader that it is lost in them."""
+        if not leader:
+            return 0.0
+        beside = LineString(leader).buffer(_LOST_MM / 6, cap_style="flat")
         met = (self.lines[i] for i in self._tree.query(beside, predicate="intersects"))
-        return sum(beside.intersection(line).length > _LOST_MM for line in met)
+        lost: int = sum(beside.intersection(line).length > _LOST_MM for line in met)
+        return lost * _LEADER_ALONG_LINE_MM
 
     def _settle(self, place: Place, wide: float, high: float) -> None:
         x, y = place.x, place.y
