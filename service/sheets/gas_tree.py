@@ -99,7 +99,8 @@ def _segment_cells(s: SegmentReport, tell: Tell) -> tuple[str, ...]:
     passes = "" if s.capacity_w is None else tell.load(s.capacity_w)
     ends = ["" if p is None else tell.pressure(p) for p in (s.pressure_in_pa, s.pressure_out_pa)]
     kind = (s.material_chosen or s.material).replace("_", " ")
-    return (f"{s.id} to {s.end}", f"{size} {kind}", tell.length(s.length_mm), tell.load(s.load_w), passes, *ends,
+    name = s.id if s.id.endswith(s.end) else f"{s.id} to {s.end}"
+    return (name, f"{size} {kind}", tell.length(s.length_mm), tell.load(s.load_w), passes, *ends,
             "" if s.action == "keep" else s.action)  # fmt: skip
 
 
@@ -107,7 +108,9 @@ def _inlet_cells(i: InletReport, tell: Tell) -> tuple[str, ...]:
     found = "not known" if i.full_fire_pa is None else tell.pressure(i.full_fire_pa)
     needs = f"needs {tell.pressure(i.min_pa)} to {tell.pressure(i.max_pa)}"
     verdict = {True: "kept", False: "NOT KEPT", None: "UNKNOWN"}[i.lawful]
-    return f"{i.id}: {i.kind}, {needs}", "", "", tell.load(i.input_w), "", "", found, verdict
+    kind = i.kind.replace("_", " ")
+    name = i.id if i.id == kind else f"{i.id}: {kind}"
+    return f"{name}, {needs}", "", "", tell.load(i.input_w), "", "", found, verdict
 
 
 def _headings() -> Iterator[Ink]:

@@ -20,7 +20,7 @@ from service.http.strict_json import loads
 from service.sheets.svg import NAMESPACE, svg
 from tests.scenarios.scenarios import TOGETHER
 from tests.scenarios.sheet_books import book, from_edges
-from tests.scenarios.test_sheet_figures import FEW_WORDS, close, gas_rows, lengths, sheet_texts
+from tests.scenarios.test_sheet_figures import FEW_WORDS, close, gas_rows, lengths, row_of, sheet_texts
 
 (NAME,) = TOGETHER
 
@@ -103,13 +103,13 @@ def test_the_shared_gas_system_is_a_tree_with_every_heater() -> None:
     """Row by row as the answer has it."""
     system, rows = shared()["gas_system"], gas_rows(NAME)
     for segment in system["segments"]:
-        (row,) = [r for r in rows if r[0].startswith(f"{segment['id']} to ")]
+        row = row_of(rows, segment["id"])
         assert f"{segment['load']:,.10g}" in row[3]
         assert segment["chosen"]["size"] in row[1]
     heaters = [i for i in system["inlets"] if i["kind"] == "tankless heater"]
     assert len(heaters) == len(designs())
     for inlet in system["inlets"]:
-        (row,) = [r for r in rows if r[0].startswith(f"{inlet['id']}: ")]
+        row = row_of(rows, inlet["id"])
         assert f"{inlet['full_fire']:,.6g} " in row[2] and row[-1] == "kept"
 
 
