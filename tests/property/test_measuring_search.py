@@ -12,7 +12,7 @@ from tests.property.depth import deep
 from tests.property.houses import house
 from tests.property.solving import cost_of, solved
 
-SEEDS = (*range(3000, 3000 + deep(5)), 3024)
+SEEDS = (*range(3000, 3000 + deep(8)), 3024)
 NEAR = Amendment("US18-ND2", 900, "so near that corners lie on small walls, invented")
 
 

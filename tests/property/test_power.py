@@ -20,7 +20,7 @@ from tests.property.depth import deep
 from tests.property.houses import house
 from tests.property.solving import CENT, cost_of, solved, solved_house
 
-SEEDS = range(deep(4))
+SEEDS = range(deep(6))
 QUICK = range(3)
 
 

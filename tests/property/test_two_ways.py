@@ -10,8 +10,8 @@ from tests.property.depth import deep
 from tests.property.houses import house
 from tests.property.solving import cost_of, solved, solved_house
 
-FIRST, CHUNK = 1020, 10
-HOUSES = deep(20)
+FIRST, CHUNK = 1020, 6
+HOUSES = deep(12)
 PLANES_AN_AXIS = 5
 
 
