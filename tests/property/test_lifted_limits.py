@@ -248,7 +248,9 @@ def _walled(survey: Survey) -> Survey:
 def test_a_wall_that_stands_over_the_roof(seed: int) -> None:
     """Deep snow closes all facades: a design over the roof is told, as it is without the posts, and by how much its end
     is too low beside them."""
-    survey = replace(house(seed), site=replace(house(seed).site, snow_depth_mm=4000))
+    plain = house(seed)
+    few = tuple(h for h in plain.heaters if h.id in ("co-direct-120", "nc-direct-120"))
+    survey = replace(plain, heaters=few, site=replace(plain.site, snow_depth_mm=4000))
     flat, walled = replace(survey, roof=Roof()), _walled(survey)
     assert cost_of(solved(survey)) == cost_of(solved(walled)) == float("inf")
     (way,) = (w for w in deadlock_of(walled).ways_out if as_one(w.rules) == {NEAR_WALL})
