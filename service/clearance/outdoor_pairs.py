@@ -13,7 +13,7 @@ from service.building.model import Building, Facade, Prism
 from service.clearance.model import FAR_MM, Zone
 from service.clearance.outdoors import outdoor_rules
 from service.clearance.plane import extent, facade_plane
-from service.clearance.roof_pairs import Reach, Standing
+from service.clearance.roof_pairs import Reach, StandingEnd
 from service.clearance.strips import prism_within
 from service.design import MANIFOLD_DROP_MM, Mount
 from service.survey.equipment import Heater, OutdoorListing
@@ -90,7 +90,7 @@ def body_reach(heater: Heater) -> Reach:
     return Reach(case.left, case.right, MANIFOLD_DROP_MM, case.up)
 
 
-def before_ends(building: Building, heater: Heater, end: Standing, radius_mm: int, rule_id: str) -> Iterator[Zone]:
+def before_ends(building: Building, heater: Heater, end: StandingEnd, radius_mm: int, rule_id: str) -> Iterator[Zone]:
     """Places of a heater outdoors at which its body would be nearer than ``radius_mm`` to the axis of a vent's end."""
     reach = body_reach(heater)
     for facade in building.facades:

@@ -24,7 +24,7 @@ INLET, RADIAL, ON_WALL = "combustion_inlet", "radial", "on_wall"
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class StandingEnd:
     """An end of a vent that stands: what it is called, plan point, heights from the roof up to the opening (in a wall
     that of its centre, twice), whether it is over a roof [mm]; ``far``: up to where before the wall a flue outlet may
     be."""
@@ -57,14 +57,14 @@ def reach_of(half_mm: int) -> Reach:
     return Reach(half_mm, half_mm, half_mm, half_mm)
 
 
-def standing_over(building: Building, name: str, end: RoofTerminal) -> Standing:
+def standing_over(building: Building, name: str, end: RoofTerminal) -> StandingEnd:
     """An end over a roof. KeyError where the building has no such plane."""
     low = building.roof_plane(end.roof_id).height_mm(end.x_mm, end.y_mm)
-    return Standing(name, (end.x_mm, end.y_mm), low, end.z_mm, True)
+    return StandingEnd(name, (end.x_mm, end.y_mm), low, end.z_mm, True)
 
 
 def bodily_zones(
-    building: Building, survey: Survey, spec: TerminalSpec, end: Standing, reach_mm: int, rule_id: str
+    building: Building, survey: Survey, spec: TerminalSpec, end: StandingEnd, reach_mm: int, rule_id: str
 ) -> Iterator[Zone]:
     """Places of an end of ``spec`` whose axis would be nearer than ``reach_mm`` to that of one that stands: straight on
     facades, and from a roof to a wall; in plan from roof to roof."""
@@ -77,13 +77,13 @@ def bodily_zones(
         yield from zones_near(ground, near, (end.at,), heights, rule_id, end.name, "")
 
 
-def _apart(end: Standing, rise: int, reach: int) -> tuple[Near, tuple[int, int]]:
+def _apart(end: StandingEnd, rise: int, reach: int) -> tuple[Near, tuple[int, int]]:
     """How near one over a roof may be, and between which heights of its opening the other is level with some of it."""
     return (Near(reach), (0, 0)) if end.over_roof else (Near(reach, space=reach), (end.z, end.z + rise))
 
 
 def roof_inlet_zones(
-    building: Building, survey: Survey, spec: TerminalSpec, exhaust: TerminalSpec, end: Standing, half_mm: int
+    building: Building, survey: Survey, spec: TerminalSpec, exhaust: TerminalSpec, end: StandingEnd, half_mm: int
 ) -> Iterator[Zone]:
     """Places of an end of ``spec`` over a roof whose inlet, a square of twice ``half_mm``, an exhaust that stands would
     be too near to."""
@@ -94,7 +94,7 @@ def roof_inlet_zones(
             yield from zones_near(ground, near, points, heights, sized.rule.id, end.name, sized.reading)
 
 
-def _over_roof(sized: SizedRule, exhaust: TerminalSpec, end: Standing, rise: int) -> tuple[Near, tuple[int, int]]:
+def _over_roof(sized: SizedRule, exhaust: TerminalSpec, end: StandingEnd, rise: int) -> tuple[Near, tuple[int, int]]:
     """The rule turned round. Two over a roof are measured in plan."""
     r = exhaust.radius_mm
     if sized.rule.relation == ON_WALL:
@@ -110,7 +110,7 @@ def _over_roof(sized: SizedRule, exhaust: TerminalSpec, end: Standing, rise: int
 
 
 def wall_inlet_zones(
-    building: Building, survey: Survey, exhaust: TerminalSpec, end: Standing, inlet: Reach
+    building: Building, survey: Survey, exhaust: TerminalSpec, end: StandingEnd, inlet: Reach
 ) -> Iterator[Zone]:
     """Places of an inlet in a wall that an exhaust over a roof, or in a wall, would be too near to; round a corner all
     is taken straight, so there they may be more."""
@@ -122,7 +122,7 @@ def wall_inlet_zones(
                 yield from _in_wall(facade, wide, sized, exhaust.radius_mm, end, inlet)
 
 
-def _in_wall(facade: Facade, e: Extent, sized: SizedRule, r: int, end: Standing, inlet: Reach) -> Iterator[Zone]:
+def _in_wall(facade: Facade, e: Extent, sized: SizedRule, r: int, end: StandingEnd, inlet: Reach) -> Iterator[Zone]:
     core, own = (e.s0, e.s1, end.z - inlet.up, end.z + inlet.down), 0 if end.over_roof else r
     zone = Zone(facade.id, *core, 0, sized.rule.id, end.name, sized.reading)
     if sized.rule.relation == RADIAL:

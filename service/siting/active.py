@@ -112,15 +112,15 @@ def _is_open(zones: Iterable[Zone], axis: int, line: int, at: int, last: int) ->
 
 def _hidden(zone: Zone, axis: int, line: int) -> tuple[int, int] | None:
     """Between which places of a line across an axis a zone lies, None if it does not meet it."""
-    across, (begin, end) = ((zone.s0, zone.s1), (zone.z0, zone.z1))[:: -1 if axis else 1]
+    turn = -1 if axis else 1
+    across, (begin, end) = ((zone.s0, zone.s1), (zone.z0, zone.z1))[::turn]
     half = _reach(zone.radius2, max(across[0] - line, line - across[1], 0))
     if not half and (zone.radius2 or not across[0] < line < across[1]):
         return None
-    begin, end = begin - half, end + half
-    if zone.within is not None:
-        box, (low, high) = (zone.within[:2], zone.within[2:])[:: -1 if axis else 1]
-        begin, end = max(begin, low), min(end, high) if box[0] < line < box[1] else low
-    return begin, end
+    if zone.within is None:
+        return begin - half, end + half
+    box, (low, high) = (zone.within[:2], zone.within[2:])[::turn]
+    return (max(begin - half, low), min(end + half, high)) if box[0] < line < box[1] else None
 
 
 def _reach(radius2: int, gap: int) -> int:

@@ -18,7 +18,7 @@ from service.clearance.outdoors import lowered, outdoor_zones
 from service.clearance.plane import facade_plane
 from service.clearance.roof import roof_zones
 from service.clearance.roof_pairs import (
-    Standing,
+    StandingEnd,
     bodily_zones,
     reach_of,
     roof_inlet_zones,
@@ -124,12 +124,12 @@ class EndsApart:
         exhaust = design.terminal, design.heater.outlet(design.outdoors).radius_mm
         return (exhaust,) if design.intake is None else (exhaust, (design.intake, intake_radius_mm(design.heater)))
 
-    def _standing(self, end: End) -> Standing:
+    def _standing(self, end: End) -> StandingEnd:
         if isinstance(end, RoofTerminal):
             return standing_over(self._building, self._name, end)
         facade, off = self._building.facade(end.facade_id), self._spec.off_wall_mm
         far = facade_plane(facade).point(end.s_mm, off) if off else None
-        return Standing(self._name, facade.point(end.s_mm), end.z_mm, end.z_mm, False, far)
+        return StandingEnd(self._name, facade.point(end.s_mm), end.z_mm, end.z_mm, False, far)
 
     def _in_walls(self, radius: int) -> Iterator[Zone]:
         """Places of an intake in a wall that the other's exhaust would be too near to. How far an exhaust must be from

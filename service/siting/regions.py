@@ -37,7 +37,7 @@ class RegionsOf:
         """``table`` holds bounds."""
         self._table = table
         self._asked: tuple[frozenset[int], float] = frozenset(), -np.inf
-        self._sums: dict[Service, Sums] = {}
+        self._through: dict[Service, Through] = {}
 
     def at(self, surfaces: Collection[int], most: float) -> Regions:
         """Where designs on some surfaces are that cost ``most`` [money units] or less."""
@@ -47,8 +47,8 @@ class RegionsOf:
             return Regions(None, _hubs(table, here))
         if asked != self._asked[0] or most > self._asked[1]:
             self._asked = asked, most
-            self._sums = {s: _sums(list(_runs(table, s)), here, most) for s in table.offers}
-        return Regions({s: sums.sheets(most) for s, sums in self._sums.items()}, _hubs(table, here))
+            self._through = {s: _through(list(_runs(table, s)), here, most) for s in table.offers}
+        return Regions({s: through.sheets(most) for s, through in self._through.items()}, _hubs(table, here))
 
 
 def _is_small(table: Table) -> bool:
@@ -78,7 +78,7 @@ def _with_hot(hot: Offer, offer: Offer, rest: Floats) -> Iterator[Run]:
 
 
 @dataclass(frozen=True, slots=True)
-class Sums:
+class Through:
     """Least cost of a design with a run of one service through each node, shape (nodes,) [money units]."""
 
     lattice: Lattice
@@ -92,7 +92,7 @@ class Sums:
         return _boxes(arcs.sheet[touched], self.lattice.box[:, touched])
 
 
-def _sums(runs: list[Run], here: Bools, most: float) -> Sums:
+def _through(runs: list[Run], here: Bools, most: float) -> Through:
     """Sums up to ``most``; what costs more may be inf."""
     lattice = runs[0][0].field.lattice
     first = lattice.firsts
@@ -101,7 +101,7 @@ def _sums(runs: list[Run], here: Bools, most: float) -> Sums:
         there = onward(track.field, *_entered(starts[here], rest[here]), most)
         through = np.minimum.reduceat(track.field.cost, first) + np.minimum.reduceat(there, first)
         units = np.minimum(units, through)
-    return Sums(lattice, lattice.nodes[first], units)
+    return Through(lattice, lattice.nodes[first], units)
 
 
 def _entered(starts: Ints, rest: Floats) -> tuple[Ints, Floats]:
