@@ -57,7 +57,7 @@ def budget_units(zone: Zone) -> int:
 @lru_cache(maxsize=65536)
 def loss_units(option: Option, length_mm: int, load_w: float, terms: Terms) -> int | None:
     """What an option loses over a length, fittings included, in whole units; None where that is not known."""
-    if load_w <= 0 or length_mm <= 0:
+    if load_w <= 0 or length_mm <= 0 or option.lossless:
         return 0
     lost = loss(option.material, option.size, length_mm, load_w, terms) / unit_of(terms.supply_pa)
     return ceil(lost) if lost < float("inf") else None
@@ -74,10 +74,10 @@ def by_pressure(tree: Tree, network: Network) -> list[Option] | None:
     return _picks(root[-1], len(ways)) if root else None
 
 
-def fronts(network: Network, prices: PriceBook) -> list[tuple[tuple[int, int], ...]]:
-    """``front`` of every pipe of the network."""
+def fronts(network: Network, found_trees: Iterable[Tree]) -> list[tuple[tuple[int, int], ...]]:
+    """``front`` of every pipe of the network, from the trees of its zones."""
     found: list[tuple[tuple[int, int], ...]] = [()] * len(network.pipes)
-    for tree in trees(network, prices):
+    for tree in found_trees:
         limits = [budget_units(tree.zone)] * len(tree.indices)
         stairs = _staircases(tree, _ways(tree), reserves(tree, network), limits)
         for index, labels in zip(tree.indices, stairs[:-1], strict=True):
@@ -92,7 +92,7 @@ def front(network: Network, prices: PriceBook, pipe_index: int) -> tuple[tuple[i
     The subtree ends with the zone: what is behind line regulators is not in the cost. An appliance whose inlet must
     see more than the zone's permitted drop leaves adds the difference to the need.
     """
-    return fronts(network, prices)[pipe_index]
+    return fronts(network, trees(network, prices))[pipe_index]
 
 
 def unit_of(supply_pa: float) -> float:

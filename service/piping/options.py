@@ -14,13 +14,15 @@ ACCESS_KEY = "access.pipe.finished"
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """One way of having a pipe. ``units_per_mm`` and ``units_once`` are money units (0 for what is there)."""
+    """One way of having a pipe. ``units_per_mm`` and ``units_once`` are money units (0 for what is there);
+    ``lossless``: as if it lost no pressure, where that limit is lifted."""
 
     material: str
     size: str
     units_per_mm: int = 0
     units_once: int = 0
     kept: bool = False
+    lossless: bool = False
 
     def units(self, length_mm: int) -> int:
         """Money units of the option over a length."""

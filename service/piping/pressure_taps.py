@@ -15,15 +15,14 @@ from numpy.typing import NDArray
 
 from service.piping.feeds import Feed
 from service.piping.labels import allowed_units, budget_units, by_pressure, fronts, loss_units, reserves, unit_of
+from service.piping.lengths import FAR_MM
 from service.piping.network import Network
 from service.piping.options import Option, options_for
 from service.piping.taps import Carrier
-from service.piping.trees import Tree, trees
+from service.piping.trees import PROBE_MM, Tree, losing_nothing, trees
 from service.survey.equipment import Heater, PriceBook
 from service.trades.gas_capacity import loss
 
-PROBE_MM = 1_000_000
-"""A length [mm] whose loss stands for that of every length."""
 ROUNDING_MM = 1e-6
 """Taken off a length so that a loss of exactly what is left is not passed by the last bit."""
 Step = tuple[int, int]
@@ -33,13 +32,19 @@ Step = tuple[int, int]
 class PressureTaps:
     """Staircases of all places of one network for one added input."""
 
-    def __init__(self, network: Network, prices: PriceBook, added_w: float) -> None:
-        """Prepare what does not depend on where the branch leaves."""
-        self.network, self.prices, self.added_w = network, prices, added_w
-        self.diversity = network.supply.diversity
+    def __init__(self, network: Network, prices: PriceBook, added_w: float, lifted: bool = False) -> None:
+        """Prepare what does not depend on where the branch leaves. ``lifted``: of each pipe the option that loses least
+        loses nothing."""
+        self.network = network
+        segments = [p.segment.id for p in network.pipes] if lifted else []
+        self.trees = {network.zones.index(t.zone): t for t in trees(network, prices, segments)}
+        self.stairs = fronts(network, self.trees.values())
+        # what each pipe carries, and may be, where the added input flows through it too
+        self.loads_w = [p.load.plus(added_w).drawn_w(network.supply.diversity) for p in network.pipes]
         self.options = [options_for(p.segment, prices) for p in network.pipes]
-        self.trees = {network.zones.index(t.zone): t for t in trees(network, prices)}
-        self.stairs = fronts(network, prices)
+        if lifted:
+            terms = (self.trees[p.zone].terms for p in network.pipes)
+            self.options = list(map(losing_nothing, self.options, self.loads_w, terms))
         self._known: dict[tuple[Carrier, int], tuple[Step, ...]] = {}
 
     def steps(self, carrier: Carrier, cut_mm: int) -> tuple[Step, ...]:
@@ -72,11 +77,10 @@ class PressureTaps:
     def _along(self, labels: list[Step], tree: Tree, index: int, length_mm: int | None) -> list[Step]:
         """Every label with every option of a pipe that carries the added load too."""
         i = tree.indices.index(index)
-        load = self.network.pipes[index].load.plus(self.added_w).drawn_w(self.diversity)
         length = tree.segments[i].length_mm if length_mm is None else length_mm
         found = []
         for option in self.options[index]:
-            lost = loss_units(option, length + tree.fittings_mm(i, option), load, tree.terms)
+            lost = loss_units(option, length + tree.fittings_mm(i, option), self.loads_w[index], tree.terms)
             if lost is not None:
                 found += [(so_far + lost, units + option.units(length)) for so_far, units in labels]
         return _front(s for s in found if s[0] <= budget_units(tree.zone))
@@ -136,8 +140,7 @@ class PressureTaps:
 
     def _loaded(self, tree: Tree, way: set[int]) -> Tree:
         """The tree of a zone with the added input on the way."""
-        pipes = [(i, self.network.pipes[i]) for i in tree.indices]
-        loads = [(p.load.plus(self.added_w) if i in way else p.load).drawn_w(self.diversity) for i, p in pipes]
+        loads = [self.loads_w[i] if i in way else w for i, w in zip(tree.indices, tree.loads_w, strict=True)]
         options = tuple(self.options[i] if i in way else o for i, o in zip(tree.indices, tree.options, strict=True))
         return replace(tree, loads_w=tuple(loads), options=options)
 
@@ -153,10 +156,13 @@ def _front(steps: Iterable[Step]) -> list[Step]:
 
 def branch_rooms_mm(feed: Feed, branch: Option, heater: Heater, lost: NDArray[np.int64]) -> NDArray[np.float64]:
     """Longest branches [whole mm], fittings included, after what is lost before each tap [whole units], shape as
-    ``lost``; 0 or less for none. A loss goes as the length, so the length goes as what is left."""
+    ``lost``; 0 or less for none. A loss goes as the length, so the length goes as what is left. A branch that loses
+    nothing may be as long as any."""
     zone, terms = feed.network.zones[feed.zone], feed.terms
     most = budget_units(zone)
     if feed.set_point is None:
         most = min(most, allowed_units(zone.supply_pa, zone.supply_pa - heater.gas_inlet_min_pa))
+    if branch.lossless:
+        return np.where(lost <= most, float(FAR_MM), 0.0)
     whole = loss(branch.material, branch.size, PROBE_MM, heater.input_max_w, terms) / unit_of(zone.supply_pa)
     return np.asarray(np.floor((most - lost) * (PROBE_MM / whole) - ROUNDING_MM), dtype=np.float64)

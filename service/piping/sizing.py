@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 from service.piping.growth import by_length
@@ -49,15 +49,16 @@ class Sizing:
     units: int | None
 
 
-def size(network: Network, prices: PriceBook, method: GasMethod) -> Sizing:
-    """Cheapest sizes by a method, each zone by itself.
+def size(network: Network, prices: PriceBook, method: GasMethod, lifted: Collection[str] = ()) -> Sizing:
+    """Cheapest sizes by a method, each zone by itself; by the pressure method segments ``lifted`` lose nothing in the
+    option that loses least.
 
     If some pipe of a zone cannot be had, the length methods still say what the others would be; by the pressure
     method then no pipe of the zone has a choice, for it is the run that fails. Raises ValueError for a zone whose drop
     is not positive or above its supply, and for a specific gravity outside 0.35 to 2.1.
     """
     pipes: list[Sized | None] = [None] * len(network.pipes)
-    for tree in trees(network, prices):
+    for tree in trees(network, prices, lifted):
         found = _pressed(tree, network) if method is GasMethod.PRESSURE else _measured(tree, method)
         for index, sized in zip(tree.indices, found, strict=True):
             pipes[index] = sized

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Collection
+from dataclasses import dataclass, replace
+from math import inf
 
 from service.piping.lengths import fitting_mm
 from service.piping.network import Network, Zone
 from service.piping.options import Option, options_for
 from service.survey.equipment import PriceBook
 from service.survey.model import GasFittings, GasSegment
-from service.trades.gas_capacity import Terms
+from service.trades.gas_capacity import Terms, loss
+
+PROBE_MM = 1_000_000
+"""A length [mm] whose loss stands for that of every length."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,13 +59,21 @@ class Tree:
         return [a + b for a, b in zip(own, below, strict=True)]
 
 
-def trees(network: Network, prices: PriceBook) -> list[Tree]:
-    """One tree for each zone that has pipes."""
+def trees(network: Network, prices: PriceBook, lifted: Collection[str] = ()) -> list[Tree]:
+    """One tree for each zone that has pipes; segments ``lifted`` lose nothing in the option that loses least."""
     members: list[list[int]] = [[] for _ in network.zones]
     for i, pipe in enumerate(network.pipes):
         members[pipe.zone].append(i)
     found = Offered(prices)
-    return [_tree(network, z, indices, found) for z, indices in enumerate(members) if indices]
+    return [_tree(network, z, indices, found, lifted) for z, indices in enumerate(members) if indices]
+
+
+def losing_nothing(options: tuple[Option, ...], load_w: float, terms: Terms) -> tuple[Option, ...]:
+    """Options of which the one that loses least, the first of equals, loses nothing; as they are where no loss is
+    known."""
+    lost = [loss(o.material, o.size, PROBE_MM, load_w, terms) for o in options]
+    least = min(lost, default=inf)
+    return tuple(replace(o, lossless=lost.index(least) == i and least < inf) for i, o in enumerate(options))
 
 
 class Offered:
@@ -79,17 +92,20 @@ class Offered:
         return self._known[key] if load_w > 0 else self._known[key][:1]
 
 
-def _tree(network: Network, zone: int, indices: list[int], offered: Offered) -> Tree:
+def _tree(network: Network, zone: int, indices: list[int], offered: Offered, lifted: Collection[str]) -> Tree:
     place = {index: i for i, index in enumerate(indices)}
     pipes, at = [network.pipes[i] for i in indices], network.zones[zone]
     loads = tuple(p.load.drawn_w(network.supply.diversity) for p in pipes)
+    terms = Terms(network.gas, at.supply_pa, at.drop_pa)
+    options = (offered.of(p.segment, load) for p, load in zip(pipes, loads, strict=True))
+    found = zip(pipes, options, loads, strict=True)
     return Tree(
         at,
-        Terms(network.gas, at.supply_pa, at.drop_pa),
+        terms,
         network.supply.fittings,
         tuple(indices),
         tuple(place.get(p.parent, -1) for p in pipes),
         tuple(p.segment for p in pipes),
         loads,
-        tuple(offered.of(p.segment, load) for p, load in zip(pipes, loads, strict=True)),
+        tuple(losing_nothing(o, load, terms) if p.segment.id in lifted else o for p, o, load in found),
     )

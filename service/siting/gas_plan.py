@@ -22,6 +22,7 @@ from service.piping.options import Option, branch_options
 from service.piping.pressure_taps import PressureTaps, branch_rooms_mm
 from service.piping.tap_costs import NOWHERE, TapCosts
 from service.piping.taps import Carrier, TapTree, carriers_of
+from service.piping.trees import losing_nothing
 from service.routing.ends import Anchor
 from service.routing.sources import Charges
 from service.routing.tariff import Floats
@@ -48,7 +49,7 @@ class Tapping:
     """One branch pipe from every anchor. ``charges``: works there, by anchor one (by length) or one for each step of
     its staircase (by pressure). Arrays have the shape of charges: ``upstream`` run before the tap and ``room`` for
     the branch with its fittings [mm], ``works`` as charged, but where there is no room too. ``tree`` and the length
-    that runs are held to [mm] are a length method's, None and 0 for the pressure method.
+    that runs are held to [mm] are a length method's, None and 0 for the pressure method. ``lifted`` as the plan's.
     """
 
     feed: Feed
@@ -62,6 +63,7 @@ class Tapping:
     upstream: Floats
     room: Floats
     works: Floats
+    lifted: bool
 
     @property
     def is_shut(self) -> bool:
@@ -97,15 +99,15 @@ class GasPlan:
     most_mm: float = inf
 
     def __init__(self, survey: Survey, heater: Heater, lifted: bool = False) -> None:
-        """Find the zones that can feed the heater; nothing is priced yet. ``lifted``: by a length method the size that
-        reaches farthest does so without end, of the branch and of every pipe."""
+        """Find the zones that can feed the heater; nothing is priced yet. ``lifted``: the size that reaches farthest
+        does so without end, by pressure that which loses least loses nothing, of the branch and of every pipe."""
         self.lifted = lifted
         self.supply, self.prices, self.heater = survey.gas, survey.prices, heater
         self.feeds = feeds_of(survey.gas, survey.site.gas, survey.prices, heater)
         self._merged: dict[tuple[int, str], Iterator[Step]] = {}
         input_w = heater.input_max_w
         if survey.gas.method is GasMethod.PRESSURE:
-            self._pressures = [PressureTaps(f.network, survey.prices, input_w) for f in self.feeds]
+            self._pressures = [PressureTaps(f.network, survey.prices, input_w, lifted) for f in self.feeds]
         else:
             self._trees = [TapTree(f.network, survey.prices, survey.gas.method, input_w, lifted) for f in self.feeds]
 
@@ -187,7 +189,8 @@ class GasPlan:
         lost = np.array([lost for _, _, (lost, _) in steps], dtype=np.int64)
         units = np.array([units + feed.units for _, _, (_, units) in steps], dtype=float)
         upstream = np.array([taps.upstream_mm(p.carrier, p.cut_mm) if p else 0 for p in places], dtype=float)[anchors]
-        for branch in branch_options(self.prices, material):
+        options = branch_options(self.prices, material)
+        for branch in losing_nothing(options, self.heater.input_max_w, feed.terms) if self.lifted else options:
             room = branch_rooms_mm(feed, branch, self.heater, lost)
             charges = Charges(anchors, np.where(room > 0, units, np.inf))
             yield self._tapping(index, branch, places, None, 0, charges, upstream, room, units)
@@ -199,7 +202,7 @@ class GasPlan:
         counted = self.supply.fittings is GasFittings.COUNTED
         bend, tee = (f(branch.material, branch.size) if counted else 0 for f in (elbow_mm, tee_mm))
         return Tapping(
-            self.feeds[index], branch, bend, tee, places, tree, held_mm, charges, upstream, room, works
+            self.feeds[index], branch, bend, tee, places, tree, held_mm, charges, upstream, room, works, self.lifted
         )  # fmt: skip
 
 

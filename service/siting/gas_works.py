@@ -26,7 +26,7 @@ def works_at(tapping: Tapping, charge: int, heater: Heater, route: Route, survey
     works = GasWorks((), pressure, feed.regulators, feed.set_point is not None)
     renewals, upstream = _by_length(tapping, charge), round(float(tapping.upstream[charge]))
     if tapping.tree is None:
-        renewals, upstream = _by_pressure(survey, heater, route, works, place)
+        renewals, upstream = _by_pressure(survey, heater, route, works, place, tapping)
     return replace(works, renewals=tuple(sorted(renewals, key=lambda r: (r.segment_id, r.part)))), upstream
 
 
@@ -46,13 +46,13 @@ def _by_length(tapping: Tapping, charge: int) -> list[Renewal]:
 
 
 def _by_pressure(
-    survey: Survey, heater: Heater, route: Route, works: GasWorks, place: Place
+    survey: Survey, heater: Heater, route: Route, works: GasWorks, place: Place, tapping: Tapping
 ) -> tuple[list[Renewal], int]:
     """As the cheapest sizes of the whole system with this branch are, and the run before the tap with its fittings."""
     supply = _under(survey.gas, works)
     extended = with_heater(supply, _branch(survey, heater, route, works, place.cut_mm))
     network = Network(extended.supply, survey.site.gas)
-    sizing = size(network, survey.prices, survey.gas.method)
+    sizing = size(network, survey.prices, survey.gas.method, _lifted(extended, tapping))
     parts = {extended.before: RenewedPart.BEFORE_TAP, extended.after: RenewedPart.AFTER_TAP}
     named = {s.id: s for s in supply.segments}
     chosen = [(p.segment, s.choice) for p, s in zip(network.pipes, sizing.pipes, strict=True)]
@@ -64,6 +64,12 @@ def _by_pressure(
     way = network.way_in_zone(network.into[extended.node])[1:]
     run = [(*chosen[i], chosen[i][0].length_mm) for i in way]
     return renewals, sum(mm + fitting_mm(s, o, supply.fittings) for s, o, mm in run if o is not None)
+
+
+def _lifted(extended: Extended, tapping: Tapping) -> list[str]:
+    """Segments that may lose nothing: where that is lifted, all old ones and such a branch."""
+    every = [s.id for s in extended.supply.segments if s.id != extended.branch or tapping.branch.lossless]
+    return every if tapping.lifted else []
 
 
 def _renewal(segment: GasSegment, part: RenewedPart, option: Option, length_mm: int) -> Renewal:

@@ -11,10 +11,10 @@ from service.design import Surface
 from service.piping.feeds import feeds_of
 from service.piping.network import Load, Network
 from service.rules.rulesets import rule_set
+from service.siting import lifts
 from service.siting.air_plan import AirPlan
 from service.siting.costing import OUTDOOR_KEY, Extras
 from service.siting.gas_plan import GasPlan
-from service.siting.lifts import CIRCUIT, DEMAND, DRAIN_SIZE, GAS_INLET, GAS_RUN, WATER_FLOW, WATER_PRESSURE, Rules
 from service.siting.power import power_obstacle
 from service.siting.roof import is_twin
 from service.siting.tariffs import intake_keys, terminal_key_of, vent_tariff
@@ -69,7 +69,7 @@ def hanging_name(heater: Heater, outdoors: bool) -> str:
     return f"{heater.label} outdoors" if outdoors else heater.label
 
 
-def needs_of(survey: Survey, lifted: Rules = frozenset()) -> tuple[tuple[Need, ...], tuple[str, ...]]:
+def needs_of(survey: Survey, lifted: lifts.Rules = frozenset()) -> tuple[tuple[Need, ...], tuple[str, ...]]:
     """Heaters this house can feed, each with each of its vents and then outdoors, and why the others are left out.
 
     They are sorted by the heater's id and then as its listing names the vents: of equals the first wins. ``lifted``:
@@ -77,9 +77,9 @@ def needs_of(survey: Survey, lifted: Rules = frozenset()) -> tuple[tuple[Need, .
     """
     reasons: list[str] = []
     fed: list[tuple[Heater, bool]] = []
-    duty = None if (facts := survey.hot_water) is None or lifted >= DEMAND else duty_of(facts)
+    duty = None if (facts := survey.hot_water) is None or lifted >= lifts.DEMAND else duty_of(facts)
     for offered in sorted(survey.heaters, key=lambda h: h.id):
-        heater = _at_any_pressure(survey, offered) if lifted >= GAS_INLET else offered
+        heater = _at_any_pressure(survey, offered) if lifted >= lifts.GAS_INLET else offered
         if reason := _obstacle(survey, heater, duty, lifted):
             reasons.append(f"Heater {heater.label} is left out: {reason}.")
             continue
@@ -90,7 +90,7 @@ def needs_of(survey: Survey, lifted: Rules = frozenset()) -> tuple[tuple[Need, .
         reasons += [f"Heater {label} is left out: {reason}." for label, reason in unsuited.items()]
         reasons += _not_outdoors(survey, heater, barred)
     plans = {_gas_key(h): h for h, _ in reversed(fed)}
-    made = {key: GasPlan(survey, h, lifted >= GAS_RUN) for key, h in plans.items()}
+    made = {key: GasPlan(survey, h, lifted >= lifts.gas_pipe(survey.gas.method)) for key, h in plans.items()}
     connected = Network(survey.gas, survey.site.gas).connected
     needs = tuple(replace(_need(survey, h, made[_gas_key(h)], connected), outdoors=outdoors) for h, outdoors in fed)
     return with_leaders(needs, survey), tuple(reasons)
@@ -131,7 +131,7 @@ def _at_any_pressure(survey: Survey, heater: Heater) -> Heater:
     return replace(heater, gas_inlet_min_pa=0.0, gas_inlet_max_pa=inf)
 
 
-def _obstacle(survey: Survey, heater: Heater, duty: Duty | None, lifted: Rules) -> str | None:
+def _obstacle(survey: Survey, heater: Heater, duty: Duty | None, lifted: lifts.Rules) -> str | None:
     if survey.site.fuel not in heater.fuels:
         return f"it does not burn {survey.site.fuel.replace('_', ' ')}"
     if not feeds_of(survey.gas, survey.site.gas, survey.prices, heater):
@@ -140,12 +140,12 @@ def _obstacle(survey: Survey, heater: Heater, duty: Duty | None, lifted: Rules) 
         return "it condenses and the survey names no drain"
     if duty is not None and (short := shortfall(heater, duty, survey.site.altitude_m, survey.units)):
         return short
-    if not lifted >= WATER_FLOW and not _water_sizes(survey, heater, hot=True):
+    if not lifted >= lifts.WATER_FLOW and not _water_sizes(survey, heater, hot=True):
         return "its flow is more than the largest water pipe of the tables carries"
     return (
-        (None if lifted >= WATER_PRESSURE else _pressure_obstacle(survey, heater))
-        or (None if lifted >= DRAIN_SIZE else _drain_obstacle(heater))
-        or power_obstacle(survey, heater, lifted >= CIRCUIT)
+        (None if lifted >= lifts.WATER_PRESSURE else _pressure_obstacle(survey, heater))
+        or (None if lifted >= lifts.DRAIN_SIZE else _drain_obstacle(heater))
+        or power_obstacle(survey, heater, lifted >= lifts.CIRCUIT)
     )
 
 

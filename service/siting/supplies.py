@@ -5,15 +5,14 @@ from __future__ import annotations
 from service.building.model import Building
 from service.building.pressure import pressure_of
 from service.siting.air_plan import AirPlan
-from service.siting.lifts import AIR, GAS_RUN, SUPPLIES, WATER_PRESSURE, Rules
+from service.siting.lifts import AIR, GAS_LOSS, GAS_RUN, SUPPLIES, WATER_PRESSURE, Rules, gas_pipe
 from service.siting.needs import Need, needs_of
 from service.survey.equipment import Draft
-from service.survey.model import GasMethod, Survey
+from service.survey.model import Survey
 
 
 def in_question(survey: Survey, building: Building) -> tuple[Rules, ...]:
-    """Groups of limits that keep some heater out, or may keep some run: sizing by pressure has no limit of its own for
-    the gas run, so that one is not lifted there."""
+    """Groups of limits that keep some heater out, or may keep some run."""
     every = frozenset[str]().union(*SUPPLIES)
     needs = needs_of(survey, every)[0]
     return tuple(g for g in SUPPLIES if _binds(survey, building, needs, g) or _keeps_out(survey, needs, every - g))
@@ -26,8 +25,8 @@ def _keeps_out(survey: Survey, needs: tuple[Need, ...], lifted: Rules) -> bool:
 
 def _binds(survey: Survey, building: Building, needs: tuple[Need, ...], group: Rules) -> bool:
     """Whether a limit may close places to a heater that is let in."""
-    if group == GAS_RUN:
-        return survey.gas.method is not GasMethod.PRESSURE
+    if group in (GAS_RUN, GAS_LOSS):
+        return group == gas_pipe(survey.gas.method)
     if group == WATER_PRESSURE:
         return any(pressure_of(survey, building, need.heater) is not None for need in needs)
     return group == AIR and _lacks_air(survey, building, needs)
