@@ -69,6 +69,12 @@ class Lattice:
         nodes = self.nodes
         return np.flatnonzero(np.append(True, nodes[1:] != nodes[:-1]))
 
+    def has_arcs(self, node_keys: Ints) -> Bools:
+        """Whether some arc leads to a node, and not a bend alone."""
+        first, last = (self.indptr[np.searchsorted(self.states, (node_keys + k) << AXIS_BITS)] for k in (0, 1))
+        arcs = np.append(0, np.cumsum(self.perm < 2 * len(self.arcs.a)))
+        return np.asarray(arcs[last] > arcs[first])
+
     def state_ids(self, node_keys: Ints, axis: int) -> Ints:
         """State numbers of nodes for one axis, -1 where there is none."""
         wanted = (node_keys << AXIS_BITS) | axis

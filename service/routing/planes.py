@@ -125,4 +125,18 @@ def closed_heights(planes: Planes, offsets: Iterable[int], bands: list[tuple[int
         for floor, ceiling in bands:
             manifolds = candidates[(candidates >= floor) & (candidates + d <= ceiling)]
             parts += [manifolds, manifolds + d]
-    return np.unique(np.concatenate(parts))
+    return distinct(np.concatenate(parts))
+
+
+def distinct(values: Ints) -> Ints:
+    """Whole numbers in rising order, each once: several times as fast as NumPy's own way, which hashes them first."""
+    found = np.sort(values)
+    return found[np.append(True, found[1:] != found[:-1])] if len(found) else found
+
+
+def among(found: Ints, values: Ints) -> NDArray[np.bool_]:
+    """Which values are among some in rising order."""
+    if not len(found):
+        return np.zeros(len(values), dtype=bool)
+    at = np.minimum(np.searchsorted(found, values), len(found) - 1)
+    return np.asarray(found[at] == values)

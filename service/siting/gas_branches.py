@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 from service.building.model import Building
 from service.design import Route
 from service.piping.network import Network
+from service.routing.anchors import moved
 from service.routing.ends import Anchor, AnchorLine
-from service.routing.sources import moved
 from service.siting.ground import Ends, developed_mm
 from service.survey.model import Survey
 

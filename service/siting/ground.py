@@ -11,6 +11,7 @@ from service.building.pressure import pressure_of
 from service.design import Service
 from service.piping.network import Network
 from service.piping.options import branch_options
+from service.routing.anchors import Tied
 from service.routing.ends import Anchor, AnchorLine, anchors_at, lines_along
 from service.routing.obstacles import Obstacle, obstacles_of
 from service.routing.planes import Planes, base_planes
@@ -77,6 +78,7 @@ class Ground:
     _extras: dict[tuple[str, bool], list[Extras | None]] = field(
         init=False, default_factory=dict, compare=False, repr=False
     )
+    _tied: dict[Service, Tied] = field(init=False, default_factory=dict, compare=False, repr=False)
 
     def extras(self, need: Need) -> list[Extras | None]:
         """What else to buy for a heater by room, None where it cannot have air; found once."""
@@ -84,6 +86,13 @@ class Ground:
         if key not in self._extras:
             self._extras[key] = [extras_in(self.air, self.survey, room, need) for room in self.building.rooms]
         return self._extras[key]
+
+    def tied(self, service: Service) -> Tied:
+        """A service's ends as runs meet them, made once."""
+        if service not in self._tied:
+            ends = self.ends[service]
+            self._tied[service] = Tied(self.sheets, ends.anchors, ends.lines)
+        return self._tied[service]
 
     def passages(self, service: Service) -> tuple[tuple[Passage, int], ...]:
         """Passages in which a service pays something else than its price, with that [money units]."""

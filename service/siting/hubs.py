@@ -8,9 +8,9 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from service.design import MANIFOLD_DROP_MM
-from service.routing.columns import Boxes, Cuts, around, between, outdoor_nodes
+from service.routing.columns import FAR_MM, Boxes, Cuts, between, outdoor_nodes
 from service.routing.lattice import Bools, Lattice
-from service.routing.planes import Ints, Lines
+from service.routing.planes import Ints, Lines, among, distinct
 from service.routing.sheets import OuterCrossing, Sheets, WallSheet
 from service.survey.equipment import Heater
 
@@ -54,7 +54,7 @@ class Hubs:
     def lines(self, surface: int) -> Lines:
         """Distances and heights of the manifold at which a surface has places."""
         here = self.ruled[0] == surface
-        return np.unique(self.ruled[1][here]), np.unique(self.ruled[2][here])
+        return distinct(self.ruled[1][here]), distinct(self.ruled[2][here])
 
     def within(self, boxes: Boxes) -> Hubs:
         """Those in or beside boxes (along a surface, and heights of the manifold) by surface."""
@@ -75,8 +75,8 @@ class Hubs:
 
 def _beside(values: Ints, lo: int, hi: int) -> Bools:
     """Which values lie in a range, or next to it among all of them."""
-    lines = np.unique(values)[around(np.unique(values), lo, hi)]
-    return np.isin(values, lines)
+    before, after = values[values <= lo].max(initial=-FAR_MM), values[values >= hi].min(initial=FAR_MM)
+    return np.asarray((values >= before) & (values <= after))
 
 
 def offset_of(heater: Heater) -> int:
@@ -172,7 +172,7 @@ def _on_wall(w: WallSheet, cuts: Cuts, offset: int) -> tuple[Ints, ...]:
     """Wall, coordinate, distance, manifold height, node keys of manifold and vent, reach."""
     columns, heights = cuts.columns(w), cuts.coordinates[2]
     zs = heights[(heights >= w.face.z0) & (heights + offset <= w.face.z1)]
-    zs = zs[np.isin(zs + offset, heights)]
+    zs = zs[among(heights, zs + offset)]
     k, z = (g.ravel() for g in np.meshgrid(np.arange(len(columns.c)), zs, indexing="ij"))
     low = cuts.keys.pack(w.room, columns.x[k], columns.y[k], z)
     high = cuts.keys.pack(w.room, columns.x[k], columns.y[k], z + offset)

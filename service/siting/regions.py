@@ -19,7 +19,7 @@ from service.routing.columns import FAR_MM, Box, Boxes
 from service.routing.fields import onward
 from service.routing.house_grids import NO_SHEET
 from service.routing.lattice import Bools, Lattice
-from service.routing.planes import Ints
+from service.routing.planes import Ints, among, distinct
 from service.routing.tariff import Floats
 from service.siting.offers import Offer, Track
 from service.siting.stage import Table
@@ -88,7 +88,7 @@ class Through:
     def sheets(self, most: float) -> Boxes:
         """Boxes around the arcs that touch a node through which some run can be cheap enough."""
         arcs, kept = self.lattice.arcs, self.nodes[self.units <= most]
-        touched = (arcs.sheet != NO_SHEET) & (_among(kept, arcs.a) | _among(kept, arcs.b))
+        touched = (arcs.sheet != NO_SHEET) & (among(kept, arcs.a) | among(kept, arcs.b))
         return _boxes(arcs.sheet[touched], self.lattice.box[:, touched])
 
 
@@ -114,13 +114,6 @@ def _entered(starts: Ints, rest: Floats) -> tuple[Ints, Floats]:
     return states, least
 
 
-def _among(sorted_keys: Ints, keys: Ints) -> Bools:
-    if not len(sorted_keys):
-        return np.zeros(len(keys), dtype=bool)
-    at = np.minimum(np.searchsorted(sorted_keys, keys), len(sorted_keys) - 1)
-    return np.asarray(sorted_keys[at] == keys)
-
-
 def _boxes(sheets: Ints, box: Ints) -> dict[int, Box]:
     numbers, where = np.unique(sheets, return_inverse=True)
     low, high = np.full((2, len(numbers)), FAR_MM), np.full((2, len(numbers)), -FAR_MM)
@@ -134,9 +127,9 @@ def _boxes(sheets: Ints, box: Ints) -> dict[int, Box]:
 def _hubs(table: Table, here: Bools) -> dict[int, Box]:
     """Boxes around the hubs that are cheap enough and the places between them and their neighbours."""
     found, hubs = {}, table.hubs
-    for surface in np.unique(hubs.surface[here]).tolist():
+    for surface in distinct(hubs.surface[here]).tolist():
         every = hubs.surface == surface
-        spans = (_wider(np.unique(v[every]), v[every & here]) for v in (hubs.s, hubs.manifold_z))
+        spans = (_wider(distinct(v[every]), v[every & here]) for v in (hubs.s, hubs.manifold_z))
         (a, b), (c, d) = spans
         found[surface] = a, b, c, d
     return found

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Container, Iterable, Mapping
 from dataclasses import dataclass, replace
-from math import dist
 
 import numpy as np
 
@@ -13,7 +12,7 @@ from service.clearance.model import Zone
 from service.design import Piece, RoofTerminal, Surface, Terminal
 from service.routing.columns import Columns, Cuts, between
 from service.routing.lattice import Bools, Lattice
-from service.routing.planes import Ints, Lines
+from service.routing.planes import Ints, Lines, distinct
 from service.routing.roof import roof_columns
 from service.routing.sheets import Sheets, WallSheet
 from service.routing.tariff import Floats, Sources, Tariff
@@ -53,7 +52,7 @@ NO_OUTLETS = Outlets(*(np.zeros(0, dtype=np.int64) for _ in range(8)))
 def outlets_of(building: Building, sheets: Sheets, cuts: Cuts, lattice: Lattice) -> Outlets:
     """All states from which a vent can leave the house square to its wall, or straight up through the roof."""
     index = {f.id: i for i, f in enumerate(building.facades)}
-    met = set(np.unique(lattice.arcs.sheet).tolist())
+    met = set(distinct(lattice.arcs.sheet).tolist())
     columns = [
         _stretch_outlets(w, t, index[t.facade_id], building.facades[index[t.facade_id]], cuts, lattice)
         for w in sheets.walls
@@ -76,7 +75,7 @@ def _stretch_outlets(
     nodes = cuts.keys.pack(w.room, columns.x[k], columns.y[k], z)
     s = t.facade_s0 + columns.s[k] - t.s0
     along = [np.full(len(k), w.index), columns.c[k], np.full(len(k), facade_index), s, z]
-    depth = _depths(w, t, facade, columns)[k]
+    depth = _depths(t, facade, columns)[k]
     rows = []
     for axis in sorted({0, 1, 2, w.axis}):
         state = lattice.state_ids(nodes, axis)
@@ -97,30 +96,34 @@ def lines_of(building: Building, sheets: Sheets, cuts: Cuts, outlets: Outlets, f
     """Lines of a whole facade, of whatever part of it the outlets are; of a roof plane those of its outlets."""
     if facade >= len(building.facades):
         here = outlets.facade == facade
-        return np.unique(outlets.s[here]), np.unique(outlets.z[here])
+        return distinct(outlets.s[here]), distinct(outlets.z[here])
     along, up = [np.zeros(0, dtype=np.int64)], [np.zeros(0, dtype=np.int64)]
     before = building.facades[facade]
     for w, t in ((wall, t) for wall in sheets.walls for t in wall.face.stretches if t.facade_id == before.id):
         on, zs = _cut_stretch(w, t, before, cuts)
         along.append(t.facade_s0 + cuts.columns(w).s[on] - t.s0)
         up.append(zs if len(on) else zs[:0])
-    return np.unique(np.concatenate(along)), np.unique(np.concatenate(up))
+    return distinct(np.concatenate(along)), distinct(np.concatenate(up))
 
 
 def _goes_square(w: WallSheet, t: Stretch, facade: Facade, columns: Columns) -> Bools:
     """Whether the way through is square to the wall at each upright, to the rounding of its points if skew: not where
     the outside runs at another angle."""
-    out = np.array([facade.point(t.facade_s0 + int(s) - t.s0) for s in columns.s], dtype=np.int64).reshape(-1, 2)
     along = np.subtract(w.face.end, w.face.start) / w.face.length_mm
-    off = (out - np.stack([columns.x, columns.y], axis=1)) @ along
-    return np.asarray(np.abs(off) <= (1 if w.is_skew else 0))
+    return np.asarray(np.abs(_through(t, facade, columns) @ along) <= (1 if w.is_skew else 0))
 
 
-def _depths(w: WallSheet, t: Stretch, facade: Facade, columns: Columns) -> Ints:
+def _depths(t: Stretch, facade: Facade, columns: Columns) -> Ints:
     """From the face to the facade's plane at each upright of the wall [mm]."""
-    inner = zip(columns.x.tolist(), columns.y.tolist(), strict=True)
-    outer = [facade.point(t.facade_s0 + int(s) - t.s0) for s in columns.s]
-    return np.array([round(dist(p, q)) for p, q in zip(inner, outer, strict=True)], dtype=np.int64)
+    across, along = _through(t, facade, columns).T
+    return np.asarray(np.rint(np.hypot(across, along)), dtype=np.int64)
+
+
+def _through(t: Stretch, facade: Facade, columns: Columns) -> Ints:
+    """From the face to the facade at each upright of a wall, shape (n, 2) [mm]; points as ``Facade.point`` rounds."""
+    share = (t.facade_s0 + columns.s - t.s0)[:, None] / facade.length_mm
+    out = np.rint(facade.start + share * np.subtract(facade.end, facade.start)).astype(np.int64)
+    return np.asarray(out - np.stack([columns.x, columns.y], axis=1))
 
 
 def lawful(

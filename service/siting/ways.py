@@ -20,7 +20,7 @@ from service.routing.lattice import Bools, Lattice, build_lattice
 from service.routing.obstacles import Obstacle, blocked
 from service.routing.planes import Ints, Lines
 from service.routing.roof import in_the_way
-from service.routing.sources import Charges, Entries, anchors_on, entries_of, tail_states
+from service.routing.sources import Charges, Entries, entries_of, tail_states
 from service.routing.tariff import Floats, Sources, Tariff
 from service.siting.active import Active
 from service.siting.gas_plan import GasPlan, Tapping
@@ -56,8 +56,7 @@ class Ways:
     ) -> None:  # fmt: skip
         self.ground, self.active, self.heights = ground, active, heights
         self.cuts = cuts_of(ground.sheets, active.planes, heights, outdoors)
-        cut, ends = self.cuts.coordinates, sorted(ground.ends.items())
-        self.anchors = {s: anchors_on(cut, ground.sheets, e.anchors, e.lines, outdoors) for s, e in ends}
+        self.anchors = {s: ground.tied(s).at(self.cuts.coordinates, outdoors) for s in sorted(ground.ends)}
         self.lattices = self._lattices(outdoors, regions)
         self.outlets: Outlets = self._outlets()
         self.ceilings: dict[Service, float] = {}
@@ -212,7 +211,7 @@ def _arcs_between(lattice: Lattice, states: tuple[int, ...]) -> Ints:
 def _met(lattice: Lattice, anchors: tuple[Anchor, ...]) -> tuple[Anchor, ...]:
     """Anchors that some arc of a lattice leads to."""
     table = np.array([(a.room, *a.point) for a in anchors], dtype=np.int64).reshape(-1, 4)
-    there = np.isin(lattice.keys.pack(*table.T), np.concatenate([lattice.arcs.a, lattice.arcs.b]))
+    there = lattice.has_arcs(lattice.keys.pack(*table.T))
     return tuple(a for a, is_met in zip(anchors, there.tolist(), strict=True) if is_met)
 
 

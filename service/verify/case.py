@@ -12,9 +12,9 @@ import numpy as np
 from service.clearance.model import spec_of
 from service.clearance.roof import rise_on
 from service.design import NO_EXPOSED_VENT, Service, Surface
+from service.routing.anchors import anchors_on
 from service.routing.ends import Anchor
 from service.routing.roof import in_the_way
-from service.routing.sources import anchors_on
 from service.siting.active import Active, AddPlane, hung_on, on_surface
 from service.siting.ground import Ground
 from service.siting.needs import Need, extras_in

@@ -14,8 +14,8 @@ from service.check.place import face_holds, plan
 from service.check.routes import elbows_of
 from service.design import Piece, Route, Service, Surface
 from service.http.schemas import load_survey
+from service.routing.anchors import anchors_on
 from service.routing.ends import Anchor
-from service.routing.sources import anchors_on
 from service.settings import Settings
 from service.siting.ground import Ground, first_planes, ground_of
 from service.survey.model import Point3, WaterLine
