@@ -41,6 +41,28 @@ class Field:
             out.append(int(self.previous[out[-1]]))
         return out
 
+    def straight_path(self, state: int) -> list[int]:
+        """As dear a path that goes straight on wherever it can: for runs that bend for nothing and may be of any
+        length."""
+        out, way, xyz = [state], None, self.lattice.xyz
+        costs = np.where(self.closed, np.inf, self.tariff.arc_costs(self.lattice))
+        while self.previous[out[-1]] != self.lattice.count:
+            ahead = self._ahead(out[-1], way, costs)
+            out.append(int(self.previous[out[-1]]) if ahead is None else ahead)
+            step = np.sign(xyz[out[-1]] - xyz[out[-2]])
+            way = step if step.any() else way
+        return out
+
+    def _ahead(self, state: int, way: Ints | None, costs: Floats) -> int | None:
+        """The next state in a direction on some cheapest path, None if there is none. What costs nothing is no step:
+        one could go on there for ever."""
+        lattice = self.lattice
+        row = slice(lattice.indptr[state], lattice.indptr[state + 1])
+        onward, arcs = lattice.indices[row], lattice.perm[row] % len(costs)
+        cheapest = (costs[arcs] > 0) & (self.cost[onward] + costs[arcs] == self.cost[state])
+        ahead = cheapest & (np.sign(lattice.xyz[onward] - lattice.xyz[state]) == way).all(axis=1)
+        return int(onward[np.argmax(ahead)]) if way is not None and ahead.any() else None
+
 
 def matrix_of(lattice: Lattice, tariff: Tariff, closed: Bools, sources: Sources) -> sp.csr_array:
     """Weighted graph walked from the ends to the heater, with a root node before all sources."""

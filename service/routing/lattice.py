@@ -2,7 +2,7 @@
 
 Nodes are points of a room's sheets, so two rooms that share a plane keep separate nodes and a run
 cannot slip through a wall unpriced. An arc runs along one axis on one sheet; a bend joins two
-states of one node.
+states of one node. For what bends for nothing one state a node will do, and every axis is 0.
 """
 
 from __future__ import annotations
@@ -52,6 +52,7 @@ class Lattice:
     indices: NDArray[np.int32]
     indptr: NDArray[np.int32]
     box: Ints
+    free_bends: bool
 
     @property
     def count(self) -> int:
@@ -85,15 +86,15 @@ class Lattice:
 
 def build_lattice(
     sheets: Sheets, cuts: Cuts, tails: Iterable[tuple[int, Point3, int]] = (), outdoors: bool = False,
-    region: Boxes | None = None,
+    region: Boxes | None = None, free_bends: bool = False,
 ) -> Lattice:  # fmt: skip
     """Make the graph of a house that is cut so; ``tails`` are (room, point, axis) of states to keep besides those that
     arcs touch. ``outdoors`` adds the ways in through outer walls from nodes before them (see ``outdoor_nodes``).
-    With a ``region`` there is no more of the sheets than that."""
+    With a ``region`` there is no more of the sheets than that. ``free_bends``: one state a node."""
     house, ruler = HouseGrids(sheets, cuts, region), ruler_of(cuts.keys, cuts.coordinates)
     parts = [arcs_of(ruler, house.grids), links_of(ruler, house.links), *_other_arcs(sheets, cuts, region, outdoors)]
     arcs = Arcs(*(np.concatenate(column) for column in zip(*parts, strict=True)))
-    return _assemble(cuts.keys, arcs, _loose(tails, cuts.keys), sheets)
+    return _assemble(cuts.keys, arcs, _loose(tails, cuts.keys), sheets, free_bends)
 
 
 def _other_arcs(sheets: Sheets, cuts: Cuts, region: Boxes | None, outdoors: bool) -> Iterator[Arcs]:
@@ -202,10 +203,11 @@ def _chase_arcs(chase: Prism, sheets: Sheets, keys: Keys) -> list[Arcs]:
     return out
 
 
-def _assemble(keys: Keys, arcs: Arcs, loose: Ints, sheets: Sheets) -> Lattice:
+def _assemble(keys: Keys, arcs: Arcs, loose: Ints, sheets: Sheets, free_bends: bool) -> Lattice:
     n = len(arcs.a)
     ends = np.concatenate([arcs.a, arcs.b]) << AXIS_BITS
     every = np.concatenate([ends | np.concatenate([arcs.axis, arcs.axis]), loose])
+    every = every >> AXIS_BITS << AXIS_BITS if free_bends else every
     states, inverse = np.unique(every, return_inverse=True)
     a, b = inverse[:n], inverse[n : 2 * n]
     nodes = states >> AXIS_BITS
@@ -219,13 +221,13 @@ def _assemble(keys: Keys, arcs: Arcs, loose: Ints, sheets: Sheets) -> Lattice:
     box = _boxes(arcs, np.stack([x, y, z], axis=1), (a, b), sheets)
     return Lattice(
         keys, axes, states, states & ((1 << AXIS_BITS) - 1), np.stack([x, y, z], axis=1), arcs, (lower, upper),
-        csr.data, csr.indices, csr.indptr, box,
+        csr.data, csr.indices, csr.indptr, box, free_bends,
     )  # fmt: skip
 
 
 def _bends(nodes: Ints) -> tuple[Ints, Ints]:
     """Pairs of states of one node; they stand side by side as states are sorted by node."""
-    pairs = []
+    pairs = [(np.zeros(0, dtype=np.int64),) * 2]
     for lag in range(1, 1 << AXIS_BITS):
         same = np.flatnonzero(nodes[lag:] == nodes[:-lag])
         if not len(same):

@@ -121,7 +121,8 @@ def entries_of(lattice: Lattice, anchors: tuple[Anchor, ...]) -> Entries:
     keys = lattice.keys.pack(*table.T)
     states = np.stack([lattice.state_ids(keys, axis) for axis in lattice.axes])
     into = [_first_axis(a.tail) for a in anchors]
-    wanted = np.array([[i is None or i == axis for i in into] for axis in lattice.axes], dtype=bool)
+    every = lattice.free_bends
+    wanted = np.array([[every or i is None or i == axis for i in into] for axis in lattice.axes], dtype=bool)
     k, name = np.nonzero((states >= 0) & wanted.reshape(states.shape))
     run = np.array([a.upstream_mm + sum(p.length_mm for p in a.tail) for a in anchors], dtype=float)
     bends = np.array([elbows(a.tail) for a in anchors], dtype=np.int64)

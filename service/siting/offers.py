@@ -228,8 +228,10 @@ class Variant:
         if hub in self.paths:
             return self.paths[hub]
         start = int(self.best_starts()[hub])
-        states = tuple(self.track.field.path(start))
-        return Path(states, int(self.track.entry[states[-1]]))
+        field = self.track.field
+        limited = np.isfinite(self.length_mm[hub])
+        states = field.straight_path(start) if field.lattice.free_bends and not limited else field.path(start)
+        return Path(tuple(states), int(self.track.entry[states[-1]]))
 
 
 @dataclass(slots=True)

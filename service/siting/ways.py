@@ -44,6 +44,9 @@ class Regions:
 TOGETHER = ((Service.VENT,), (Service.POWER,), (Service.HOT, Service.COLD, Service.DRAIN, Service.GAS))
 """Services that share a lattice: pipes lie about the same places, a vent keeps to fewer and a cable strays farther."""
 
+FREE_BENDS = (Service.POWER,)
+"""Whose runs bend for nothing."""
+
 
 class Ways:
     """Lattices for the planes at hand and the closed ``heights``: one for all services or, with ``regions``,
@@ -81,7 +84,8 @@ class Ways:
                 part = union(regions.sheets[s] for s in present)
                 part = {**part, **under_roof(self.ground)} if Service.VENT in group else part
                 ends = chain.from_iterable(tails.get(s, ()) for s in present)
-                made |= dict.fromkeys(present, build_lattice(sheets, self.cuts, ends, outdoors, part))
+                free = group == FREE_BENDS
+                made |= dict.fromkeys(present, build_lattice(sheets, self.cuts, ends, outdoors, part, free))
         self.anchors = {s: _met(made[s], found) for s, found in self.anchors.items() if s in made}
         return made
 
