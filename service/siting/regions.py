@@ -25,13 +25,16 @@ from service.siting.offers import Offer, Track
 from service.siting.stage import Table
 from service.siting.ways import Regions
 
+FEWER = 0.5
+"""A part so small of the surfaces is worth looking at anew."""
 SMALL_STATES = 6000
 """So large a lattice is spread in less time than it takes to find out what of it is needed."""
 
 
 class RegionsOf:
-    """Regions for one heater, found anew only for other surfaces or a higher cost: what a design costs whose run passes
-    a node says at once how it is for every cost below, since no such run starts at a hub that costs more."""
+    """Regions for one heater, found anew only for other surfaces, far fewer of them, or a higher cost: what a design
+    costs whose run passes a node says at once how it is for every cost below, since no such run starts at a hub that
+    costs more, and what is found for some surfaces holds for a part of them."""
 
     def __init__(self, table: Table) -> None:
         """``table`` holds bounds."""
@@ -45,7 +48,8 @@ class RegionsOf:
         here = np.isin(table.hubs.surface, sorted(asked)) & (table.total <= most)
         if most == np.inf or _is_small(table):
             return Regions(None, _hubs(table, here))
-        if asked != self._asked[0] or most > self._asked[1]:
+        known, cost = self._asked
+        if not asked <= known or len(asked) < FEWER * len(known) or most > cost:
             self._asked = asked, most
             self._through = {s: _through(list(_runs(table, s)), here, most) for s in table.offers}
         return Regions({s: through.sheets(most) for s, through in self._through.items()}, _hubs(table, here))
