@@ -6,7 +6,7 @@ a given hole for nothing, its price paid once for both.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -21,7 +21,7 @@ from tests.property.brute_ends import End
 from tests.property.brute_force import Line, Places, broken, units_of
 from tests.property.brute_offers import Offer, Option
 from tests.property.brute_routes import Floats, Goal, Walks, Weights, turns
-from tests.property.brute_surfaces import Arc, place
+from tests.property.brute_surfaces import Arc, Node, place
 from tests.property.joint_brute import apart_from, with_things_of
 
 WATER = (Service.COLD, Service.HOT)
@@ -43,6 +43,8 @@ class Heater:
     def __init__(self, survey: Survey, index: int, also: tuple[Line, ...]) -> None:
         self.survey = of_dwelling(apart_from(survey, index), survey.dwellings[index])
         self.places = Places(self.survey, build(survey), self.survey.heaters[0], also)
+        arcs = self.places._arcs()
+        self.holes, self.arcs = _holes(arcs), len(arcs)
         own = set(survey.dwellings[index].rooms or ())
         rooms = self.places.building.rooms
         fixed = [self.places._fixed(s) if rooms[s.wall.room].id in own else None for s in self.places.spots]
@@ -67,8 +69,9 @@ class Heater:
         tail = (piece, *pieces)
         cost = int(far.cost[mesh.state(beyond, arc.axis)]) + option.rates.each_mm(piece.surface) * piece.length_mm
         end = Goal(mesh.state(near, arc.axis), cost, 0.0, turns(tail), End(goal.end.id, near, tail, goal.end.sheet))
-        shut = np.array([(a.a, a.b) != (arc.a, arc.b) for a in mesh_arcs(self.places)])
-        walks = Walks(mesh, shut & _open(self.places), [end], Weights(option.rates))
+        is_open = np.ones(self.arcs, dtype=bool)
+        is_open[[n for n, _ in self.holes[arc.a, arc.b]]] = False
+        walks = Walks(mesh, is_open, [end], Weights(option.rates))
         sleeve = Sleeve(service, piece.surface, *sorted((piece.start, piece.end)))
         return Way((piece, sleeve), walks, walks.cost[option.starts].min(axis=1))
 
@@ -93,15 +96,6 @@ class Heater:
         return design
 
 
-def mesh_arcs(places: Places) -> list[Arc]:
-    """Every arc of a grid."""
-    return places._arcs()
-
-
-def _open(places: Places) -> np.ndarray:
-    return np.ones(len(mesh_arcs(places)), dtype=bool)
-
-
 def cheapest_pair(survey: Survey, also: tuple[Line, ...] = ()) -> int | None:
     """Money units of the cheapest lawful pair found; None if none is among those tried."""
     first, second = (Heater(survey, i, also) for i in (0, 1))
@@ -112,7 +106,7 @@ def cheapest_pair(survey: Survey, also: tuple[Line, ...] = ()) -> int | None:
         apart = _alone(first, service)[:, None] + _alone(second, service)[None, :]
         best, at = apart, np.full(apart.shape, -1)
         chosen[service] = []
-        for arc in _holes(first.places):
+        for arc in (a for same in first.holes.values() for _, a in same):
             pair = first.through(service, arc), second.through(service, arc)
             once = first.water[service].rates.once[Surface.WALL_CROSSING]
             cost = pair[0].least[:, None] + pair[1].least[None, :] + once
@@ -136,8 +130,13 @@ def _alone(heater: Heater, service: Service) -> Floats:
     return heater.water[service].lower()
 
 
-def _holes(places: Places) -> Iterator[Arc]:
-    return (a for a in mesh_arcs(places) if a.surface is Surface.WALL_CROSSING)
+def _holes(arcs: Iterable[Arc]) -> dict[tuple[Node, Node], list[tuple[int, Arc]]]:
+    """Arcs through an inner wall by their ends, each with its number."""
+    found: dict[tuple[Node, Node], list[tuple[int, Arc]]] = {}
+    for n, arc in enumerate(arcs):
+        if arc.surface is Surface.WALL_CROSSING:
+            found.setdefault((arc.a, arc.b), []).append((n, arc))
+    return found
 
 
 def _is_lawful(survey: Survey, heaters: tuple[Heater, Heater], pair: tuple[Design, Design]) -> bool:
