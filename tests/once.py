@@ -1,4 +1,4 @@
-"""Surveys that several tests look at, solved once for all workers of a run."""
+"""What several tests look at, found once for all workers of a run."""
 
 from __future__ import annotations
 
@@ -6,7 +6,9 @@ import fcntl
 import hashlib
 import os
 import pickle
+from collections.abc import Callable
 from pathlib import Path
+from typing import TypeVar
 
 from service.settings import Settings
 from service.survey.model import Survey
@@ -15,17 +17,23 @@ from service.usecases.results import Placement
 
 SOLVED = "SOLVED_BY_TESTS"
 """Names the directory in the environment."""
+Answer = TypeVar("Answer")
 
 
 def placed(survey: Survey, settings: Settings) -> Placement:
     """``place``, or what another test of this run got from it for an equal survey."""
-    asked = hashlib.sha256(pickle.dumps((survey, settings))).hexdigest()
-    with (Path(os.environ[SOLVED]) / asked).open("a+b") as kept:
+    return once(("placed", survey, settings), lambda: place(survey, settings))
+
+
+def once(asked: object, answer_of: Callable[[], Answer]) -> Answer:
+    """The answer to a question, or what another test of this run got as answer to an equal one."""
+    digest = hashlib.sha256(pickle.dumps(asked)).hexdigest()
+    with (Path(os.environ[SOLVED]) / digest).open("a+b") as kept:
         fcntl.flock(kept, fcntl.LOCK_EX)
         kept.seek(0)
         if told := kept.read():
-            found: Placement = pickle.loads(told)
+            found: Answer = pickle.loads(told)
             return found
-        answer = place(survey, settings)
+        answer = answer_of()
         kept.write(pickle.dumps(answer))
     return answer

@@ -19,7 +19,7 @@ from tests.property.rebuilt import gas_faults
 from tests.property.solving import CENT, cost_of, solved_house
 
 CHUNK = 10
-HOUSES = deep(20)
+HOUSES = deep(10)
 ON_PLAIN_GRID = range(20, 20 + deep(2))
 MISSED_IN_A_CHUNK = 1
 

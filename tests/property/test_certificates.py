@@ -34,6 +34,7 @@ from service.survey.model import Survey
 from service.verify.certificate import Recheck
 from service.verify.results import Outcome as Came
 from service.verify.results import Step
+from tests.once import once
 from tests.property.brute_force import cheapest, lines_of
 from tests.property.brute_pressure import pressed_house
 from tests.property.brute_waiting import priced_house
@@ -66,7 +67,11 @@ def _parts(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def searched(survey: Survey, count: int = 1) -> Outcome:
-    """Cheapest designs."""
+    """Cheapest designs, searched for in such parts once a run."""
+    return once(("searched in parts", survey, count), lambda: _searched(survey, count))
+
+
+def _searched(survey: Survey, count: int) -> Outcome:
     building = build(survey)
     ground = ground_of(survey, building)
     return search(ground, Zones(building, survey), count, time.monotonic() + SECONDS)

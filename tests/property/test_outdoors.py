@@ -22,9 +22,9 @@ from tests.property.solving import CENT, cost_of, solved
 from tests.property.transforms import mirrored, reordered, translated, turned
 from tests.property.twins import with_twins
 
-CHUNK, HOUSES = 4, deep(8)
-SEEDS = range(100, 100 + deep(3))
-ROOFED = range(20, 20 + deep(3))
+CHUNK, HOUSES = 4, deep(4)
+SEEDS = range(100, 100 + deep(2))
+ROOFED = range(20, 20 + deep(2))
 MISSED_IN_A_CHUNK = 1
 
 

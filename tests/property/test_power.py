@@ -80,9 +80,9 @@ def test_brute_force_finds_nothing_cheaper_soon(seed: int) -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize("seed", SEEDS[len(QUICK) :])
 def test_brute_force_finds_nothing_cheaper(seed: int) -> None:
-    """No lawful way of power that the brute force tries is cheaper, and the checker passes ours."""
+    """In the other houses no lawful way of power that the brute force tries is cheaper, and the checker passes ours."""
     assert faults_of(seed) == []
 
 

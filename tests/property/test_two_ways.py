@@ -11,7 +11,7 @@ from tests.property.houses import house
 from tests.property.solving import cost_of, solved, solved_house
 
 FIRST, CHUNK = 1020, 6
-HOUSES = deep(12)
+HOUSES = deep(6)
 PLANES_AN_AXIS = 5
 
 
