@@ -181,6 +181,10 @@ def pipes_of(book: PriceBook, supply: GasSupply) -> list[Pipe]:
     return found
 
 
+Taken = tuple[float, float, int]
+"""Pressure, permitted drop, and pipe before a branch."""
+
+
 @dataclass
 class Works:
     """What a branch asks of the old piping, by trying: each question is put to ``size`` once."""
@@ -199,12 +203,17 @@ class Works:
             self._known[key] = None if found is None else found + feed.units
         return self._known[key]
 
-    def fits(self, feed: Feed, end: End, pipe: Pipe, length: int) -> bool:
-        """Whether a pipe of this length alone might carry the heater (with the old pipe before it, by the methods that
-        go by length); only saves asking the whole tree."""
-        pa, drop = pressure_at(feed, end)
+    def taken(self, feed: Feed, end: End) -> Taken:
+        """What a branch from an end begins with: pressure and permitted drop [Pa], and the old pipe before it [mm] that
+        counts by the methods that go by length."""
         by_length = self.survey.gas.method is not GasMethod.PRESSURE
-        key = pipe.name, pa, drop, length + (_before(feed, end) if by_length else 0)
+        return *pressure_at(feed, end), _before(feed, end) if by_length else 0
+
+    def fits(self, taken: Taken, pipe: Pipe, length: int) -> bool:
+        """Whether a pipe of this length alone might carry the heater, from what ``taken`` says; only saves asking the
+        whole tree."""
+        pa, drop, before = taken
+        key = pipe.name, pa, drop, length + before
         if key not in self._able:
             capacity = by_tables if self.survey.gas.method in BY_TABLES else by_equation
             found = capacity(pipe.material, pipe.size, key[-1], Terms(self.survey.site.gas, pa, drop))

@@ -16,7 +16,7 @@ from service.design import GasWorks, Piece, Service
 from service.survey.equipment import Heater
 from service.survey.model import Survey
 from tests.property.brute_ends import End
-from tests.property.brute_feeds import Feed, Pipe, Works, feeds_heater, feeds_of, pipes_of
+from tests.property.brute_feeds import Feed, Pipe, Taken, Works, feeds_heater, feeds_of, pipes_of
 from tests.property.brute_routes import Floats, Goal, Mask, Mesh, Numbers, Rates, Walks, Weights, goals_of, money, turns
 
 LEVELS = (1, 1000, 2000, 3000, 4500, 6000, 8000, 11000, 15000)
@@ -80,14 +80,15 @@ class GasOffer:
     @cached_property
     def _by_pipe(self) -> dict[str, list[Level]]:
         """Bounds of every pipe: the works that any pipe of that length asks for, where this one may carry the load."""
-        ways = [(i, f, self._ladder(f, self.ends[i])) for i, feeds in enumerate(self.feeding) for f in feeds]
+        every = [(i, f, self.ends[i]) for i, feeds in enumerate(self.feeding) for f in feeds]
+        ways = [(i, self.works.taken(f, end), self._ladder(f, end)) for i, f, end in every]
         return {p.name: self._levels_of(p, ways) for p in self.pipes}
 
-    def _levels_of(self, pipe: Pipe, ways: list[tuple[int, Feed, Floats]]) -> list[Level]:
+    def _levels_of(self, pipe: Pipe, ways: list[tuple[int, Taken, Floats]]) -> list[Level]:
         works = np.full((len(self.ends), len(LEVELS)), np.inf)
         with_tee = [bisect_right(LEVELS, mm + pipe.tee_mm) - 1 for mm in LEVELS]
-        for i, feed, ladder in ways:
-            fits = [self.works.fits(feed, self.ends[i], pipe, mm + pipe.tee_mm) for mm in LEVELS]
+        for i, taken, ladder in ways:
+            fits = [self.works.fits(taken, pipe, mm + pipe.tee_mm) for mm in LEVELS]
             works[i] = np.minimum(works[i], np.where(fits, ladder[with_tee], np.inf))
         tops = [*map(float, LEVELS[1:]), np.inf]
         return [Level(pipe, low, top, works[:, k]) for k, (low, top) in enumerate(zip(LEVELS, tops, strict=True))]
@@ -194,7 +195,9 @@ class GasOffer:
     def _better(self, walks: Walks, pipe: Pipe, goal: Goal, best: GasRun | None) -> GasRun | None:
         pieces = walks.back(goal)
         length, elbows, own = sum(p.length_mm for p in pieces), turns(pieces), money(pieces, pipe.rates)
-        for feed in self.feeding[self.index[goal.end]]:
+        level = bisect_right(LEVELS, max(length, 1)) - 1
+        least = own + self._by_pipe[pipe.name][level].works[self.index[goal.end]]
+        for feed in self.feeding[self.index[goal.end]] if best is None or least < best.money else ():
             units = self.works.units(feed, goal.end, pipe, length, elbows)
             if units is not None and (best is None or own + units < best.money):
                 works = self.works.works(feed, goal.end, pipe, length, elbows)
