@@ -147,7 +147,7 @@ def test_any_bytes_are_one_json_text_or_malformed(body: bytes) -> None:
 def test_the_whole_interface_from_its_own_description() -> None:
     """Every operation; every answer is one that is described."""
     counted: Counter[str] = Counter()
-    for trial in trials(create_app(SETTINGS, FAKES), deep(4), 1, counted):
+    for trial in trials(create_app(SETTINGS, FAKES), deep(2), 1, counted):
         trial()
     assert len(counted) >= 20 and min(counted.values()) >= 1
 

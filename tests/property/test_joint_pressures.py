@@ -58,7 +58,7 @@ def test_the_cheaper_of_two_pressures(renew_cents: int) -> None:
 
 def test_heaters_have_regulators_of_their_own_behind_a_high_pressure() -> None:
     """Home runs at 2 psi: one regulator for the old piping, paid for once, and one for each heater in its own bill."""
-    survey = parallel(("co-direct-199",), apart=600)
+    survey = parallel(("co-direct-199",), apart=1_900)
     cheap = {"gas.pressure_change": 500, "gas.line_regulator": 500}
     survey = priced(replace(survey, gas=replace(survey.gas, pressure_options=(TWO_PSI,))), cheap)
     survey = replace(survey, dwellings=tuple(replace(d, gas_taps=("meter",)) for d in survey.dwellings))
