@@ -22,6 +22,7 @@ from tests.property.twins import with_twins
 BASES = tuple(LengthBasis)
 SEEDS = range(7000, 7000 + deep(3))
 QUICK = range(7000, 7004)
+OTHERS = range(7004, 7000 + deep(5))
 SLOW = 7007
 """A house whose full lattice was not searched through in four minutes."""
 
@@ -43,8 +44,8 @@ def same_as_brute_force(seed: int) -> bool:
 
 @pytest.mark.slow
 def test_brute_force_finds_nothing_cheaper() -> None:
-    """In no house; and it comes to the same cost in nearly all (where a limit decides it may miss a run)."""
-    assert sum(not same_as_brute_force(seed) for seed in SEEDS) <= 1
+    """In no other house; and it comes to the same cost in nearly all (where a limit decides it may miss a run)."""
+    assert sum(not same_as_brute_force(seed) for seed in OTHERS) <= 1
 
 
 @pytest.mark.parametrize("seed", QUICK)
