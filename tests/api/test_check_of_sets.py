@@ -131,7 +131,7 @@ def test_whatever_is_said_to_be_shared_is_judged(service: FlaskClient, told: Jso
 
 def test_shared_holes_go_back_as_they_came() -> None:
     """Two heaters whose water passes two holes together: read back they are the set that was found, and lawful."""
-    plan = parallel(apart=1_000, hole_cents=9_000)
+    plan = parallel(apart=600, hole_cents=9_000)
     answer = placed_once(plan, Settings(solver_seconds=60))
     told = json.loads(json.dumps(placement_json(answer, plan)))["dwellings"]
     assert [s["dwellings"] for s in told["shared"]["sleeves"]] == [["one", "two"]] * 2

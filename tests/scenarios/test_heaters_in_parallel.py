@@ -42,7 +42,7 @@ twice as much at 95 % [gpm]."""
 
 def asked() -> Survey:
     """The house, its water set and measured, with the bath."""
-    survey = parallel(apart=1_000, hole_cents=9_000)
+    survey = parallel(apart=600, hole_cents=9_000)
     bath = Fixture("large bath", "other", GPM * UNITS["gpm"], at=(100, 100, 600))
     water = replace(
         survey.water, fixtures=(bath,), demand=DemandTerms(at_once=(("large bath",),)), setpoint_c=(120 - 32) / 1.8,

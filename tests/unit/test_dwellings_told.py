@@ -13,7 +13,7 @@ from tests.once import placed
 from tests.unit.joint_house import parallel, two_dwellings
 
 NEEDING = {
-    PLACES: ("_by_place", parallel(apart=1_000)),
+    PLACES: ("_by_place", parallel(apart=600)),
     GAS: ("_by_gas", two_dwellings(("co-direct-120",), tee=2_500, pipe="3/4")),
 }
 """Houses that cannot be proven without a way of splitting."""

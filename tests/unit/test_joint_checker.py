@@ -157,7 +157,7 @@ def test_shared_pipe_is_paid_for_once() -> None:
 @cache
 def parallel_heaters() -> tuple[Survey, Building, JointAnswer]:
     """Two in one room whose water comes through two holes that both use."""
-    survey = parallel(apart=1_000, hole_cents=9_000)
+    survey = parallel(apart=600, hole_cents=9_000)
     answer = placed(survey, SETTINGS).dwellings
     assert answer is not None
     return survey, build(survey), answer
