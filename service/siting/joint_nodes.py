@@ -82,6 +82,7 @@ class OpenNodes:
     _below: int = 0
     _dives: int = DIVES
     _best: float = INFEASIBLE
+    _stuck: list[tuple[float, str]] = field(default_factory=list)
 
     @property
     def least(self) -> float:
@@ -93,8 +94,21 @@ class OpenNodes:
         self._count += 1
         heapq.heappush(self._heap, (units, self._count, node))
 
-    def next(self, best: float) -> Node:
-        """Take the next node; ``best``: what the best set costs."""
+    @property
+    def stuck(self) -> float:
+        """The least bound of nodes that cannot be split any more, infinite where there are none."""
+        return min((units for units, _ in self._stuck), default=INFEASIBLE)
+
+    def stick(self, units: float, why: str) -> None:
+        """Keep the bound of a node that cannot be split, and why."""
+        self._stuck.append((units, why))
+
+    def reasons(self, most: float) -> tuple[str, ...]:
+        """Why nodes below ``most`` cannot be split, each once."""
+        return tuple(dict.fromkeys(why for units, why in self._stuck if why and units < most))
+
+    def next(self, best: float) -> tuple[float, Node]:
+        """Take the next node, with its bound; ``best``: what the best set costs."""
         if best < self._best:
             self._best, self._dives = best, DIVES
         own = [entry for entry in self._heap if entry[1] > self._below and entry[2].tried is None]
@@ -103,6 +117,7 @@ class OpenNodes:
             entry = min(own)
             self._heap.remove(entry)
             heapq.heapify(self._heap)
-            return entry[2]
+            return entry[0], entry[2]
         self._dives = max(self._dives - 1, 0)
-        return heapq.heappop(self._heap)[2]
+        units, _, node = heapq.heappop(self._heap)
+        return units, node

@@ -3,13 +3,15 @@ at by itself, what it costs once added, and the cheapest set of all is the answe
 
 from __future__ import annotations
 
+import time
 from dataclasses import dataclass, replace
+from functools import reduce
 
 from service.building.model import Building
 from service.piping.extended import at_pressure
 from service.piping.feeds import lawful_options, option_keys
 from service.siting.dwelling_search import DwellingSearch
-from service.siting.joint_nodes import INFEASIBLE, JointOutcome
+from service.siting.joint_nodes import JointOutcome
 from service.siting.jointly import Jointly
 from service.survey.model import GasSupply, PressureOption, Survey
 
@@ -30,21 +32,46 @@ class Together:
 
 
 def jointly(survey: Survey, building: Building, deadline: float) -> Together:
-    """The cheapest designs of all dwellings together; ``deadline`` in seconds of the monotonic clock."""
-    best: Together | None = None
-    for option in (None, *lawful_options(survey.gas, survey.site.gas)):
-        once = float(sum(survey.prices[key].units_each for key in option_keys(option)))
-        most = INFEASIBLE if best is None else best.outcome.cost_units
-        work = Jointly(replace(survey, gas=supply_at(survey, option)), building, deadline, most - once)
-        found = Together(_with(work.run(), once), work.searches, option)
-        best = found if best is None else _better(best, found)
-    assert best is not None
-    return best
+    """The cheapest designs of all dwellings together; ``deadline`` in seconds of the monotonic clock. What is worked on
+    is the pressure whose bound is least, until none is below the best set."""
+    every = [_begun(survey, building, deadline, o) for o in (None, *lawful_options(survey.gas, survey.site.gas))]
+    while at := _next(every):
+        if time.monotonic() >= deadline:
+            break
+        at.work.step()
+    return reduce(_better, [_ended(one) for one in every])
 
 
-def _with(outcome: JointOutcome, once: float) -> JointOutcome:
-    done = outcome.done and replace(outcome.done, units=outcome.done.units + once)
-    return replace(outcome, done=done, bound_units=outcome.bound_units + once)
+@dataclass(frozen=True, slots=True)
+class _Pressure:
+    """The search at one delivery pressure, which costs so much besides [money units]."""
+
+    option: PressureOption | None
+    once: float
+    work: Jointly
+
+
+def _begun(survey: Survey, building: Building, deadline: float, option: PressureOption | None) -> _Pressure:
+    once = float(sum(survey.prices[key].units_each for key in option_keys(option)))
+    work = Jointly(replace(survey, gas=supply_at(survey, option)), building, deadline)
+    work.begin()
+    return _Pressure(option, once, work)
+
+
+def _next(every: list[_Pressure]) -> _Pressure | None:
+    """The one to work on, None where no other set can be of use; each is told what the best of all costs."""
+    most = min(one.once + one.work.outcome.cost_units for one in every)
+    for one in every:
+        one.work.ceiling = most - one.once
+    left = [one for one in every if one.work.is_open]
+    return min(left, key=lambda one: one.once + one.work.bound_units, default=None)
+
+
+def _ended(one: _Pressure) -> Together:
+    outcome = one.work.ended()
+    done = outcome.done and replace(outcome.done, units=outcome.done.units + one.once)
+    told = replace(outcome, done=done, bound_units=outcome.bound_units + one.once)
+    return Together(told, one.work.searches, one.option)
 
 
 def _better(one: Together, other: Together) -> Together:

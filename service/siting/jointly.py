@@ -7,7 +7,6 @@ as much, the node is done; else it is split at what stands between them: a place
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterable
 from dataclasses import replace
 from itertools import combinations
@@ -37,9 +36,9 @@ Key = tuple[int, Held, Gas]
 class Jointly:
     """The search for all dwellings of a survey."""
 
-    def __init__(self, survey: Survey, building: Building, deadline: float, ceiling: float = INFEASIBLE) -> None:
+    def __init__(self, survey: Survey, building: Building, deadline: float) -> None:
         """``deadline`` in seconds of the monotonic clock. Sets of ``ceiling`` [money units] or more are of no use."""
-        self.survey, self.building, self.deadline, self.ceiling = survey, building, deadline, ceiling
+        self.survey, self.building, self.deadline, self.ceiling = survey, building, deadline, INFEASIBLE
         self.searches = tuple(DwellingSearch(survey, building, d) for d in survey.dwellings)
         self.places = places_of([sheets_of(s.part) for s in self.searches])
         self.outcome = JointOutcome()
@@ -49,37 +48,48 @@ class Jointly:
         self._known: dict[Key, Outcome] = {}
         self._capped: dict[Key, float] = {}
         self._offered: set[tuple[Design, ...]] = set()
+        self._queue = OpenNodes()
 
-    def run(self) -> JointOutcome:
-        """Work on the node of the least bound until no bound is below the best set of designs."""
-        out, queue = self.outcome, OpenNodes()
+    def begin(self) -> None:
+        """Bound all sets together."""
         root = Node(tuple(Held(taps=_names(s.dwelling.gas_taps)) for s in self.searches))
-        queue.put(self._bounded(root).units, root)
-        out.without = self._without(root)
-        settled, stuck = INFEASIBLE, list[tuple[float, str]]()
-        while queue.least < min(self._most, settled):
-            if time.monotonic() >= self.deadline:
-                out.cut_off = True
-                break
-            node = queue.next(self._most)
-            children = self._worked(node)
-            if children is None:
-                stuck.append((self._bounded(node).units, self._why_stuck(node)))
-                settled = min(settled, stuck[-1][0])
-                continue
-            for child in children:
-                self._put(queue, child, self._bounded(node).units)
-        out.bound_units = min(self._most, settled, queue.least)
-        out.unsettled = tuple(dict.fromkeys(why for units, why in stuck if why and units < self._most))
+        self._queue.put(self._bounded(root).units, root)
+        self.outcome.without = self._without(root)
+
+    @property
+    def bound_units(self) -> float:
+        """What no set that is of use undercuts [money units]."""
+        return min(self._most, self._queue.stuck, self._queue.least)
+
+    @property
+    def is_open(self) -> bool:
+        """Whether the least bound is below the best set of designs and can be raised."""
+        return self._queue.least < min(self._most, self._queue.stuck)
+
+    def step(self) -> None:
+        """Work on a node, mostly that of the least bound."""
+        least, node = self._queue.next(self._most)
+        children = self._worked(node)
+        least = max(least, self._bounded(node).units)
+        if children is None:
+            self._queue.stick(least, self._why_stuck(node))
+        for child in children or ():
+            self._put(child, least)
+
+    def ended(self) -> JointOutcome:
+        """What was found, and proven of it."""
+        out = self.outcome
+        out.cut_off |= self.is_open
+        out.bound_units, out.unsettled = self.bound_units, self._queue.reasons(self._most)
         return out
 
-    def _put(self, queue: OpenNodes, child: Node, least: float) -> None:
+    def _put(self, child: Node, least: float) -> None:
         """Keep a child whose sets cost ``least`` at the least as long as it may be of use; what can stand is put up."""
         found = self._bounded(child, self._most)
         if len(found.designs) == len(self.searches) and not self._clashes(found.designs):
             self._offer(child, found.designs)
         if max(found.units, least) < self._most:
-            queue.put(max(found.units, least), child)
+            self._queue.put(max(found.units, least), child)
 
     @property
     def _most(self) -> float:

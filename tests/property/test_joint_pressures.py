@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import time
 from dataclasses import replace
 from functools import cache
+from types import SimpleNamespace
 
 import pytest
 
@@ -11,6 +13,8 @@ from service.building.build import build
 from service.check.jointly import joint_findings
 from service.design import JointDesign
 from service.settings import Settings
+from service.siting import joint_pressures
+from service.survey.equipment import MONEY_SCALE
 from service.survey.model import Appliance, PressureOption, Survey
 from service.usecases.place import place
 from service.usecases.results import BROKEN, Placement, Status
@@ -118,3 +122,15 @@ def test_spoiled_sets_fail(what: str, rule: str) -> None:
         return {f.rule_id for f in joint_findings(survey, build(survey), told) if f.verdict in BROKEN}
 
     assert broken(joint) == set() and rule in broken(spoiled)
+
+
+def test_ended_early_both_pressures_are_bounded(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Time that is up as soon as both have been looked at once: no set costs less than the bound, which is worth
+    something, and another pressure is as much in it as the one that there is."""
+    survey = thin(20_000, RAISED)
+    proven = cost(place(survey, SETTINGS))
+    clock = SimpleNamespace(monotonic=lambda: float("inf"))
+    monkeypatch.setattr(joint_pressures, "time", clock)
+    found = joint_pressures.jointly(survey, build(survey), time.monotonic() + 60).outcome
+    assert found.cut_off and found.done is None
+    assert proven / 2 <= found.bound_units / MONEY_SCALE <= proven
