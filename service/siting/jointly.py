@@ -34,10 +34,11 @@ Key = tuple[int, Held, Gas]
 
 
 class Jointly:
-    """The search for all dwellings of a survey."""
+    """The search for all dwellings of a survey, a node at a time. Sets of ``ceiling`` [money units] or more, which
+    whoever drives it may lower, are of no use."""
 
     def __init__(self, survey: Survey, building: Building, deadline: float) -> None:
-        """``deadline`` in seconds of the monotonic clock. Sets of ``ceiling`` [money units] or more are of no use."""
+        """``deadline`` in seconds of the monotonic clock."""
         self.survey, self.building, self.deadline, self.ceiling = survey, building, deadline, INFEASIBLE
         self.searches = tuple(DwellingSearch(survey, building, d) for d in survey.dwellings)
         self.places = places_of([sheets_of(s.part) for s in self.searches])
