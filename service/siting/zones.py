@@ -13,8 +13,9 @@ from service.clearance.roof import roof_zones
 from service.clearance.terminal import terminal_zones
 from service.rules.mounting import SizedMountRule
 from service.siting.active import Active, TerminalKey
-from service.siting.ground import Ground
+from service.siting.ground import Ground, ground_of
 from service.siting.holes import hole_zones, shifted_back
+from service.siting.lifts import Rules
 from service.siting.needs import Need
 from service.siting.terminals import terminal_key
 from service.survey.equipment import Heater
@@ -37,6 +38,19 @@ class Zones:
     _mount: dict[tuple[CaseKey, str], tuple[Zone, ...]] = field(default_factory=dict)
     _rules: dict[CaseKey, tuple[SizedMountRule, ...]] = field(default_factory=dict)
     _outdoors: dict[str, ByWall] = field(default_factory=dict)
+
+    @property
+    def whole(self) -> Building:
+        """The house with all of its rooms."""
+        return self.building
+
+    def of(self, survey: Survey, building: Building) -> Zones:
+        """The zones of another survey, or another house, seen as this one is."""
+        return Zones(building, survey)
+
+    def ground(self, survey: Survey, building: Building, lifted: Rules = frozenset()) -> Ground:
+        """What a search takes from a survey of a house that is seen as this one is, some limits ``lifted``."""
+        return ground_of(survey, building, lifted)
 
     def terminal(self, heater: Heater, side: IntakeSide | None = None) -> ByWall:
         """Zones of the centre of a heater's terminal by facade and roof plane, with those of its intake on a side."""

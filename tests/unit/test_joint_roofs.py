@@ -20,7 +20,7 @@ from service.http.sheet_book import of_placement
 from service.routing.roof import obstacles_over
 from service.settings import Settings
 from service.sheets.svg import svg
-from service.siting.dwelling_search import part_of
+from service.siting.dwelling_zones import part_of
 from service.summary import placement_text
 from service.survey.model import Survey
 from service.usecases.check_set import check_set
