@@ -71,6 +71,18 @@ def joint_findings(survey: Survey, building: Building, joint: JointDesign) -> tu
     return in_order(found)
 
 
+def pair_findings(survey: Survey, building: Building, joint: JointDesign, dwelling_id: str) -> tuple[Finding, ...]:
+    """Those of them that concern where one dwelling's heater, vent and runs are beside the others'."""
+    own = dict(joint.designs)[dwelling_id]
+    pairs = [((dwelling_id, own), other) for other in joint.designs if other[0] != dwelling_id]
+    found = (
+        *_rooms(survey, building, {dwelling_id: own}),
+        *(f for a, b in pairs for f in _terminals(survey, building, a, b)),
+        *(f for pair in pairs for a, b in permutations(pair) for f in _before_ends(survey, building, a, b)),
+    )
+    return in_order(found)
+
+
 def _rooms(survey: Survey, building: Building, designs: dict[str, Design]) -> Iterator[Finding]:
     """Runs stay in the dwelling's rooms and those that no dwelling names; the heater hangs in a room of its own."""
     for dwelling in survey.dwellings:

@@ -41,20 +41,21 @@ class Left:
 
 def as_left(survey: Survey, building: Building, joint: JointDesign, dwelling: Dwelling) -> Left:
     """What the designs of all other dwellings leave to one. KeyError for a dwelling without a heater's node."""
-    own = of_dwelling(survey, dwelling)
-    others = [(name, design) for name, design in joint.designs if name != dwelling.id]
+    gas = _supply(survey.gas, joint, dict(joint.heaters)[dwelling.id])
+    return beside(replace(of_dwelling(survey, dwelling), gas=gas), building, joint, dwelling.id)
+
+
+def beside(own: Survey, building: Building, joint: JointDesign, dwelling_id: str) -> Left:
+    """A survey as one dwelling has it, and the house, with what all others' heaters bring: intakes and cases."""
+    others = [(name, design) for name, design in joint.designs if name != dwelling_id]
     inlets = [inlet for name, design in others for inlet in _intakes(building, name, design)]
     openings = [o for name, design in others for o in _intakes_over(building, name, design)]
-    cases = [case for name, design in others for case in _cases(survey, building, name, design)]
-    outside = {name: case for name, design in others if (case := case_outside(survey, building, design))}
+    cases = [case for name, design in others for case in _cases(own, building, name, design)]
+    outside = {name: case for name, design in others if (case := case_outside(own, building, design))}
     inlets += [_air_of(building, name, case) for name, case in outside.items()]
     cases += [_standing(name, case) for name, case in outside.items()]
     return Left(
-        replace(
-            own,
-            site=replace(own.site, air_inlets=(*own.site.air_inlets, *inlets)),
-            gas=_supply(survey.gas, joint, dict(joint.heaters)[dwelling.id]),
-        ),
+        replace(own, site=replace(own.site, air_inlets=(*own.site.air_inlets, *inlets))),
         replace(
             building, keep_outs=(*building.keep_outs, *cases), roof_openings=(*building.roof_openings, *openings)
         ),

@@ -7,6 +7,7 @@ from typing import Any
 
 from service.design import Sleeve
 from service.http.design_json import cost_json, renewal_json
+from service.http.explain_json import explained_json
 from service.http.findings_json import finding_json, sorted_findings
 from service.http.gas_json import report_json
 from service.http.quantities import Quantities
@@ -32,6 +33,10 @@ def joint_json(answer: JointAnswer, design: Callable[[CheckedDesign], Json], q: 
             "cost": cost_json(joint.lines, joint.total_cents, None, q),
         },
         "findings": [finding_json(f, q) for f in sorted_findings(answer.findings)],
+        "explained": [
+            {"dwelling": told.dwelling, "as_in_set": told.as_in_set, **explained_json(told.explained, design, q)}
+            for told in answer.explained
+        ],
     }
 
 

@@ -17,15 +17,13 @@ Json = dict[str, Any]
 
 def here_json(here: HereAnswer, best: Proof, design: Callable[[CheckedDesign], Json], q: Quantities) -> Json:
     """One answer; ``design`` writes a design, ``best`` tells of the best of the house."""
-    found = None if here.design is None else here.design.design
-    cost = None if found is None else found.total_cents
-    objective = None if found is None else found.total_cents + (found.weighed_cents or 0)
     return {
         "id": here.id,
+        "dwelling": here.dwelling,
         "status": here.status.value,
-        "cost": q.money_or_none(cost),
-        "extra_cost": q.money_or_none(_more(cost, best.cost_cents)),
-        "extra_objective": q.money_or_none(_more(objective, best.objective_cents)),
+        "cost": q.money_or_none(here.cost_cents),
+        "extra_cost": q.money_or_none(_more(here.cost_cents, best.cost_cents)),
+        "extra_objective": q.money_or_none(_more(here.objective_cents, best.objective_cents)),
         "extra_by_trade": [{"trade": trade, "amount": q.money(cents)} for trade, cents in here.extra_by_trade],
         "design": None if here.design is None else design(here.design),
         "refused": [_refusal_json(r, q) for r in here.refused],
@@ -36,6 +34,8 @@ def here_json(here: HereAnswer, best: Proof, design: Callable[[CheckedDesign], J
 def deadlock_json(found: Deadlock, building: Building, q: Quantities) -> Json:
     """Why nothing is lawful, and what would open a design."""
     return {
+        "dwelling": found.dwelling,
+        "beside": list(found.beside),
         "ways_out": [_way_json(w, building, q) for w in found.ways_out],
         "blocking": list(found.blocking),
         "complete": found.complete,

@@ -60,5 +60,6 @@ def joint_designs(design: Json) -> Json:
             ),
             "shared": obj("What is done once for all heaters.", shared),
             "findings": array(ref("Finding"), "what concerns the designs together"),
+            "explained": array(ref("ExplainedBeside"), "of each dwelling, if the survey's `explain` asks for anything"),
         },
     )

@@ -45,7 +45,15 @@ def besides_schemas(design: Json) -> Json:
         "sureness": nullable(sureness()),
         **certificate_members(),
     }
+    beside = {
+        "dwelling": text("id of the dwelling"),
+        "as_in_set": flag(
+            "it is told of the set's own design; else the search found a cheaper one beside the others, or was cut off"
+        ),
+        **told,
+    }
     return {
+        "ExplainedBeside": obj("What `explain` asks for of one dwelling's heater while all others stay.", beside),
         "ComparedDesign": obj("A design beside others.", _compared(unranked)),
         "HereAnswer": here_answer(design),
         "JointDesigns": joint_designs(design),

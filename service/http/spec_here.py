@@ -14,6 +14,9 @@ def here_answer(design: Json) -> Json:
         "What came of one place asked about.",
         {
             "id": text("id of the question"),
+            "dwelling": nullable(
+                text("id of the dwelling whose heater it is about; sums are then of the cheapest set through the place")
+            ),
             "status": choice(Status, "optimal: the design is the cheapest through this place; infeasible: none is"),
             "cost": nullable(money("cost of that design")),
             "extra_cost": nullable(money("how much more than the best design of the house")),
@@ -56,6 +59,8 @@ def deadlock() -> Json:
     return obj(
         "Where nothing is lawful, what would open a design. It says where to look; it lets nobody lift a rule.",
         {
+            "dwelling": nullable(text("id of the dwelling whose heater it is about; null for one heater alone")),
+            "beside": array(text("id of a dwelling"), "those whose heaters hang then, one after another cheapest"),
             "ways_out": array(obj("One way out.", way), "the cheapest first, five at most"),
             "blocking": array(text("id of a rule"), "a smallest set that alone leaves nothing; empty: none is known"),
             "complete": flag("every set of rules that places break was tried, with limits of the house and without"),

@@ -53,11 +53,12 @@ class SharedWorks:
 @dataclass(frozen=True, slots=True)
 class Done:
     """A lawful set: each design beside the others with the shared works done, those works, and what all of it costs
-    [money units]."""
+    [money units], and each design of it by itself."""
 
     designs: tuple[Design, ...]
     works: SharedWorks
     units: float
+    each: tuple[float, ...]
 
 
 class DoneWorld:
@@ -87,15 +88,15 @@ class DoneWorld:
         return alike and shared_among(found.designs, self._places) == found.works.sleeves
 
     def _settled(self, hung: tuple[Hung, ...], works: SharedWorks) -> Done | None:
-        designs, units = [], float(works.units)
+        designs, each = [], list[float]()
         for i, own in enumerate(hung):
             passing = tuple(as_passing(s) for s in works.sleeves if s in holes_of(own.design.routes))
             found = self._search(i, self._pinned(i, own, hung, passing), self._gas(works, own.dwelling))
             if not found.designs or found.cost_units is None:
                 return None
             designs.append(found.designs[0])
-            units += found.cost_units
-        return Done(tuple(designs), works, units)
+            each.append(found.cost_units)
+        return Done(tuple(designs), works, works.units + sum(each), tuple(each))
 
     def _gas(self, works: SharedWorks, dwelling: str) -> Gas:
         supply = supply_for(self._survey, works, dwelling)

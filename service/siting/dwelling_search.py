@@ -9,10 +9,10 @@ from service.building.model import Building
 from service.clearance.model import spec_of
 from service.clearance.roof import rise_on
 from service.design import RoofTerminal, Terminal
-from service.siting.dwelling_zones import DwellingZones, Share
 from service.siting.dwelling_zones import Gas as Gas
 from service.siting.dwelling_zones import Held as Held
 from service.siting.dwelling_zones import Region as Region
+from service.siting.dwelling_zones import Share
 from service.siting.dwelling_zones import nameless as nameless
 from service.siting.gas_shares import without_shared_works
 from service.siting.ground import Ground
@@ -20,6 +20,7 @@ from service.siting.least_places import LeastPlaces, least_places, with_obstacle
 from service.siting.neighbours import Apart, Neighbour
 from service.siting.own_places import OwnPlaces, everything_of, planes_of
 from service.siting.search import Outcome, search
+from service.siting.zones import Zones
 from service.survey.divided import of_dwelling, passable_rooms
 from service.survey.equipment import Heater
 from service.survey.model import Dwelling, Survey
@@ -52,7 +53,7 @@ class DwellingSearch:
         """Greatest input of each heater that the dwelling can have and is held to, by name [W]."""
         return {n.name: n.heater.input_max_w for n in self.seen.needs if held.takes(n.name)}
 
-    def zones_of(self, held: Held) -> DwellingZones:
+    def zones_of(self, held: Held) -> Zones:
         """The zones that a search sees."""
         return self.share.seen(held, Gas(self.survey.gas, None))
 

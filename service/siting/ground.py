@@ -120,9 +120,10 @@ class Ground:
 
     @property
     def oblique(self) -> bool:
-        """Whether an existing pipe runs along no axis of the frame, so that only its ends can be tapped."""
+        """Whether an existing pipe runs along no axis of the frame, so that only its ends can be tapped. Branches to
+        other dwellings' heaters end at no node that has a place, and are not tapped."""
         nodes = {n.id: n.at for n in self.survey.gas.nodes}
-        pipes = [(nodes[s.start], nodes[s.end]) for s in self.survey.gas.segments]
+        pipes = [(nodes[s.start], nodes[s.end]) for s in self.survey.gas.segments if s.end in nodes]
         pipes += [ab for w in (*self.survey.water.cold, *self.survey.water.hot) for ab in pairwise(w.points)]
         turned = [(self.building.frame.to_frame3(a), self.building.frame.to_frame3(b)) for a, b in pipes]
         return any(sum(p != q for p, q in zip(a, b, strict=True)) > 1 for a, b in turned)

@@ -13,7 +13,7 @@ from service.piping.feeds import lawful_options, option_keys
 from service.siting.dwelling_search import DwellingSearch
 from service.siting.joint_nodes import JointOutcome
 from service.siting.jointly import Jointly
-from service.survey.model import GasSupply, PressureOption, Survey
+from service.survey.model import GasSupply, PressureOption, Question, Survey
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,10 +31,12 @@ class Together:
         return option_keys(self.option)
 
 
-def jointly(survey: Survey, building: Building, deadline: float) -> Together:
-    """The cheapest designs of all dwellings together; ``deadline`` in seconds of the monotonic clock. What is worked on
-    is the pressure whose bound is least, until none is below the best set."""
-    every = [_begun(survey, building, deadline, o) for o in (None, *lawful_options(survey.gas, survey.site.gas))]
+def jointly(survey: Survey, building: Building, deadline: float, question: Question | None = None) -> Together:
+    """The cheapest designs of all dwellings together, one held to the place of a ``question`` if there is one;
+    ``deadline`` in seconds of the monotonic clock. What is worked on is the pressure whose bound is least, until none
+    is below the best set."""
+    options = (None, *lawful_options(survey.gas, survey.site.gas))
+    every = [_begun(survey, building, deadline, question, option) for option in options]
     while at := _next(every):
         if time.monotonic() >= deadline:
             break
@@ -51,9 +53,11 @@ class _Pressure:
     work: Jointly
 
 
-def _begun(survey: Survey, building: Building, deadline: float, option: PressureOption | None) -> _Pressure:
+def _begun(
+    survey: Survey, building: Building, deadline: float, question: Question | None, option: PressureOption | None
+) -> _Pressure:
     once = float(sum(survey.prices[key].units_each for key in option_keys(option)))
-    work = Jointly(replace(survey, gas=supply_at(survey, option)), building, deadline)
+    work = Jointly(replace(survey, gas=supply_at(survey, option)), building, deadline, question)
     work.begin()
     return _Pressure(option, once, work)
 

@@ -15,8 +15,9 @@ from service.building.model import Building
 from service.design import Design
 from service.routing.sheets import sheets_of
 from service.siting.as_done import DoneWorld, works_of
+from service.siting.asked import search_of
 from service.siting.clashes import Clash, clashes_of
-from service.siting.dwelling_search import DwellingSearch, Gas, Held, nameless
+from service.siting.dwelling_search import Gas, Held, nameless
 from service.siting.first_sets import FirstSets
 from service.siting.gas_shares import Tapping, shares_of
 from service.siting.joint_nodes import GAS, HOLES, INFEASIBLE, PLACES, Bounded, JointOutcome, Node, OpenNodes
@@ -27,7 +28,7 @@ from service.siting.sleeves import paid_once, passing_of, places_of, short_of, s
 from service.siting.splitting import split_by_gas, split_by_heater, split_run
 from service.siting.standing import Standing
 from service.siting.twins import Twins
-from service.survey.model import Survey
+from service.survey.model import Question, Survey
 
 Key = tuple[int, Held, Gas]
 """A search: which dwelling, what it is held to and what of the gas system it pays for."""
@@ -37,15 +38,15 @@ class Jointly:
     """The search for all dwellings of a survey, a node at a time. Sets of ``ceiling`` [money units] or more, which
     whoever drives it may lower, are of no use."""
 
-    def __init__(self, survey: Survey, building: Building, deadline: float) -> None:
-        """``deadline`` in seconds of the monotonic clock."""
+    def __init__(self, survey: Survey, building: Building, deadline: float, question: Question | None = None) -> None:
+        """``deadline`` in seconds of the monotonic clock; ``question``: a place that one of them is held to."""
         self.survey, self.building, self.deadline, self.ceiling = survey, building, deadline, INFEASIBLE
-        self.searches = tuple(DwellingSearch(survey, building, d) for d in survey.dwellings)
+        self.searches = tuple(search_of(survey, building, d, question) for d in survey.dwellings)
         self.places = places_of([sheets_of(s.part) for s in self.searches])
         self.outcome = JointOutcome()
         self.world = DoneWorld(survey, building, self.searches, self.places, self._search)
         self.first = FirstSets(survey, building, self.searches, self._search, self._keep)
-        self.twins, self.standing = Twins(survey.dwellings), Standing()
+        self.twins, self.standing = Twins(survey.dwellings, question), Standing()
         self._known: dict[Key, Outcome] = {}
         self._capped: dict[Key, float] = {}
         self._offered: set[tuple[Design, ...]] = set()

@@ -10,7 +10,7 @@ from service.clearance.model import Zone
 from service.clearance.pins import EVERYWHERE, Pin, mount_pin, terminal_pin
 from service.siting.active import Active, OnWall, on_surface
 from service.siting.ground import Ground
-from service.siting.needs import Need
+from service.siting.needs import Need, with_leaders
 from service.siting.roof import surfaces_of
 from service.siting.terminals import sides_of, terminal_key
 from service.siting.zones import ByWall, Zones
@@ -57,6 +57,11 @@ class PinnedZones(Zones):
             on = on_surface(self.building, ground.sheets, i)
             for side in sides_of(heater.vent):
                 active.add_terminal(terminal_key(heater, side), i, _kept(self.ended, surface.id), (0, 0), on)
+
+
+def indoors(ground: Ground) -> Ground:
+    """What a search is given without heaters outdoors: questions ask about rooms and the terminals of vents."""
+    return replace(ground, needs=with_leaders(tuple(n for n in ground.needs if not n.outdoors), ground.survey))
 
 
 def to_vent_line(heater: Heater) -> int:

@@ -17,7 +17,7 @@ from service.deadline import seconds_left
 from service.design import Design
 from service.routing.planes import Planes
 from service.siting.costing import piece_keys
-from service.siting.ground import Ground, ground_of
+from service.siting.ground import Ground
 from service.siting.limits import LIMIT_OF
 from service.siting.search import Outcome, search
 from service.siting.zones import Zones
@@ -159,7 +159,7 @@ class Pricing:
         survey, rate = priced(self.ground.survey, key, cents), units_a_cent(self.ground.survey.prices, key)
         now = price_of(self.ground.survey, key).cents
         there = self.best.units + self.best.uses.get(key, 0) * rate * (cents - now)
-        ground = ground_of(survey, self.ground.building)
+        ground = self.zones.ground(survey, self.zones.whole)
         if plainly:
             outcome = search(ground, self.zones, 1, self.deadline)
         else:

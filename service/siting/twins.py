@@ -7,14 +7,16 @@ from dataclasses import replace
 
 from service.siting.joint_nodes import Node
 from service.siting.splitting import Helds
-from service.survey.model import Dwelling
+from service.survey.model import Dwelling, Question
 
 
 class Twins:
     """Which dwellings of a survey differ in their names alone."""
 
-    def __init__(self, dwellings: Sequence[Dwelling]) -> None:
-        nameless = [replace(d, id="") for d in dwellings]
+    def __init__(self, dwellings: Sequence[Dwelling], asked: Question | None = None) -> None:
+        """``asked``: a place that one is held to, so that it is like no other."""
+        held = None if asked is None else asked.dwelling
+        nameless = [d if d.id == held else replace(d, id="") for d in dwellings]
         self._first = [nameless.index(d) for d in nameless]
 
     def first_of(self, index: int) -> int:

@@ -7,22 +7,16 @@ from collections.abc import Iterator
 from service.errors import Fault
 from service.survey.divided import of_dwelling, sharing
 from service.survey.dwellings import Dwelling
-from service.survey.explain import Explain
 from service.survey.model import Survey
 
 LEAST = 2
 """One heater needs no dwellings."""
-ONE_ONLY = "this speaks of one heater"
 
 
 def dwelling_faults(survey: Survey) -> Iterator[Fault]:
     """Names of nothing, and dwellings that could have no heater at all."""
     if len(survey.dwellings) == 1:
         yield Fault("#/dwellings", "too_few", f"at least {LEAST} are needed: for one heater leave them out")
-    if survey.dwellings and survey.what_about:
-        yield Fault("#/what_about", "contradiction", f"{ONE_ONLY}: no places are asked about with dwellings")
-    if survey.dwellings and survey.explain != Explain():
-        yield Fault("#/explain", "contradiction", f"{ONE_ONLY}: nothing of it is told with dwellings")
     for i, dwelling in enumerate(survey.dwellings):
         yield from _unknown(f"#/dwellings/{i}", survey, dwelling)
         yield from _lacking(f"#/dwellings/{i}", survey, dwelling)

@@ -28,8 +28,9 @@ class AskedTerminal:
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """One "what about here?"; at least one of mount and terminal is named."""
+    """One "what about here?"; at least one of mount and terminal is named. ``dwelling``: whose heater, of several."""
 
     id: str
     mount: AskedMount | None = None
     terminal: AskedTerminal | None = None
+    dwelling: str | None = None

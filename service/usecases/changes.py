@@ -6,12 +6,10 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 
 from service.building.build import build
-from service.building.model import Building
-from service.check.check import findings
 from service.deadline import seconds_left
 from service.design import Design
 from service.rules import catalogue
-from service.siting.ground import Ground, ground_of
+from service.siting.ground import Ground
 from service.siting.search import search
 from service.siting.tariffs import ROOF_KEY
 from service.siting.zones import Zones
@@ -19,7 +17,7 @@ from service.survey.equipment import Heater
 from service.survey.model import Opening, OpeningKind, Survey
 from service.survey.roof import Roof
 from service.usecases.checked import BROKEN
-from service.usecases.lawful import lawful
+from service.usecases.inspector import Inspector
 from service.usecases.results import Change
 
 FIXED = "Fixed instead of openable: {names}."
@@ -29,28 +27,34 @@ ROOF = "A vent over the roof, taken as flat until somebody describes it (roof)."
 CUT_OFF = "Not tried before the time limit: {what}"
 
 
-def changes(ground: Ground, deadline: float) -> tuple[tuple[Change, ...], tuple[str, ...]]:
+def changes(
+    ground: Ground, zones: Zones, deadline: float, inspector: Inspector
+) -> tuple[tuple[Change, ...], tuple[str, ...]]:
     """Changes each of which opens a design, the cheapest first, and what time did not allow to try. ``deadline`` in the
     seconds of the monotonic clock [s]. CheckFailed if the checker refuses a design in the changed house."""
     found, untried = [], []
-    for what, survey, names in _candidates(ground.survey):
+    for what, survey, names in _candidates(ground.survey, inspector):
         told = CUT_OFF.format(what=what.format(names="what is not known"))
         if not seconds_left(deadline):
             untried.append(told)
             continue
         building = build(survey)
-        design, is_over = _cheapest(survey, building, deadline)
+        seen = zones.of(survey, building)
+        design, is_over = _cheapest(seen, deadline)
         if is_over:
             untried.append(told)
         elif design is not None:
+            inspector.lawful(survey, building, design)
             found.append(Change(what.format(names=", ".join(names(design))), design, building))
     return tuple(sorted(found, key=lambda c: (c.design.total_cents, c.what))), tuple(untried)
 
 
-def _candidates(survey: Survey) -> Iterator[tuple[str, Survey, Callable[[Design], Iterable[str]]]]:
+def _candidates(
+    survey: Survey, inspector: Inspector
+) -> Iterator[tuple[str, Survey, Callable[[Design], Iterable[str]]]]:
     """A sentence, the changed survey, and what of a design in it the sentence names."""
     if (fixed := _all_fixed(survey)) != survey:
-        yield FIXED, fixed, lambda design: _windows_needed(survey, design)
+        yield FIXED, fixed, lambda design: _windows_needed(survey, design, inspector)
     if more := _others(survey):
         heaters = (*survey.heaters, *more)
         yield OFFERED, replace(survey, heaters=heaters), lambda design: [design.heater.label]
@@ -72,9 +76,9 @@ def _fixed(opening: Opening) -> Opening:
     return replace(opening, operable=False) if opening.kind is OpeningKind.WINDOW else opening
 
 
-def _windows_needed(survey: Survey, design: Design) -> list[str]:
+def _windows_needed(survey: Survey, design: Design, inspector: Inspector) -> list[str]:
     """Windows of the house as it is that the design would break a rule at."""
-    found = findings(survey, build(survey), design)
+    found = inspector.findings(survey, build(survey), design)
     return sorted({f.object_id for f in found if f.verdict in BROKEN})
 
 
@@ -85,10 +89,9 @@ def _others(survey: Survey) -> tuple[Heater, ...]:
     return tuple(h for h in known if h.indoors and set(catalogue.required_prices([h])) <= set(survey.prices.items))
 
 
-def _cheapest(survey: Survey, building: Building, deadline: float) -> tuple[Design | None, bool]:
+def _cheapest(seen: Zones, deadline: float) -> tuple[Design | None, bool]:
     """The cheapest design of a changed house, None if there is none, and whether time ran out."""
-    outcome = search(ground_of(survey, building), Zones(building, survey), 1, deadline)
+    outcome = search(seen.ground(seen.survey, seen.whole), seen, 1, deadline)
     if outcome.cut_off or not outcome.designs:
         return None, outcome.cut_off
-    lawful(survey, building, outcome.designs[0])
     return outcome.designs[0], False

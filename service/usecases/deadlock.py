@@ -7,16 +7,14 @@ inlet that could be moved, at an exception to ask for.
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import combinations
 
-from service.building.model import Building
-from service.check.check import findings
 from service.deadline import OutOfTime, ending_when, seconds_left
 from service.design import Design, Finding, Route, Service
 from service.piping.lengths import FAR_MM as ANY_LENGTH_MM
-from service.siting.ground import Ground, ground_of
+from service.siting.ground import Ground
 from service.siting.lifted import LiftedZones, rules_of_places, smallest_hitting, violation_sets
 from service.siting.lifts import NEAR_WALL, OVER_ROOF, VENT_RUN, Rules, as_one, whole
 from service.siting.search import search
@@ -25,6 +23,7 @@ from service.siting.zones import Zones
 from service.survey.equipment import Heater, VentListing
 from service.survey.model import Survey
 from service.usecases.changes import changes
+from service.usecases.inspector import Inspector
 from service.usecases.results import BROKEN, Deadlock, WayOut
 
 MOST_WAYS = 5
@@ -49,7 +48,7 @@ BEYOND = (
 )
 
 
-def deadlock(ground: Ground, zones: Zones, seconds: float) -> Deadlock:
+def deadlock(ground: Ground, zones: Zones, seconds: float, inspector: Inspector) -> Deadlock:
     """Ways out and a smallest set of rules that leaves nothing, within ``seconds`` [s]; for a house without a design.
 
     A way out is proven by search: without its rules there is its design, none cheaper, and with any of them kept there
@@ -57,8 +56,8 @@ def deadlock(ground: Ground, zones: Zones, seconds: float) -> Deadlock:
     (``violation_sets``); ``complete`` if all of these were tried and each had an answer.
     """
     deadline = time.monotonic() + seconds
-    opened, untried = changes(ground, deadline)
-    found = _Untangling(ground, zones, deadline).run()
+    opened, untried = changes(ground, zones, deadline, inspector)
+    found = _Untangling(ground, zones, deadline, inspector).run()
     return replace(found, changes=opened, untried=untried)
 
 
@@ -86,6 +85,7 @@ class _Untangling:
     ground: Ground
     zones: Zones
     deadline: float
+    inspector: Inspector
     limits: tuple[Rules, ...] = field(init=False)
     liftable: Rules = field(init=False)
     open_ends: dict[str, None] = field(default_factory=dict)
@@ -162,7 +162,7 @@ class _Untangling:
         if limits not in self._grounds:
             survey = self.ground.survey
             survey = _with_long_vents(survey) if limits >= VENT_RUN else survey
-            self._grounds[limits] = ground_of(survey, self.ground.building, limits)
+            self._grounds[limits] = self.zones.ground(survey, self.zones.whole, limits)
         return self._grounds[limits]
 
     def _opened(self, lifted: Rules) -> WayOut | None:
@@ -179,7 +179,7 @@ class _Untangling:
         if outcome.cut_off or not outcome.designs:
             return None
         design = as_listed(self.ground.survey, outcome.designs[0])
-        broken = _broken(self.ground.survey, self.ground.building, design)
+        broken = _broken(self.inspector.findings(self.ground.survey, self.zones.whole, design))
         rules = {f.rule_id for f in broken}
         if not rules or not rules <= lifted:
             self.open_ends[REFUSED if rules else BEYOND] = None
@@ -215,10 +215,9 @@ def _limited(route: Route, heater: Heater) -> Route:
     return replace(route, limit_mm=None) if is_free else route
 
 
-def _broken(survey: Survey, building: Building, design: Design) -> tuple[Finding, ...]:
+def _broken(told: Sequence[Finding]) -> tuple[Finding, ...]:
     """What stands against a design: all that is broken; of an end near an upright wall that breaks nothing, that the
     search offers none there."""
-    told = findings(survey, building, design)
     broken = tuple(f for f in told if f.verdict in BROKEN)
     return broken or tuple(f for f in told if f.rule_id == NEAR_WALL and _is_short(f))
 

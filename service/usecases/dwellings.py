@@ -3,53 +3,51 @@ and jointly."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
 
 from service.building.build import build
-from service.building.model import Building
-from service.check.jointly import joint_findings
-from service.check.neighbours import as_left
 from service.clearance.assumed import assumptions, warnings
-from service.design import Design, JointDesign
-from service.siting.as_done import Done
-from service.siting.costing import shared_bill, sleeve_keys
+from service.deadline import seconds_left
 from service.siting.dwelling_search import DwellingSearch
 from service.siting.joint_nodes import JointOutcome
-from service.siting.joint_pressures import Together, jointly
 from service.siting.joint_scope import joint_scope
 from service.siting.master import SEED
 from service.survey.equipment import Draft
 from service.survey.model import Survey
 from service.usecases.alarms import alarm_caution, alarms
+from service.usecases.beside import Besides, asks
 from service.usecases.cautions import CAUTIONS
-from service.usecases.gas_of_design import gas_of_joint
-from service.usecases.lawful import passed
+from service.usecases.inspector import Inspector
 from service.usecases.money import cents_below
+from service.usecases.no_set import no_set
 from service.usecases.not_judged import not_judged
-from service.usecases.results import CheckedDesign, JointAnswer, Placement, Proof, Status
+from service.usecases.results import JointAnswer, Placement, Proof, Status
+from service.usecases.sets import cheapest_set
 
-Judge = Callable[[Survey, Building, Design], CheckedDesign]
+SEARCHED_SHARE = 0.5
+"""So much of the time goes to the search at most where more is asked for than the designs."""
 CROSS_CHECK = "CP-SAT confirms the sizes of the shared gas system; the choice among sets of designs is branched"
 
 
-def place_together(survey: Survey, deadline: float, judge: Judge) -> Placement:
+def place_together(survey: Survey, deadline: float, inspector: Inspector) -> Placement:
     """The cheapest lawful set of designs, one for each dwelling, all by the ``deadline`` (``time.monotonic``) [s].
 
-    ``judge`` has one design checked; its CheckFailed passes through, and another one is raised if the set as a whole is
-    refused: that is our fault, never the caller's.
+    CheckFailed as for ``cheapest_set``; ``inspector`` judges one heater by itself.
     """
     building = build(survey)
-    found = jointly(survey, building, deadline)
-    outcome, searches = found.outcome, found.searches
-    answer = None if outcome.done is None else _checked(survey, building, outcome.done, found, judge)
-    status = _status(outcome)
-    designs = [] if answer is None else [d.design for _, d in answer.designs]
-    asked = alarms(survey, building, designs)
+    found = cheapest_set(survey, building, _search_end(survey, deadline), inspector.judge)
+    outcome, searches, answer = found.together.outcome, found.together.searches, found.answer
+    besides = Besides(survey, building, inspector, deadline)
+    here = tuple(besides.here(answer))
+    if answer is not None and outcome.done is not None:
+        answer = replace(answer, explained=tuple(besides.explained(answer, outcome.done)))
+    nothing = found.status is Status.INFEASIBLE
+    asked = alarms(survey, building, [] if answer is None else [d.design for _, d in answer.designs])
     return Placement(
-        status=status,
+        status=found.status,
         designs=(),
-        proof=_proof(outcome, searches, status, answer),
+        proof=_proof(outcome, searches, found.status, answer),
         coverage=(),
         building=building,
         assumptions=(*survey.assumptions, *building.assumptions, *assumptions(building, survey)),
@@ -59,55 +57,26 @@ def place_together(survey: Survey, deadline: float, judge: Judge) -> Placement:
         ),
         cautions=(*CAUTIONS, *alarm_caution(asked)),
         alarms=tuple(replace(a, designs=()) for a in asked),
+        what_about=here,
+        deadlock=no_set(survey, building, outcome.without, deadline, inspector.judge) if nothing else None,
         dwellings=answer,
     )  # fmt: skip
 
 
-def _checked(
-    survey: Survey, building: Building, done: Done, together: Together, judge: Judge
-) -> JointAnswer:
-    joint = joint_design(survey, done, together)
-    found = passed(joint_findings(survey, building, joint))
-    designs = []
-    for dwelling, design in zip(survey.dwellings, done.designs, strict=True):
-        left = as_left(survey, building, joint, dwelling)
-        designs.append((dwelling.id, judge(left.survey, left.building, design)))
-    return JointAnswer(tuple(designs), joint, found, gas_of_joint(survey, joint))
-
-
-def joint_design(survey: Survey, done: Done, together: Together) -> JointDesign:
-    """A found set as plain data."""
-    shared, works, option = done.works.shared, done.works, together.option
-    keys = (*works.keys, *together.keys)
-    bought = (*keys, *sleeve_keys(works.sleeves))
-    lines, total = shared_bill(works.works, shared.supply, survey.prices, bought)
-    ids = [s.dwelling.id for s in together.searches]
-    return JointDesign(
-        tuple(zip(ids, done.designs, strict=True)), shared.supply, tuple(shared.heaters.items()), works.renewals,
-        keys, lines, total, works.sleeves, None if option is None else option.id,
-    )  # fmt: skip
-
-
-def _status(outcome: JointOutcome) -> Status:
-    """Optimal only if proven; infeasible only if no part of the sets is left open."""
-    if outcome.done is not None:
-        return Status.OPTIMAL if outcome.bound_units >= outcome.cost_units else Status.FEASIBLE
-    return Status.INFEASIBLE if outcome.bound_units == float("inf") else Status.UNKNOWN
+def _search_end(survey: Survey, deadline: float) -> float:
+    """When the search for the set ends, so that time is left for what is asked for besides."""
+    return deadline - (1 - SEARCHED_SHARE) * seconds_left(deadline) if asks(survey) else deadline
 
 
 def _proof(
     outcome: JointOutcome, searches: tuple[DwellingSearch, ...], status: Status, answer: JointAnswer | None
 ) -> Proof:
-    designs = [] if answer is None else [d.design for _, d in answer.designs]
-    cost = None if answer is None else sum(d.total_cents for d in designs) + answer.joint.total_cents
-    priced = [d.weighed_cents for d in designs if d.weighed_cents is not None]
-    weighed = sum(priced) if priced else None
-    sought = None if cost is None else cost + (weighed or 0)
+    sought = None if answer is None else answer.objective_cents
     bound = sought if status is Status.OPTIMAL else cents_below(outcome.bound_units)
     if bound is not None and sought is not None:
         bound = min(bound, sought)
     return Proof(
-        cost_cents=cost,
+        cost_cents=None if answer is None else answer.cost_cents,
         bound_cents=bound,
         gap=None if sought is None or bound is None else (sought - bound) / sought,
         scope=joint_scope(outcome, searches),
@@ -116,7 +85,7 @@ def _proof(
         states=outcome.states,
         cross_check=CROSS_CHECK if answer is not None else "not run: no designs",
         seed=SEED,
-        weighed_cents=weighed,
+        weighed_cents=None if answer is None else answer.weighed_cents,
     )
 
 

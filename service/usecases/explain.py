@@ -7,30 +7,27 @@ from collections.abc import Callable
 from typing import TypeVar
 
 from service.deadline import KEPT_S, OutOfTime, ending_when, seconds_left
-from service.design import Design
 from service.siting.certify import certificate_of
 from service.siting.ground import Ground
 from service.siting.search import Outcome
 from service.siting.zones import Zones
 from service.survey.explain import Explain
-from service.survey.model import Survey
-from service.usecases.checked import CheckedDesign
 from service.usecases.different import different
 from service.usecases.explain_results import Certified, DifferentSet, Explained, Sureness
 from service.usecases.fronts import fronts
+from service.usecases.inspector import Inspector
 from service.usecases.sureness import CUT_OFF, sureness
 
 T = TypeVar("T")
 
 
 def explained(
-    ground: Ground, zones: Zones, outcome: Outcome, deadline: float, judge: Callable[[Survey, Design], CheckedDesign]
+    ground: Ground, zones: Zones, outcome: Outcome, deadline: float, inspector: Inspector
 ) -> Explained | None:
     """The parts that the survey asks for; None if it asks for none. Time that is left is parted evenly among those
     still to come, so one that needs little leaves more to the rest.
 
-    ``outcome`` is what the search for the cheapest designs found; ``judge`` has a design checked and lets its
-    CheckFailed pass.
+    ``outcome`` is what the search for the cheapest designs found; CheckFailed of the ``inspector`` passes through.
     """
     asked = ground.survey.explain
     if asked == Explain():
@@ -42,18 +39,18 @@ def explained(
         return time.monotonic() + seconds_left(deadline) / next(to_come)
 
     return Explained(
-        different=_different(ground, zones, outcome, end(), judge) if asked.different else None,
-        trade_offs=tuple(fronts(ground, zones, seconds_left(end()), judge)) if asked.trade_offs else (),
-        sureness=_sure(ground, zones, outcome, end()) if asked.sureness else None,
+        different=_different(ground, zones, outcome, end(), inspector) if asked.different else None,
+        trade_offs=tuple(fronts(ground, zones, seconds_left(end()), inspector)) if asked.trade_offs else (),
+        sureness=_sure(ground, zones, outcome, end(), inspector) if asked.sureness else None,
         certified=_certified(ground, zones, outcome, end()) if asked.certificate else None,
     )
 
 
 def _different(
-    ground: Ground, zones: Zones, outcome: Outcome, deadline: float, judge: Callable[[Survey, Design], CheckedDesign]
+    ground: Ground, zones: Zones, outcome: Outcome, deadline: float, inspector: Inspector
 ) -> DifferentSet:
     count = ground.survey.explain.different
-    return different(ground, zones, outcome, count, seconds_left(deadline), judge)
+    return different(ground, zones, outcome, count, seconds_left(deadline), inspector)
 
 
 def _by(deadline: float, part: Callable[[float], T], otherwise: T) -> T:
@@ -66,9 +63,9 @@ def _by(deadline: float, part: Callable[[float], T], otherwise: T) -> T:
         return otherwise
 
 
-def _sure(ground: Ground, zones: Zones, outcome: Outcome, deadline: float) -> Sureness:
+def _sure(ground: Ground, zones: Zones, outcome: Outcome, deadline: float, inspector: Inspector) -> Sureness:
     cut_off = Sureness((), (), (), None, False, CUT_OFF)
-    return _by(deadline, lambda seconds: sureness(ground, zones, outcome, seconds), cut_off)
+    return _by(deadline, lambda seconds: sureness(ground, zones, outcome, seconds, inspector), cut_off)
 
 
 def _certified(ground: Ground, zones: Zones, outcome: Outcome, deadline: float) -> Certified:

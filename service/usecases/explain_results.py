@@ -144,3 +144,13 @@ class Explained:
     trade_offs: tuple[Front, ...] = ()
     sureness: Sureness | None = None
     certified: Certified | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ToldBeside:
+    """What is told of one dwelling's heater while all others stay. ``as_in_set``: it is told of the set's own design;
+    else the search found a cheaper one beside the others, so that the set is not the cheapest, or it was cut off."""
+
+    dwelling: str
+    explained: Explained
+    as_in_set: bool

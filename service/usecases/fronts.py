@@ -6,7 +6,6 @@ import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
-from service.design import Design
 from service.errors import CheckFailed
 from service.siting.features import Featured
 from service.siting.ground import Ground
@@ -15,19 +14,18 @@ from service.siting.search import search
 from service.siting.waiting_price import longest_wait
 from service.siting.zones import Zones
 from service.survey.explain import TradeOff
-from service.survey.model import Survey
 from service.trades.hot_side import tells_waits
 from service.usecases.checked import CheckedDesign
 from service.usecases.different import compared
 from service.usecases.explain_results import Front
-from service.usecases.margin import FARTHEST_MM, margin_mm, with_spare
+from service.usecases.inspector import Inspector
+from service.usecases.margin import FARTHEST_MM, with_spare
 
 MOST_POINTS = 12
 CUT_OFF = "Ended by the time limit before the last design of the front."
 CAPPED = f"No more than {MOST_POINTS} designs are told; a wider step reaches farther."
 NO_WAIT = "The wait for hot water is not known: the survey names no fixtures, or a hot pipe whose bore is not known."
 FAR = "Margins beyond 3 m are not looked for."
-Judge = Callable[[Survey, Design], CheckedDesign]
 Found = tuple[float, CheckedDesign]
 """Seconds of waiting, or millimetres of margin, of a design."""
 
@@ -40,7 +38,7 @@ class _Walk:
     ground: Ground
     zones: Zones
     deadline: float
-    judge: Judge
+    inspector: Inspector
     why: str = ""
     limited: bool = False
 
@@ -61,7 +59,7 @@ class _Walk:
                 self.why = CUT_OFF
             if outcome.cut_off or not outcome.designs:
                 return points
-            checked = self.judge(self.ground.survey, outcome.designs[0])
+            checked = self.inspector.checked(self.ground.survey, self.zones.whole, outcome.designs[0])
             if points and points[-1][1].design.total_cents == checked.design.total_cents:
                 points.pop()
             points.append((measure(checked), checked))
@@ -70,7 +68,7 @@ class _Walk:
         return points
 
 
-def fronts(ground: Ground, zones: Zones, seconds: float, judge: Judge) -> Iterator[Front]:
+def fronts(ground: Ground, zones: Zones, seconds: float, inspector: Inspector) -> Iterator[Front]:
     """The fronts that the survey asks for, all within ``seconds`` [s]. Cost is what is paid, without weighed waiting.
 
     Each search proves that no design that is farther than one of the front by a step costs less than the next.
@@ -79,7 +77,7 @@ def fronts(ground: Ground, zones: Zones, seconds: float, judge: Judge) -> Iterat
     ground = replace(ground, survey=replace(ground.survey, preferences=preferences), waiting=None)
     deadline = time.monotonic() + seconds
     for kind in ground.survey.explain.trade_offs:
-        walk = _Walk(ground, zones, deadline, judge)
+        walk = _Walk(ground, zones, deadline, inspector)
         points = _by_waiting(walk) if kind is TradeOff.WAITING else _by_margin(walk)
         yield _front(kind, walk, points)
 
@@ -113,10 +111,10 @@ def _by_margin(walk: _Walk) -> list[Found]:
         if limit_mm > FARTHEST_MM:
             return None
         survey = with_spare(ground.survey, int(limit_mm))
-        return replace(ground, survey=survey), Zones(ground.building, survey)
+        return replace(ground, survey=survey), walk.zones.of(survey, walk.zones.whole)
 
     def margin(checked: CheckedDesign) -> float:
-        return margin_mm(ground.survey, ground.building, checked.design)
+        return walk.inspector.margin_mm(ground.survey, walk.zones.whole, checked.design)
 
     return walk.run(held, margin, ground.survey.explain.margin_step_mm)
 
@@ -124,5 +122,5 @@ def _by_margin(walk: _Walk) -> list[Found]:
 def _front(kind: TradeOff, walk: _Walk, points: list[Found]) -> Front:
     featured, explain = Featured(walk.ground, walk.zones), walk.ground.survey.explain
     step = explain.waiting_step_s if kind is TradeOff.WAITING else explain.margin_step_mm
-    rows = compared(walk.ground, [(checked, featured.of(checked.design)) for _, checked in points])
+    rows = compared(featured, [(checked, featured.of(checked.design)) for _, checked in points], walk.inspector)
     return Front(kind, step, rows, not walk.why, walk.why, walk.limited)

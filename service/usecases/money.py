@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable
 
-from service.design import Design
+from service.design import CostLine
 from service.survey.equipment import MONEY_SCALE
 
 
@@ -13,9 +14,9 @@ def cents_below(units: float) -> int | None:
     return int(units // MONEY_SCALE) if 0 <= units < float("inf") else None
 
 
-def by_trade(design: Design) -> dict[str, int]:
+def by_trade(lines: Iterable[CostLine]) -> dict[str, int]:
     """What each trade costs, in the order of the bill [cents]."""
     sums: Counter[str] = Counter()
-    for line in design.lines:
+    for line in lines:
         sums[line.trade] += line.amount_cents
     return dict(sums)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import time
 from collections.abc import Iterator
-from functools import partial
 
 from service.building.build import build
 from service.building.model import Building
@@ -38,6 +37,7 @@ from service.usecases.dwellings import place_together
 from service.usecases.explain import explained
 from service.usecases.gas_of_design import gas_of_design
 from service.usecases.hot_water import report_of
+from service.usecases.inspector import Inspector
 from service.usecases.lawful import lawful
 from service.usecases.money import cents_below
 from service.usecases.not_judged import not_judged
@@ -69,7 +69,7 @@ def place(survey: Survey, settings: Settings) -> Placement:
     seconds = min(survey.preferences.solver_seconds or settings.solver_seconds, settings.solver_seconds)
     end = deadline_in(seconds)
     if survey.dwellings:
-        return place_together(survey, search_end(end, seconds, KEPT_S * len(survey.dwellings)), checked)
+        return place_together(survey, search_end(end, seconds, KEPT_S * len(survey.dwellings)), INSPECTOR)
     ground, taken_s = _model_of(survey)
     building, deadline = ground.building, search_end(end, seconds, taken_s)
     zones = Zones(building, survey)
@@ -98,8 +98,8 @@ def place(survey: Survey, settings: Settings) -> Placement:
         cautions=(*CAUTIONS, *alarm_caution(asked)),
         alarms=asked,
         what_about=_asked(ground, zones, designs, deadline),
-        deadlock=deadlock(ground, zones, seconds_left(deadline)) if nothing else None,
-        explained=explained(ground, zones, outcome, deadline, lambda s, d: checked(s, building, d)),
+        deadlock=deadlock(ground, zones, seconds_left(deadline), INSPECTOR) if nothing else None,
+        explained=explained(ground, zones, outcome, deadline, INSPECTOR),
     )  # fmt: skip
 
 
@@ -112,9 +112,8 @@ def _model_of(survey: Survey) -> tuple[Ground, float]:
 
 def _asked(ground: Ground, zones: Zones, designs: tuple[CheckedDesign, ...], deadline: float) -> tuple[HereAnswer, ...]:
     """Answers about the places that the survey names, in what is left of the time for each."""
-    judge = partial(checked, ground.survey, ground.building)
-    best = next(iter(designs), None)
-    return tuple(what_about(q, ground, zones, best, seconds_left(deadline), judge) for q in ground.survey.what_about)
+    best, asked = next(iter(designs), None), ground.survey.what_about
+    return tuple(what_about(q, ground, zones, best, seconds_left(deadline), INSPECTOR) for q in asked)
 
 
 def checked(survey: Survey, building: Building, design: Design) -> CheckedDesign:
@@ -144,6 +143,10 @@ def checked(survey: Survey, building: Building, design: Design) -> CheckedDesign
         pressure=pressure_report(survey, building, design),
         outdoors=outdoor_report(survey, design, found),
     )
+
+
+INSPECTOR = Inspector(checked)
+"""Judges designs of a house with one heater."""
 
 
 def _checked_by(end: float, survey: Survey, building: Building, outcome: Outcome) -> Iterator[CheckedDesign]:

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 
 from service.building.model import Building
 from service.clearance.model import TerminalSpec, Zone
-from service.design import Design, Finding, JointDesign, Part
+from service.design import CostLine, Design, Finding, JointDesign, Part
 from service.usecases.alarms import Alarm
 from service.usecases.checked import BROKEN as BROKEN
 from service.usecases.checked import CheckedDesign as CheckedDesign
 from service.usecases.checked import Status as Status
-from service.usecases.explain_results import Explained
+from service.usecases.explain_results import Explained, ToldBeside
 from service.usecases.gas_results import GasReport
 
 
@@ -70,15 +70,20 @@ class Refusal:
 
 @dataclass(frozen=True, slots=True)
 class HereAnswer:
-    """What came of one place asked about: the cheapest design through it and what each trade costs more than in the
-    best design of the house [cents], or what forbids it. ``why``: what does, where no rule by itself does."""
+    """What came of one place asked about: the cheapest design through it, what is paid and the objective [cents], and
+    what each trade costs more than in the best design of the house [cents], or what forbids it. ``why``: what does,
+    where no rule by itself does. ``dwelling``: whose heater it is about, of several; the design is then that of the
+    cheapest set through the place, and the sums are of all of that set."""
 
     id: str
     status: Status
     design: CheckedDesign | None
+    cost_cents: int | None
+    objective_cents: int | None
     extra_by_trade: tuple[tuple[str, int], ...]
     refused: tuple[Refusal, ...]
     why: str
+    dwelling: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +109,8 @@ class Change:
 class Deadlock:
     """Why nothing is lawful: ways out, the cheapest first, and a smallest set of rules that together leave nothing
     (empty: not known). ``complete``: all was tried and had an answer; ``why``: what is not known, or lacks.
-    ``changes`` open a design too; ``untried`` are those that time did not allow."""
+    ``changes`` open a design too; ``untried`` are those that time did not allow. ``dwelling``: whose heater has none,
+    of several, ``beside`` those that hang then as they would by themselves."""
 
     ways_out: tuple[WayOut, ...]
     blocking: tuple[str, ...]
@@ -112,17 +118,42 @@ class Deadlock:
     why: str
     changes: tuple[Change, ...] = ()
     untried: tuple[str, ...] = ()
+    dwelling: str | None = None
+    beside: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class JointAnswer:
     """Designs of several dwellings together: each with its dwelling's id, beside the others with all shared works done,
-    what is shared, what was found on them together, and the shared gas system with all heaters on it."""
+    what is shared, what was found on them together, and the shared gas system with all heaters on it. ``explained``:
+    what is told of each while the others stay."""
 
     designs: tuple[tuple[str, CheckedDesign], ...]
     joint: JointDesign
     findings: tuple[Finding, ...]
     gas: GasReport
+    explained: tuple[ToldBeside, ...] = ()
+
+    @property
+    def cost_cents(self) -> int:
+        """What is paid for all of it."""
+        return sum(checked.design.total_cents for _, checked in self.designs) + self.joint.total_cents
+
+    @property
+    def weighed_cents(self) -> int | None:
+        """What the price of waiting makes of all waits together, None where there is none."""
+        priced = [c.design.weighed_cents for _, c in self.designs if c.design.weighed_cents is not None]
+        return sum(priced) if priced else None
+
+    @property
+    def objective_cents(self) -> int:
+        """What the search seeks the least of."""
+        return self.cost_cents + (self.weighed_cents or 0)
+
+    @property
+    def lines(self) -> tuple[CostLine, ...]:
+        """All bills."""
+        return (*(line for _, checked in self.designs for line in checked.design.lines), *self.joint.lines)
 
 
 @dataclass(frozen=True, slots=True)

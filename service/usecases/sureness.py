@@ -12,7 +12,7 @@ from service.check.prices import quantities
 from service.deadline import seconds_left
 from service.design import CostLine, Design
 from service.siting.features import Featured
-from service.siting.ground import Ground, ground_of
+from service.siting.ground import Ground
 from service.siting.pricing import End, Line, Pricing, price_of, used_alike
 from service.siting.search import Outcome, search
 from service.siting.zones import Zones
@@ -22,14 +22,14 @@ from service.survey.open_facts import OpenFact, open_facts
 from service.usecases.checked import Status
 from service.usecases.differences import differences
 from service.usecases.explain_results import Answered, PriceRange, RangeEnd, Rival, Sureness
-from service.usecases.lawful import lawful
+from service.usecases.inspector import Inspector
 from service.usecases.status import status_of
 
 NOT_PROVEN = "The cheapest design itself is not proven: nothing is told of how sure it is."
 CUT_OFF = "Ended by the time limit: what is not known is marked so."
 
 
-def sureness(ground: Ground, zones: Zones, outcome: Outcome, seconds: float) -> Sureness:
+def sureness(ground: Ground, zones: Zones, outcome: Outcome, seconds: float, inspector: Inspector) -> Sureness:
     """Ranges of all prices in the cheapest design, the dearest line first, and missing answers, within ``seconds`` [s].
 
     Missing answers are told where nothing is lawful too: one of them may open a design. Raises CheckFailed if the
@@ -38,9 +38,9 @@ def sureness(ground: Ground, zones: Zones, outcome: Outcome, seconds: float) -> 
     if status_of(outcome) not in (Status.OPTIMAL, Status.INFEASIBLE):
         return Sureness((), (), (), None, False, NOT_PROVEN)
     deadline = time.monotonic() + seconds
-    asking = _Asking(ground, next(iter(outcome.designs), None), outcome.cost_units, deadline)
+    asking = _Asking(ground, zones, inspector, next(iter(outcome.designs), None), outcome.cost_units, deadline)
     answers = tuple(asking.answers())
-    ranges = _ranges(ground, zones, outcome, deadline)
+    ranges = _ranges(ground, zones, outcome, deadline, inspector)
     known = asking.is_known and all(r.low.known and r.high.known for r in ranges)
     idle = tuple(f.pointer for f in asking.facts if f.pointer not in {a.pointer for a in answers})
     why = "" if known else CUT_OFF
@@ -49,15 +49,17 @@ def sureness(ground: Ground, zones: Zones, outcome: Outcome, seconds: float) -> 
     )  # fmt: skip
 
 
-def _ranges(ground: Ground, zones: Zones, outcome: Outcome, deadline: float) -> tuple[PriceRange, ...]:
+def _ranges(
+    ground: Ground, zones: Zones, outcome: Outcome, deadline: float, inspector: Inspector
+) -> tuple[PriceRange, ...]:
     """Ranges of all prices of the cheapest design, none if there is no design."""
     if not outcome.designs:
         return ()
     design = outcome.designs[0]
-    building = ground.building
+    building = zones.whole
 
     def uses(survey: Survey, found: Design) -> dict[str, int]:
-        lawful(survey, building, found)
+        inspector.lawful(survey, building, found)
         return quantities(survey, building, found)
 
     best = Line(design, uses(ground.survey, design), round(outcome.cost_units or 0))
@@ -99,6 +101,8 @@ class _Asking:
     units], None: there is none; ``limited``: a limit on a run may have decided."""
 
     ground: Ground
+    zones: Zones
+    inspector: Inspector
     best: Design | None
     units: float | None
     deadline: float
@@ -132,7 +136,7 @@ class _Asking:
             self.is_known = False
             return None
         building = build(survey)
-        ground, zones = ground_of(survey, building), Zones(building, survey)
+        ground, zones = self.zones.ground(survey, building), self.zones.of(survey, building)
         ceiling = float("inf") if self.units is None else self.units
         outcome = search(ground, zones, 1, self.deadline, ceiling=ceiling)
         self.is_known &= not outcome.cut_off
@@ -140,6 +144,6 @@ class _Asking:
         if outcome.cut_off or not outcome.designs or (outcome.cost_units or 0) >= ceiling:
             return None
         design, units = outcome.designs[0], outcome.cost_units or 0
-        lawful(survey, building, design)
+        self.inspector.lawful(survey, building, design)
         saving = None if self.units is None else round((self.units - units) / MONEY_SCALE)
         return _rival(Featured(ground, zones), self.best, design, units), saving

@@ -3,30 +3,29 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import product
 
 from service.building.model import Building, Facade
-from service.check.check import findings
 from service.clearance.model import FAR_MM, Zone
 from service.clearance.pins import Pin
 from service.design import NO_MOUNT, NO_TERMINAL, Design, Finding, Mount, Part, Terminal
 from service.siting.ground import Ground
-from service.siting.needs import with_leaders
-from service.siting.pinned import PinnedZones, to_vent_line
+from service.siting.pinned import PinnedZones, indoors, to_vent_line
 from service.siting.search import search
 from service.siting.zones import Zones
 from service.survey.equipment import Heater
 from service.survey.model import Question
+from service.usecases.inspector import Inspector
 from service.usecases.money import by_trade
 from service.usecases.results import BROKEN, CheckedDesign, HereAnswer, Refusal, Status
 from service.usecases.status import status_of
 
 NO_WAY = (
     "No single rule forbids the place, yet no design leads through it: there is no way for a run, a vent or gas run is "
-    "beyond its limit, an intake of its own finds no place beside it, or mount and terminal of one heater are not "
-    "lawful at once."
+    "beyond its limit, an intake of its own finds no place beside it, mount and terminal of one heater are not lawful "
+    "at once, or another dwelling's heater is in the way."
 )
 NO_HEATER = "No heater that may hang in a room can be had in this house; the warnings tell why."
 
@@ -37,30 +36,35 @@ def what_about(
     zones: Zones,
     best: CheckedDesign | None,
     seconds: float,
-    judge: Callable[[Design], CheckedDesign],
+    inspector: Inspector,
 ) -> HereAnswer:
     """The answer to one question within ``seconds`` [s], beside the ``best`` design of the house (None: there is none).
 
-    Questions ask about rooms and the terminals of vents: no heater is hung outdoors for them.
-    ``judge`` has a design checked; its CheckFailed passes through.
+    CheckFailed of the ``inspector`` passes through.
     """
-    inside = tuple(n for n in ground.needs if not n.outdoors)
-    ground = replace(ground, needs=with_leaders(inside, ground.survey))
-    pinned = PinnedZones(zones, question)
+    ground, pinned = indoors(ground), PinnedZones(zones, question)
     outcome = search(ground, pinned, 1, time.monotonic() + seconds)
     status = status_of(outcome)
-    found = next(map(judge, outcome.designs), None)
-    refused = _refusals(ground, zones, pinned) if status is Status.INFEASIBLE else ()
-    why = _why(ground, refused) if status is Status.INFEASIBLE else ""
-    return HereAnswer(question.id, status, found, _extra(found, best), refused, why)
+    found = next((inspector.checked(ground.survey, zones.whole, d) for d in outcome.designs), None)
+    refused, why = against(ground, zones, pinned, inspector) if status is Status.INFEASIBLE else ((), "")
+    if found is None:
+        return HereAnswer(question.id, status, None, None, None, (), refused, why)
+    cost, weighed = found.design.total_cents, found.design.weighed_cents or 0
+    extra = () if best is None else more_by_trade(by_trade(found.design.lines), by_trade(best.design.lines))
+    return HereAnswer(question.id, status, found, cost, cost + weighed, extra, refused, why)
 
 
-def _extra(found: CheckedDesign | None, best: CheckedDesign | None) -> tuple[tuple[str, int], ...]:
-    """How much more than the best design each trade costs, trades in the order of the bills [cents]."""
-    if found is None or best is None:
-        return ()
-    here, there = by_trade(found.design), by_trade(best.design)
+def more_by_trade(here: dict[str, int], there: dict[str, int]) -> tuple[tuple[str, int], ...]:
+    """How much more each trade costs here, trades in the order of the bills [cents]."""
     return tuple((trade, here.get(trade, 0) - there.get(trade, 0)) for trade in dict.fromkeys((*here, *there)))
+
+
+def against(
+    ground: Ground, zones: Zones, pinned: PinnedZones, inspector: Inspector
+) -> tuple[tuple[Refusal, ...], str]:
+    """What each heater breaks at a place that has no design, and what stands against it besides."""
+    refused = _refusals(ground, zones, pinned, inspector)
+    return refused, _why(ground, refused)
 
 
 def _why(ground: Ground, refused: Sequence[Refusal]) -> str:
@@ -71,12 +75,12 @@ def _why(ground: Ground, refused: Sequence[Refusal]) -> str:
     return NO_WAY if is_open else ""
 
 
-def _refusals(ground: Ground, zones: Zones, pinned: PinnedZones) -> tuple[Refusal, ...]:
+def _refusals(ground: Ground, zones: Zones, pinned: PinnedZones, inspector: Inspector) -> tuple[Refusal, ...]:
     """What each heater breaks at the place, those that break the same told together."""
     groups: dict[tuple[Part, int, tuple[Finding, ...]], list[str]] = {}
     for need in ground.needs:
         for bare in _bare_designs(ground.building, zones, pinned, need.heater):
-            found = findings(ground.survey, ground.building, bare)
+            found = inspector.findings(ground.survey, zones.whole, bare)
             broken = tuple(f for f in found if f.verdict in BROKEN)
             (part,) = bare.given
             z = bare.mount.bottom_z_mm if part is Part.MOUNT else bare.terminal.z_mm

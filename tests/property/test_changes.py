@@ -13,10 +13,11 @@ from service.building.build import build
 from service.check.check import findings
 from service.rules import catalogue
 from service.rules.rulesets import rule_set
-from service.siting.ground import ground_of
+from service.siting.zones import Zones
 from service.survey.model import Amendment, Opening, OpeningKind, Survey
 from service.usecases.changes import FIXED, OFFERED, OUTDOORS, changes
 from service.usecases.checked import BROKEN
+from service.usecases.place import INSPECTOR
 from service.usecases.results import Change
 from tests.property.houses import house
 from tests.property.outdoor_houses import outdoor_house
@@ -42,7 +43,8 @@ def by_windows(seed: int) -> Survey:
 
 def told(survey: Survey) -> dict[str, Change]:
     """Changes by how their sentences begin."""
-    found, untried = changes(ground_of(survey, build(survey)), time.monotonic() + 120)
+    zones = Zones(build(survey), survey)
+    found, untried = changes(zones.ground(survey, zones.whole), zones, time.monotonic() + 120, INSPECTOR)
     assert untried == ()
     return {c.what.partition(":")[0]: c for c in found}
 
@@ -113,6 +115,7 @@ def test_a_place_outdoors_is_told_where_it_would_do() -> None:
 def test_time_that_is_up_is_told() -> None:
     """Nothing tried is nothing known."""
     survey = by_windows(SEEDS[0])
-    found, untried = changes(ground_of(survey, build(survey)), time.monotonic())
+    zones = Zones(build(survey), survey)
+    found, untried = changes(zones.ground(survey, zones.whole), zones, time.monotonic(), INSPECTOR)
     assert found == ()
     assert untried

@@ -18,8 +18,8 @@ from service.siting.lifts import VENT_RUN as RUN
 from service.siting.zones import Zones
 from service.survey.equipment import MONEY_SCALE, Heater
 from service.survey.model import Amendment, Survey
-from service.usecases import deadlock
-from service.usecases.place import place
+from service.usecases import deadlock, inspector
+from service.usecases.place import INSPECTOR, place
 from service.usecases.results import Deadlock, Placement, Status
 from tests.once import placed
 from tests.property.brute_force import cheapest, lines_of
@@ -139,7 +139,8 @@ def test_a_doubt_of_the_checker_is_no_proof_that_there_is_no_design(
 ) -> None:
     """Were every design refused for another rule, or found lawful, nothing would be known, and nothing is claimed."""
     told = () if verdict is None else (Finding("gas.size", verdict, "gas", "x", "", None, None, ""),)
-    monkeypatch.setattr(deadlock, "findings", lambda *_: told)
+    monkeypatch.setattr(inspector, "findings", lambda *_: told)
+    monkeypatch.setattr(deadlock, "changes", lambda *_: ((), ()))
     found = again(survey_of(1034))
     assert (found.ways_out, found.blocking, found.complete, found.why) == ((), (), False, why)
 
@@ -160,7 +161,7 @@ def test_no_wall_can_be_lifted() -> None:
 def again(survey: Survey, seconds: float = 60.0) -> Deadlock:
     """The deadlock of a house, anew."""
     building = build(survey)
-    return deadlock.deadlock(ground_of(survey, building), Zones(building, survey), seconds)
+    return deadlock.deadlock(ground_of(survey, building), Zones(building, survey), seconds, INSPECTOR)
 
 
 def test_a_lawful_house_has_no_deadlock() -> None:

@@ -25,7 +25,7 @@ from service.survey.roof import Roof, RoofObstruction
 from service.usecases import deadlock
 from service.usecases.changes import ROOF
 from service.usecases.checked import BROKEN
-from service.usecases.place import place
+from service.usecases.place import INSPECTOR, place
 from service.usecases.results import Deadlock, Status
 from tests.once import once
 from tests.property import brute_force
@@ -163,7 +163,8 @@ def _untangled(survey: Survey) -> Deadlock:
     building = build(survey)
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(deadlock, "changes", lambda *_: ((), ()))
-        return deadlock.deadlock(ground_of(survey, building), Zones(building, survey), SETTINGS.solver_seconds)
+        zones = Zones(building, survey)
+        return deadlock.deadlock(ground_of(survey, building), zones, SETTINGS.solver_seconds, INSPECTOR)
 
 
 def _cents(survey: Survey) -> float:

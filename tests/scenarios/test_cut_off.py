@@ -13,13 +13,14 @@ from service.deadline import OutOfTime, asked_at, deadline_in, ending_when, look
 from service.http.exchange import placement
 from service.http.json_writer import json_bytes
 from service.settings import Settings
-from service.siting import pricing
+from service.siting import zones as zones_module
 from service.siting.ground import ground_of
 from service.siting.search import Outcome, search
 from service.siting.zones import Zones
 from service.survey.model import Survey
 from service.usecases import changes, deadlock, sureness
 from service.usecases import place as place_module
+from service.usecases.place import INSPECTOR
 from tests.scenarios.scenarios import document, solved, with_designs
 
 EVERYTHING = {"different": 2, "trade_offs": ["waiting", "margin"], "sureness": True, "certificate": True}
@@ -74,11 +75,11 @@ def test_once_time_is_up_no_way_out_is_sought(monkeypatch: pytest.MonkeyPatch) -
     plan = solved("no_lawful_place")
     ground, zones = ground_of(plan.survey, plan.answer.building), Zones(plan.answer.building, plan.survey)
     monkeypatch.setattr(changes, "build", lambda survey: pytest.fail("a house was made"))
-    opened, untried = changes.changes(ground, time.monotonic() - 1)
+    opened, untried = changes.changes(ground, zones, time.monotonic() - 1, INSPECTOR)
     assert opened == () and untried and all(told.startswith("Not tried") for told in untried)
-    late = deadlock._Untangling(ground, zones, time.monotonic() - 1)
+    late = deadlock._Untangling(ground, zones, time.monotonic() - 1, INSPECTOR)
     assert late._candidates() == [] and deadlock.CUT_OFF in late.open_ends
-    early = deadlock._Untangling(ground, zones, time.monotonic() + 600)
+    early = deadlock._Untangling(ground, zones, time.monotonic() + 600, INSPECTOR)
     assert early._candidates() and deadlock.CUT_OFF not in early.open_ends
 
 
@@ -115,9 +116,9 @@ def test_once_time_is_up_no_house_is_made_for_another_price_or_fact(monkeypatch:
     ground, zones = ground_of(plan.survey, plan.answer.building), Zones(plan.answer.building, plan.survey)
     outcome = search(ground, zones, 1, float("inf"))
     made: list[Survey] = []
-    for module in (pricing, sureness):
-        monkeypatch.setattr(module, "ground_of", lambda survey, building: made.append(survey))
-    found = sureness.sureness(ground, zones, outcome, -1.0)
+    monkeypatch.setattr(zones_module, "ground_of", lambda survey, building, lifted: made.append(survey))
+    monkeypatch.setattr(sureness, "build", made.append)
+    found = sureness.sureness(ground, zones, outcome, -1.0, INSPECTOR)
     assert made == [] and not found.complete and found.why == sureness.CUT_OFF
     assert found.prices and not any(r.high.known for r in found.prices if not r.everywhere)
 

@@ -20,7 +20,7 @@ from service.settings import Settings
 from service.siting.ground import ground_of
 from service.siting.search import search
 from service.siting.zones import Zones
-from service.usecases.place import place
+from service.usecases.place import INSPECTOR, place
 from service.usecases.sureness import sureness
 from tests.contract.test_specification import misfits
 from tests.scenarios.scenarios import document
@@ -90,7 +90,7 @@ def test_what_is_not_known_is_not_told_as_none() -> None:
     survey = load_survey({**document("workshop_circuits"), "explain": {"sureness": True}}, SETTINGS)
     building = build(survey)
     ground, zones = ground_of(survey, building), Zones(building, survey)
-    told = sureness(ground, zones, search(ground, zones, 1, inf), 0)
+    told = sureness(ground, zones, search(ground, zones, 1, inf), 0, INSPECTOR)
     assert not told.complete
     assert told.why
     assert not any(p.low.known and p.high.known for p in told.prices if not p.everywhere)
@@ -104,7 +104,7 @@ def test_a_first_design_that_is_proven_is_enough() -> None:
     ground, zones = ground_of(survey, building), Zones(building, survey)
     outcome = search(ground, zones, 1, inf)
     outcome.cut_off = True
-    assert sureness(ground, zones, outcome, 60).complete
+    assert sureness(ground, zones, outcome, 60, INSPECTOR).complete
 
 
 def test_nothing_asked_is_nothing_told() -> None:

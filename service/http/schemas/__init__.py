@@ -95,7 +95,7 @@ Document (``*`` compulsory; ids are made up where left out, except where others 
     prices      book ("demo"), items {key: whole cents} over the book's; cents an item, and
                 for what goes by length a foot in "us" and a metre in "si"
     what_about[] id, mount (room*, at* [x, y], height over the room's floor),
-                terminal (at* [x, y], height over the ground)
+                terminal (at* [x, y], height over the ground), dwelling (whose heater; with dwellings*)
     explain     different (how many designs that differ), trade_offs[] ("waiting" | "margin"), waiting_step (seconds),
                 margin_step, sureness, certificate (what is needed to re-check the proof)
     dwellings[] id, rooms[], heaters[], water_lines[], fixtures[], drains[], receptacles[], gas_taps[] (ids of what one

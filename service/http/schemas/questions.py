@@ -36,6 +36,7 @@ class QuestionSchema(Strict):
     id = identifier()
     mount = one(AskedMountSchema)
     terminal = one(AskedTerminalSchema)
+    dwelling = Text()
 
     @validates_schema
     def names_a_place(self, data: Entry, **_: object) -> None:
@@ -55,4 +56,5 @@ def _question(entry: Entry, index: int) -> Question:
         named(entry, "place", index),
         None if mount is None else AskedMount(mount["room"], mount["at"], mount.get("height")),
         None if terminal is None else AskedTerminal(terminal["at"], terminal.get("height")),
+        entry.get("dwelling"),
     )
