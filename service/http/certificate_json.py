@@ -49,21 +49,45 @@ def certificate_json(certificate: Certificate, ground: Ground) -> Json:
 
 
 def sealed(answer: Json, survey: object) -> Json:
-    """The answer with the digests of what it is of put into its certificate, if it has one."""
-    told = (answer.get("explained") or {}).get(CERTIFICATE)
-    if told is not None:
-        told["digests"] = digests_of(answer, survey)
+    """The answer with the digests of what they are of put into its certificates, if it has any."""
+    for part in certified(answer):
+        part[CERTIFICATE]["digests"] = digests_of(answer, survey, part.get("dwelling"))
     return answer
 
 
-def digests_of(answer: Json, survey: object) -> Json:
-    """Digests of the survey as it was sent, of the first design, of the answer but for its certificate, and of the
-    certificate but for its digests."""
-    explained = answer["explained"]
-    rest = answer | {"explained": {k: v for k, v in explained.items() if k != CERTIFICATE}}
-    bare = {k: v for k, v in explained[CERTIFICATE].items() if k != "digests"}
-    parts = (survey, answer["designs"][0] if answer.get("designs") else None, rest, bare)
-    return {name: digest(part) for name, part in zip(SEALS, parts, strict=True)}
+def certified(answer: Json) -> list[Json]:
+    """The parts of an answer that hold a certificate: of the first design, or of each dwelling's."""
+    together = answer.get("dwellings")
+    of_set = together.get("explained") if isinstance(together, dict) else None
+    parts = [answer.get("explained"), *(of_set if isinstance(of_set, list) else ())]
+    return [p for p in parts if isinstance(p, dict) and isinstance(p.get(CERTIFICATE), dict)]
+
+
+def digests_of(answer: Json, survey: object, dwelling: object = None) -> Json:
+    """Digests of the survey as it was sent, of the first design, or a dwelling's, of the answer but for its
+    certificates, and of the certificate but for its digests. StopIteration where there is no such certificate."""
+    part = next(p for p in certified(answer) if p.get("dwelling") == dwelling)
+    bare = {k: v for k, v in part[CERTIFICATE].items() if k != "digests"}
+    rest = _without(answer, [id(p) for p in certified(answer)])
+    parts = (survey, _design_of(answer, dwelling), rest, bare)
+    return {name: digest(value) for name, value in zip(SEALS, parts, strict=True)}
+
+
+def _design_of(answer: Json, dwelling: object) -> object:
+    """The first design, or that of a dwelling; None if there is none."""
+    of_set = answer.get("dwellings")
+    told = answer.get("designs") if dwelling is None else of_set.get("designs") if isinstance(of_set, dict) else None
+    designs = told if isinstance(told, list) else []
+    named = (d for d in designs if dwelling is None or (isinstance(d, dict) and d.get("dwelling") == dwelling))
+    return next(named, None)
+
+
+def _without(value: Any, certified_ids: list[int]) -> Any:
+    """A copy without the certificates in some of its parts."""
+    if isinstance(value, dict):
+        kept = (k for k in value if not (k == CERTIFICATE and id(value) in certified_ids))
+        return {k: _without(value[k], certified_ids) for k in kept}
+    return [_without(v, certified_ids) for v in value] if isinstance(value, list) else value
 
 
 def _case_json(case: CaseBounds, building: Building, cost_units: int) -> Json:

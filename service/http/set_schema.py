@@ -26,6 +26,10 @@ from service.usecases.check_set import HandedIn, keys_of, tap_of
 Json = dict[str, Any]
 
 
+UNREAD = ("branches", "gas_system")
+"""What is told of a set and not read back."""
+
+
 class SleeveSchema(Strict):
     """Hole that runs of one service of several heaters pass."""
 
@@ -61,6 +65,7 @@ class DesignSetSchema(Strict):
     designs = some(OfDwellingSchema, required=True)
     shared = one(SharedSchema, required=True)
     findings = Told()
+    explained = Told()
 
 
 def load_set(document: object, survey: Survey, building: Building, settings: Settings) -> HandedIn:
@@ -92,7 +97,7 @@ def _loaded(document: object, survey: Survey, settings: Settings) -> Json:
     """Outer members and what is shared; designs are read one by one afterwards."""
     outer = document
     if isinstance(document, dict):
-        check_limits({"shared": document.get("shared"), "designs": _named(document.get("designs"))}, settings)
+        check_limits({"shared": _read(document.get("shared")), "designs": _named(document.get("designs"))}, settings)
         outer = {**document, **({"designs": _named(document["designs"])} if "designs" in document else {})}
     try:
         with reading(survey.units, settings):
@@ -100,6 +105,11 @@ def _loaded(document: object, survey: Survey, settings: Settings) -> Json:
     except ValidationError as error:
         raise InvalidRequest(faults_of(error.messages)) from None
     return raw
+
+
+def _read(shared: object) -> object:
+    """Of what is shared that which is read at all."""
+    return {k: v for k, v in shared.items() if k not in UNREAD} if isinstance(shared, dict) else shared
 
 
 def _named(designs: object) -> object:

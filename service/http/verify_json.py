@@ -2,24 +2,29 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Any, TypeVar
 
 from service.building.model import Building
-from service.design import Design
 from service.errors import InvalidRequest, LimitExceeded
 from service.http.certificate_json import CERTIFICATE, SEALS, digests_of
 from service.http.certificate_schema import read_certificate
 from service.http.design_schema import load_design
 from service.http.quantities import Quantities
+from service.http.set_schema import load_set
 from service.settings import Settings
 from service.siting.certificate import Certificate
-from service.siting.ground import ground_of
+from service.siting.zones import Zones
 from service.survey.equipment import MONEY_SCALE
 from service.survey.model import Survey
-from service.usecases.verify import Claim, VerifyRequest
+from service.usecases.check_set import HandedIn, as_joint, shared_by
+from service.usecases.verify import Claim, Proven, VerifyRequest
+from service.usecases.zones_beside import zones_beside
 from service.verify.results import TRUSTED, Verification
 
 Json = dict[str, Any]
+T = TypeVar("T")
 MOST_FAULTS_TOLD = 5
 NOT_LOOKED_AT = (
     "reports beside the design (gas system, vent, water, power, waiting, start-up), warnings and alarms: the digest of "
@@ -33,14 +38,13 @@ def verify_request(
 ) -> VerifyRequest:
     """What is to be re-checked; parts of the answer that cannot be read are named."""
     if not isinstance(answer, dict):
-        return VerifyRequest(survey, None, None, ("the answer is no object",))
-    unread: list[str] = []
-    design = _design(answer, survey, building, settings, unread)
-    told = _told(answer)
-    certificate = None if told is None else _certificate(told, survey, building, unread)
-    seals = () if certificate is None else _seals(answer, told or {}, document)
-    claims = () if design is None or certificate is None else _claims(answer, survey, building, design, certificate)
-    return VerifyRequest(survey, design, certificate, tuple(unread), seals, claims)
+        return VerifyRequest(survey, (), ("the answer is no object",))
+    reading = _Reading(answer, survey, building, settings)
+    together = reading.together() if survey.dwellings else None
+    proven = reading.of_set(together) if survey.dwellings else reading.of_one()
+    seals = tuple(seal for part in reading.sealed for seal in _seals(answer, part, document))
+    claims = reading.claims(proven, together) if reading.sealed and proven else ()
+    return VerifyRequest(survey, proven, tuple(reading.unread), seals, claims, together)
 
 
 def verification_json(found: Verification) -> Json:
@@ -54,34 +58,84 @@ def verification_json(found: Verification) -> Json:
     }
 
 
-def _told(answer: Json) -> Json | None:
-    explained = answer.get("explained")
-    told = explained.get(CERTIFICATE) if isinstance(explained, dict) else None
-    return told if isinstance(told, dict) else None
+@dataclass
+class _Reading:
+    """An answer as it is read: ``unread`` tells what cannot be, ``sealed`` are the parts whose certificates are."""
 
+    answer: Json
+    survey: Survey
+    building: Building
+    settings: Settings
+    unread: list[str] = field(default_factory=list)
+    sealed: list[Json] = field(default_factory=list)
 
-def _design(
-    answer: Json, survey: Survey, building: Building, settings: Settings, unread: list[str]
-) -> Design | None:
-    """The first design; one that cannot be read, or contradicts itself, is told in ``unread``."""
-    designs = answer.get("designs")
-    if not isinstance(designs, list) or not designs:
+    def of_one(self) -> tuple[Proven, ...]:
+        """The first design with its certificate."""
+        designs, explained = self.answer.get("designs"), self.answer.get("explained")
+        if not isinstance(designs, list) or not designs:
+            return ()
+        design = self._read("designs/0", lambda: load_design(designs[0], self.survey, self.building, self.settings))
+        zones = Zones(self.building, self.survey)
+        certificate = self._certificate("explained", explained, zones)
+        return () if design is None else (Proven("", zones, design, certificate),)
+
+    def together(self) -> HandedIn | None:
+        """The set of designs."""
+        told = self.answer.get("dwellings")
+        if told is None:
+            return None
+        return self._read("dwellings", lambda: load_set(told, self.survey, self.building, self.settings))
+
+    def of_set(self, told: HandedIn | None) -> tuple[Proven, ...]:
+        """Each dwelling's design with its certificate."""
+        if told is None:
+            return ()
+        joint, shared = as_joint(self.survey, self.building, told), shared_by(self.survey, self.building, told)
+        parts, proven = self._parts_of_set(), []
+        for dwelling in (d for d in self.survey.dwellings if d.id in dict(joint.designs)):
+            zones = zones_beside(self.survey, self.building, joint, shared, dwelling)
+            index, part = parts.get(dwelling.id, (0, None))
+            certificate = self._certificate(f"dwellings/explained/{index}", part, zones)
+            proven.append(Proven(dwelling.id, zones, dict(joint.designs)[dwelling.id], certificate))
+        return tuple(proven)
+
+    def _parts_of_set(self) -> dict[object, tuple[int, object]]:
+        told = self.answer["dwellings"].get("explained")
+        parts = told if isinstance(told, list) else []
+        return {p.get("dwelling"): (i, p) for i, p in enumerate(parts) if isinstance(p, dict)}
+
+    def _certificate(self, where: str, part: object, zones: Zones) -> Certificate | None:
+        told = part.get(CERTIFICATE) if isinstance(part, dict) else None
+        if not isinstance(part, dict) or not isinstance(told, dict):
+            return None
+        ground = zones.ground(zones.survey, zones.whole)
+        found = self._read(f"{where}/{CERTIFICATE}", lambda: read_certificate(told, ground))
+        if found is not None:
+            self.sealed.append(part)
+        return found
+
+    def _read(self, where: str, load: Callable[[], T]) -> T | None:
+        """What can be read; what cannot, or contradicts itself, is told in ``unread``."""
+        try:
+            return load()
+        except InvalidRequest as error:
+            self.unread.append(_faults(where, error))
+        except LimitExceeded as error:
+            self.unread.append(f"{where} is too large: {error}")
         return None
-    try:
-        return load_design(designs[0], survey, building, settings)
-    except InvalidRequest as error:
-        unread.append(_faults("designs/0", error))
-    except LimitExceeded as error:
-        unread.append(f"the design is too large: {error}")
-    return None
 
-
-def _certificate(told: Json, survey: Survey, building: Building, unread: list[str]) -> Certificate | None:
-    try:
-        return read_certificate(told, ground_of(survey, building))
-    except InvalidRequest as error:
-        unread.append(_faults(f"explained/{CERTIFICATE}", error))
-    return None
+    def claims(self, proven: tuple[Proven, ...], together: HandedIn | None) -> tuple[Claim, ...]:
+        """What the answer repeats of designs and proof."""
+        q = Quantities(self.survey.units, self.building.frame, self.survey.prices.currency)
+        shared = 0 if together is None else together.total_cents
+        paid = shared + sum(p.design.total_cents for p in proven)
+        sought = q.money(paid + sum(p.design.weighed_cents or 0 for p in proven))
+        units = [Claim("money unit", p[CERTIFICATE].get("money_units_per_cent"), MONEY_SCALE) for p in self.sealed]
+        told: list[tuple[str, object]] = [("cost", q.money(paid)), ("objective", sought)]
+        if together is None:
+            scopes = [p.certificate.scope for p in proven if p.certificate is not None]
+            told = [("status", "optimal"), *told, ("bound", sought), *(("scope", scope) for scope in scopes)]
+        return (*(Claim(name, self.answer.get(name), wanted) for name, wanted in told), *units)
 
 
 def _faults(where: str, error: InvalidRequest) -> str:
@@ -90,23 +144,8 @@ def _faults(where: str, error: InvalidRequest) -> str:
     return "; ".join(told) + (f"; and {more} more" if more else "")
 
 
-def _seals(answer: Json, told: Json, document: object) -> tuple[Claim, ...]:
-    found = digests_of(answer, document)
-    return tuple(Claim(name, told["digests"][name], found[name]) for name in SEALS)
-
-
-def _claims(
-    answer: Json, survey: Survey, building: Building, design: Design, certificate: Certificate
-) -> tuple[Claim, ...]:
-    """What the answer repeats of design and proof."""
-    q = Quantities(survey.units, building.frame, survey.prices.currency)
-    weighed = design.weighed_cents
-    paid, sought = q.money(design.total_cents), q.money(design.total_cents + (weighed or 0))
-    return (
-        Claim("status", answer.get("status"), "optimal"),
-        Claim("cost", answer.get("cost"), paid),
-        Claim("objective", answer.get("objective"), sought),
-        Claim("bound", answer.get("bound"), sought),
-        Claim("scope", answer.get("scope"), certificate.scope),
-        Claim("money unit", (_told(answer) or {}).get("money_units_per_cent"), MONEY_SCALE),
-    )
+def _seals(answer: Json, part: Json, document: object) -> tuple[Claim, ...]:
+    dwelling = part.get("dwelling")
+    told, found = part[CERTIFICATE]["digests"], digests_of(answer, document, dwelling)
+    of = "" if dwelling is None else f" for {dwelling}"
+    return tuple(Claim(f"{name}{of}", told[name], found[name]) for name in SEALS)

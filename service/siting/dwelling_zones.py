@@ -18,8 +18,7 @@ from service.routing.obstacles import obstacles_of
 from service.routing.sheets import sheets_of
 from service.siting.active import Active, hung_on, on_surface
 from service.siting.air_plan import AirPlan
-from service.siting.eager import hanging_surfaces
-from service.siting.ground import Ends, Ground, Passing, ground_of
+from service.siting.ground import Ends, Ground, Passing, ground_of, hanging_surfaces
 from service.siting.lifts import AIR, Rules
 from service.siting.needs import Need, with_leaders
 from service.siting.neighbours import Apart, Neighbour, case_of

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from itertools import product
 
 import numpy as np
@@ -13,7 +13,7 @@ from service.clearance.model import Zone
 from service.routing.planes import Ints, Planes
 from service.routing.sheets import WallSheet
 from service.siting.active import Active, TerminalKey, add_line, critical_lines, hung_on, on_surface
-from service.siting.ground import Ground
+from service.siting.ground import Ground, hanging_surfaces
 from service.siting.hubs import walls_of
 from service.siting.needs import Need
 from service.siting.roof import surfaces_of
@@ -88,17 +88,6 @@ def _activate_mounts(ground: Ground, zones: Zones, active: Active, need: Need) -
             on.add_line(active.planes, s, "mount zone")
         for z in z_lines:
             on.add_hub(active.planes, z, "mount zone")
-
-
-def hanging_surfaces(ground: Ground, need: Need) -> Iterator[tuple[int, tuple[int, int], tuple[int, int]]]:
-    """Everything that a heater may hang on, with its extent along and up [mm]."""
-    walls = ground.sheets.walls
-    if not need.outdoors:
-        yield from ((w.index, (0, w.face.length_mm), (w.face.z0, w.face.z1)) for w in walls)
-        return
-    for i, facade in enumerate(ground.building.facades, len(walls)):
-        heights = [z for span in facade.spans for z in span[2:]]
-        yield i, (0, facade.length_mm), (min(heights), max(heights))
 
 
 def _activate_terminals(ground: Ground, zones: Zones, active: Active, need: Need) -> None:

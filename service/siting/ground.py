@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
@@ -148,6 +148,17 @@ def ground_of(survey: Survey, building: Building, lifted: Rules = frozenset()) -
     return Ground(
         survey, building, sheets, obstacles, ends, needs, left_out, assumed, air, waiting, pressures, lifted=lifted
     )  # fmt: skip
+
+
+def hanging_surfaces(ground: Ground, need: Need) -> Iterator[tuple[int, tuple[int, int], tuple[int, int]]]:
+    """Everything that a heater may hang on, with its extent along and up [mm]."""
+    walls = ground.sheets.walls
+    if not need.outdoors:
+        yield from ((w.index, (0, w.face.length_mm), (w.face.z0, w.face.z1)) for w in walls)
+        return
+    for i, facade in enumerate(ground.building.facades, len(walls)):
+        heights = [z for span in facade.spans for z in span[2:]]
+        yield i, (0, facade.length_mm), (min(heights), max(heights))
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,8 +17,8 @@ from service.clearance.model import Zone
 from service.deadline import look
 from service.rules.mounting import mounting_rules
 from service.rules.rulesets import rule_set
-from service.siting.eager import bounds_of, edge_lines, hanging_surfaces
-from service.siting.ground import Ground
+from service.siting.eager import bounds_of, edge_lines
+from service.siting.ground import Ground, hanging_surfaces
 from service.siting.lifts import NEAR_WALL, OVER_ROOF, Rules
 from service.siting.master import SEED
 from service.siting.needs import Need

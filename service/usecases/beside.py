@@ -11,46 +11,30 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from service.building.model import Building
-from service.check.neighbours import as_left
 from service.deadline import seconds_left
-from service.design import Design, JointDesign
+from service.design import Design
 from service.siting.as_done import Done
 from service.siting.dwelling_search import DwellingSearch
-from service.siting.dwelling_zones import DwellingZones, Gas, Held, Share
-from service.siting.neighbours import Neighbour
+from service.siting.dwelling_zones import DwellingZones, Gas, Held
 from service.siting.pinned import PinnedZones, indoors
 from service.siting.search import search
-from service.siting.shared_gas import SharedSupply
-from service.siting.sleeves import as_passing
-from service.survey.divided import of_dwelling, passable_rooms
 from service.survey.explain import Explain
-from service.survey.model import Dwelling, Question, Survey
+from service.survey.model import Question, Survey
 from service.usecases.explain import explained
-from service.usecases.explain_results import ToldBeside
+from service.usecases.explain_results import Certified, ToldBeside
 from service.usecases.inspector import BesideOthers, Inspector
 from service.usecases.money import by_trade
 from service.usecases.results import HereAnswer, JointAnswer, Refusal, Status
 from service.usecases.sets import cheapest_set
 from service.usecases.what_about import against, more_by_trade
+from service.usecases.zones_beside import zones_beside
+
+NOT_IN_SET = "it is not proven that no other design beside the others costs less than that of the set"
 
 
 def asks(survey: Survey) -> bool:
     """Whether a survey wants to be told more than the cheapest designs."""
     return bool(survey.what_about) or survey.explain != Explain()
-
-
-def zones_beside(
-    survey: Survey, building: Building, joint: JointDesign, shared: SharedSupply, dwelling: Dwelling
-) -> DwellingZones:
-    """The house as one dwelling's heater sees it while all others stay: with their heaters, on the gas as they leave
-    it, all shared works done."""
-    left = as_left(survey, building, joint, dwelling)
-    own = replace(of_dwelling(survey, dwelling), gas=left.survey.gas, explain=survey.explain)
-    others = tuple(Neighbour(name, design) for name, design in joint.designs if name != dwelling.id)
-    passing = tuple(as_passing(sleeve) for sleeve in dict(joint.designs)[dwelling.id].sleeves)
-    taps = None if dwelling.gas_taps is None else shared.names_of(dwelling.gas_taps)
-    share = Share(own, building, passable_rooms(survey, dwelling))
-    return share.seen(Held(beside=others, passing=passing), Gas(own.gas, taps))
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,4 +96,6 @@ def _explained(
         outcome = replace(outcome, designs=[design])
     told = explained(ground, zones, outcome, deadline, inspector)
     assert told is not None
+    if told.certified is not None and not as_in_set:
+        told = replace(told, certified=Certified(None, ground, NOT_IN_SET))
     return ToldBeside(dwelling_id, told, as_in_set)

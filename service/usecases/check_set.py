@@ -15,7 +15,7 @@ from service.check.neighbours import as_left
 from service.clearance.assumed import assumptions, warnings
 from service.design import CostLine, Design, JointDesign, Renewal, Route, Service, Sleeve
 from service.piping.feeds import option_keys
-from service.siting.shared_gas import Hung, SharedTap, shared_supply
+from service.siting.shared_gas import Hung, SharedSupply, SharedTap, shared_supply
 from service.survey.model import GasSegment, GasSupply, Point3, Survey
 from service.usecases.results import BROKEN, SetReport
 
@@ -63,8 +63,7 @@ def check_set(survey: Survey, told: HandedIn) -> SetReport:
 
 def as_joint(survey: Survey, building: Building, told: HandedIn) -> JointDesign:
     """The set with its one gas system: the surveyed one, cut where branches leave. ValueError as ``tap_of``."""
-    hung = [Hung(name, d, tap_of(survey, building, _gas_run(d)), _room(building, d)) for name, d in told.designs]
-    shared = shared_supply(survey, building, hung)
+    shared = shared_by(survey, building, told)
     starts = {s.end: s.start for s in shared.supply.segments}
     leaves_at = {name: starts[node] for name, node in shared.heaters.items()}
     designs = tuple((name, _ending(d, name, leaves_at)) for name, d in told.designs)
@@ -72,6 +71,12 @@ def as_joint(survey: Survey, building: Building, told: HandedIn) -> JointDesign:
         designs, shared.supply, tuple(shared.heaters.items()), told.renewals, told.keys, told.lines, told.total_cents,
         told.sleeves, told.pressure_option,
     )  # fmt: skip
+
+
+def shared_by(survey: Survey, building: Building, told: HandedIn) -> SharedSupply:
+    """The surveyed gas system with all branches of a set. ValueError as ``tap_of``."""
+    hung = [Hung(name, d, tap_of(survey, building, _gas_run(d)), _room(building, d)) for name, d in told.designs]
+    return shared_supply(survey, building, hung)
 
 
 def keys_of(gas: GasSupply, pressure: str | None) -> tuple[str, ...]:

@@ -10,13 +10,12 @@ from math import inf
 
 import numpy as np
 
-from service.building.model import Building
 from service.design import Design, Route, Service
 from service.phrases import mm, phrase, text
 from service.routing.planes import Planes
 from service.routing.sheets import Sheets
 from service.siting.certificate import CaseBounds, Certificate, GasStep, limits_of
-from service.siting.ground import Ground, ground_of
+from service.siting.ground import Ground
 from service.siting.narrowed import narrowed
 from service.siting.needs import Need
 from service.siting.zones import Zones
@@ -38,24 +37,28 @@ MOST_NODES = 5_000_000
 
 @dataclass
 class Recheck:
-    """One certificate against the survey and the design that it is of."""
+    """One certificate against the design that it is of and the house, with its survey, that yields ``zones``."""
 
-    survey: Survey
-    building: Building
+    zones: Zones
     design: Design
     certificate: Certificate
     deadline: float = inf
     _boards: dict[tuple[int, str, bool], Board] = field(default_factory=dict)
 
+    @property
+    def survey(self) -> Survey:
+        """What the house is known by."""
+        return self.zones.survey
+
     @cached_property
     def ground(self) -> Ground:
         """What the survey yields."""
-        return ground_of(self.survey, self.building)
+        return self.zones.ground(self.survey, self.zones.whole)
 
     @cached_property
     def prices(self) -> Prices:
         """The inspector's prices."""
-        return Prices(self.survey, self.building)
+        return Prices(self.survey, self.zones.whole)
 
     def steps(self) -> Iterator[Step]:
         """Every step in order; those after a refusal of what they rest on are left out."""
@@ -103,7 +106,6 @@ class Recheck:
     def _named(self) -> Step:
         """Planes, obstacles and zones are the survey's and complete."""
         faults: list[str] = []
-        zones = Zones(self.building, self.survey)
         for index, active in enumerate(self.certificate.boards):
             cases = [c for c in self.certificate.cases if c.board == index]
             needs = [self._need(c) for c in cases]
@@ -111,7 +113,7 @@ class Recheck:
             if len({c.loose for c in cases}) > 1 or (not loose and len(cases) > 1):
                 faults.append("heaters share a network that zones of one are cut into")
                 continue
-            faults += faults_of(self.ground, zones, active, self.ground.needs if loose else needs, loose)
+            faults += faults_of(self.ground, self.zones, active, self.ground.needs if loose else needs, loose)
         boards = self.certificate.boards
         told = f"{sum(a.planes.count for a in boards)} planes in {len(boards)} networks"
         return _step("planes, obstacles and zones", faults, told)
@@ -187,7 +189,7 @@ class Recheck:
 
     def _surface(self, index: int) -> str:
         walls = self.ground.sheets.walls
-        return walls[index].face.id if index < len(walls) else self.building.facades[index - len(walls)].id
+        return walls[index].face.id if index < len(walls) else self.ground.building.facades[index - len(walls)].id
 
     def _own(self) -> CaseBounds:
         own = self.design.heater.label, self.design.outdoors
