@@ -15,10 +15,21 @@ NETWORK = "A limit on a run may decide: this is proven on the network of positio
 
 
 def explain_lines(answer: Json) -> Iterator[str]:
-    """Every part that was asked for; nothing without."""
-    told = answer["explained"]
-    if told is None:
-        return
+    """Every part that was asked for, of each dwelling if there are several; nothing without."""
+    if answer["explained"] is not None:
+        yield from _lines(answer["explained"], answer)
+    for told in (answer["dwellings"] or {}).get("explained", ()):
+        yield from ("", beside_title(told))
+        yield from _lines(told, answer)
+
+
+def beside_title(told: Json) -> str:
+    """Of which dwelling it is told, and of which of its designs."""
+    of = "" if told["as_in_set"] else " (not proven cheapest beside the others: told of the cheapest that was found)"
+    return f"{told['dwelling']}, all other heaters as they are{of}"
+
+
+def _lines(told: Json, answer: Json) -> Iterator[str]:
     if told["different"] is not None:
         yield from _different(told["different"], answer)
     for front in told["trade_offs"]:
@@ -42,7 +53,8 @@ def certificate_lines(told: Json) -> Iterator[str]:
     if found is not None:
         planes = sum(len(n["planes"]) for n in found["networks"])
         size = f"{len(found['heaters'])} ways to hang a heater, {len(found['networks'])} networks of {planes} planes"
-        yield f"Certificate of the first design: {size}; the command verify re-checks it"
+        of = "its design" if "dwelling" in told else "the first design"
+        yield f"Certificate of {of}: {size}; the command verify re-checks it"
 
 
 def different_title(found: Json, answer: Json) -> str:

@@ -15,7 +15,8 @@ def here_lines(answer: Json) -> Iterator[str]:
     if answer["what_about"]:
         yield from ("", "What about here?")
     for here in answer["what_about"]:
-        yield f"  {here['id']}: {_outcome(here, answer)}"
+        whose = f", {here['dwelling']}" if here["dwelling"] else ""
+        yield f"  {here['id']}{whose}: {_outcome(here, answer)}"
         for refusal in here["refused"]:
             yield f"    {refusal['part']}, {', '.join(refusal['heaters'])}: {_broken(refusal, answer)}"
 
@@ -50,6 +51,12 @@ def broken_words(finding: Json, answer: Json) -> str:
 DEADLOCK = "What would open a design (no rule may be lifted on this word: it says where to look)"
 
 
+def deadlock_title(found: Json) -> str:
+    """What follows, and of which dwelling's heater, beside which others."""
+    beside = f" beside those of {', '.join(found['beside'])}" if found["beside"] else " by itself"
+    return DEADLOCK + (f", for the heater of {found['dwelling']}{beside}" if found["dwelling"] else "")
+
+
 def place_words(mount: Json) -> str:
     """Where a heater would hang."""
     return str(mount.get("room") or f"outdoors on {mount['facade']}")
@@ -66,7 +73,7 @@ def deadlock_lines(answer: Json) -> Iterator[str]:
     found = answer["deadlock"]
     if found is None:
         return
-    yield from ("", DEADLOCK)
+    yield from ("", deadlock_title(found))
     if found["blocking"]:
         yield f"  Together these leave nothing: {', '.join(found['blocking'])}."
     for way in found["ways_out"]:

@@ -53,11 +53,11 @@ def besides_schemas(design: Json) -> Json:
         **told,
     }
     return {
-        "ExplainedBeside": obj("What `explain` asks for of one dwelling's heater while all others stay.", beside),
         "ComparedDesign": obj("A design beside others.", _compared(unranked)),
         "HereAnswer": here_answer(design),
         "JointDesigns": joint_designs(design),
         "Explained": obj("The parts that the survey's `explain` asks for, null where it does not.", told),
+        "ExplainedBeside": obj("The same of one dwelling's heater while all others stay.", beside),
     }
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from service.here_summary import DEADLOCK, broken_words, place_words
+from service.here_summary import broken_words, deadlock_title, place_words
 from service.report.model import Block, Bullets, Table, Words
 from service.report.tables import money
 
@@ -15,7 +15,7 @@ Json = dict[str, Any]
 def blocks(answer: Json) -> Iterator[Block]:
     """The rules, ways out with what each breaks, and changes that break nothing."""
     found, currency = answer["deadlock"], answer["units"]["money"]
-    yield Words(f"{DEADLOCK}:", strong=True)
+    yield Words(f"{deadlock_title(found)}:", strong=True)
     if found["blocking"]:
         yield Words(f"Together these leave nothing: {', '.join(found['blocking'])}.")
     yield Table("Without some rules", ("Rules lifted", currency, "Heater", "In", "It would break"),

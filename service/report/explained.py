@@ -7,6 +7,7 @@ from typing import Any
 
 from service.explain_summary import (
     NETWORK,
+    beside_title,
     certificate_lines,
     different_title,
     front_notes,
@@ -24,10 +25,16 @@ FIGURES = frozenset({1, 2, 7, 8})
 
 
 def sections(answer: Json) -> Iterator[Section]:
-    """One for each part that the answer holds."""
-    told = answer.get("explained")
-    if told is None:
-        return
+    """One for each part that the answer holds, of each dwelling if there are several."""
+    if answer.get("explained"):
+        yield from _of(answer["explained"], answer)
+    for number, told in enumerate((answer.get("dwellings") or {}).get("explained", ()), 1):
+        for section in _of(told, answer):
+            blocks = Words(f"{beside_title(told)}."), *section.blocks
+            yield Section(f"{section.id}-{number}", f"{section.title}: {told['dwelling']}", blocks)
+
+
+def _of(told: Json, answer: Json) -> Iterator[Section]:
     if told["different"] is not None:
         yield Section("different", "Designs that differ", tuple(_different(told["different"], answer)))
     if told["trade_offs"]:

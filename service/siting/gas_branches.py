@@ -35,7 +35,7 @@ class GasBranches:
         self._ends = developed_mm(self.network)
 
     def of(self, route: Route) -> str:
-        """Id of the segment that a gas run is tapped from, or AT_DELIVERY."""
+        """Id of the surveyed segment that a gas run is tapped from, or AT_DELIVERY."""
         if (pipe := self._pipe(route.end_id)) < 0 or route.end_id in self._ends:
             return self._named(pipe, self._ends.get(route.end_id, 0))
         segment = self.network.pipes[pipe].segment
@@ -64,7 +64,8 @@ class GasBranches:
     def _named(self, pipe: int, at_mm: int) -> str:
         while pipe >= 0:
             if at_mm > self._junction_mm(pipe):
-                return self.network.pipes[pipe].segment.id
+                segment = self.network.pipes[pipe].segment
+                return segment.part_of or segment.id
             at_mm, pipe = self._ends[self.network.pipes[pipe].segment.start], self.network.pipes[pipe].parent
         return AT_DELIVERY
 

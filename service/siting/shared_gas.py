@@ -114,7 +114,7 @@ def _cut(segment: GasSegment, cuts: list[int], nodes: list[str]) -> list[GasSegm
     ends = (0, *cuts, segment.length_mm)
     names = (segment.start, *nodes, segment.end)
     made = [
-        replace(segment, id=f"{segment.id} part {k}", start=start, end=end, length_mm=b - a)
+        replace(segment, id=f"{segment.id} part {k}", start=start, end=end, length_mm=b - a, part_of=segment.id)
         for k, ((a, b), (start, end)) in enumerate(zip(pairwise(ends), pairwise(names), strict=True), 1)
     ]
     return [made[0], *(replace(p, elbows=None, tees=None, before_regulator=False) for p in made[1:])]

@@ -51,7 +51,8 @@ class GasSegment:
     ``size`` is the nominal size (of corrugated tubing its EHD), None for a new pipe still to be sized. ``elbows``
     are 90 degree turns, ``tees`` those that the gas leaves by the branch; None where nobody counted. ``finished``:
     behind finished surfaces, so renewing it costs access. ``fixed``: it cannot be renewed. ``before_regulator``:
-    it leaves its start node ahead of the line regulator there.
+    it leaves its start node ahead of the line regulator there. ``part_of``: the surveyed pipe that it is a part of,
+    once another heater's branch cuts that; empty where it is whole.
     """
 
     id: str
@@ -65,6 +66,7 @@ class GasSegment:
     finished: bool = False
     fixed: bool = False
     before_regulator: bool = False
+    part_of: str = ""
 
 
 @dataclass(frozen=True, slots=True)

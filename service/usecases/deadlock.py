@@ -94,7 +94,7 @@ class _Untangling:
     _grounds: dict[Rules, Ground] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        self.limits = (VENT_RUN, *in_question(self.ground.survey, self.ground.building))
+        self.limits = (VENT_RUN, *in_question(self.ground.survey, self.zones.whole))
         roof = OVER_ROOF if self.ground.building.roof else frozenset()
         self.liftable = rules_of_places(self.ground.survey).union(roof, *self.limits)
 

@@ -99,7 +99,7 @@ def _told(outcome: JointOutcome, searches: tuple[DwellingSearch, ...]) -> Iterat
             + ". A cheaper set of designs may be there, by no more than that."
         )
     for name in outcome.without:
-        yield f"Dwelling {name} has no lawful design even without the others; asked about alone, the answer tells why."
+        yield f"Dwelling {name} has no lawful design even without the others."
     if outcome.done is None and not outcome.without and not outcome.cut_off:
         yield "Every dwelling could have a heater by itself, but not beside the others: rooms, walls or gas do not do."
     for search in searches:

@@ -41,6 +41,7 @@ TRUSTED = (
     "the survey's reading: schemas, units, the building made of it, its wall faces, ceilings, chases and crossings",
     "the catalogue, the price book, and what the inspector counts for a run (check.prices)",
     "the tables of rules, and the forbidden zones that they make (clearance)",
+    "the zones that heaters of other dwellings make (siting.neighbours), where there are several",
     "which heaters the house can feed, and what a room needs for combustion air (siting.needs, siting.air_plan)",
     "where runs may end, and in which ways a heater may have power (routing.ends, siting.power)",
     "pressure zones, feeds and capacities of gas pipe (piping.network, piping.feeds, trades.gas_capacity)",

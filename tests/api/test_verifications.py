@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from copy import deepcopy
 from dataclasses import replace
 from functools import cache
@@ -226,15 +227,73 @@ def test_command_line_tells_bad_input_with_2(tmp_path: Path) -> None:
     assert cli.main(["verify", str(tmp_path / "none.json")]) == 2
 
 
-def test_heaters_of_several_dwellings_have_no_certificate() -> None:
-    """Asking for one is refused at the door; one for a single heater is no proof of a set."""
-    survey = json.loads((PLANS / "flats_on_a_yard.json").read_text("utf-8"))
-    assert survey["dwellings"]
-    response = service().post(PLACEMENTS, json=survey | {"explain": {"certificate": True}})
-    assert response.status_code == 422
-    assert [e["pointer"] for e in response.get_json()["errors"]] == ["#/explain"]
-    other = certified()["answer"]
-    assert told({"survey": survey, "answer": other})["verdict"] != "confirmed"
+FLATS = PLANS / "flats_on_a_yard.json"
+BESIDE = "all designs together"
+
+
+def part_of(request: Json, index: int = 0) -> Json:
+    """What is told of one dwelling's heater."""
+    found: Json = request["answer"]["dwellings"]["explained"][index]
+    return found
+
+
+def open_steps(answer: Json) -> dict[str, str]:
+    """Steps that are not confirmed, by name."""
+    return {s["step"]: s["outcome"] for s in answer["steps"] if s["outcome"] != "confirmed"}
+
+
+def test_each_dwelling_has_a_certificate_beside_the_others() -> None:
+    """Every step of each holds; that no other set is cheaper is left open, and so the whole is not confirmed."""
+    request = certified(FLATS)
+    assert misfits(request["answer"], response_schema(PLACEMENTS, "post", "200", "application/json")) == []
+    answer, named = told(request), [d["id"] for d in request["survey"]["dwellings"]]
+    assert open_steps(answer) == {BESIDE: "not_confirmed"}
+    assert (answer["verdict"], answer["covers"]) == ("not_confirmed", part_of(request)["certificate"]["covers"])
+    steps = {s["step"] for s in answer["steps"]}
+    assert {f"{name}: nothing cheaper with co-direct-160" for name in named} <= steps
+
+
+def _dearer(request: Json) -> None:
+    """A heater's design of one dwelling is billed a cent more."""
+    design = request["answer"]["dwellings"]["designs"][0]
+    design["cost"]["total"] = round(design["cost"]["total"] + 0.01, 2)
+
+
+def _moved(request: Json) -> None:
+    """Another dwelling's terminal is elsewhere, which nothing of this one's proof knows."""
+    end = request["answer"]["dwellings"]["designs"][1]["terminal"]
+    end["distance_along"] = round(end["distance_along"] + 0.5, 4)
+    end["point"][0] = round(end["point"][0] - 0.5, 4)
+
+
+def _cheap(request: Json) -> None:
+    """The proof claims a lower cost than the design has."""
+    part_of(request)["certificate"]["cost_units"] -= 1
+
+
+def _exchanged(request: Json) -> None:
+    """Two dwellings' proofs change places."""
+    first, second = part_of(request), part_of(request, 1)
+    first["certificate"], second["certificate"] = second["certificate"], first["certificate"]
+
+
+@pytest.mark.parametrize("tamper", [_dearer, _moved, _cheap, _exchanged])
+def test_a_tampered_set_is_refused(tamper: Callable[[Json], None]) -> None:
+    """With digests that fit, too."""
+    request = certified(FLATS)
+    tamper(request)
+    assert told(request)["verdict"] == "refused"
+    for i, dwelling in enumerate(request["survey"]["dwellings"]):
+        part_of(request, i)["certificate"]["digests"] = digests_of(request["answer"], request["survey"], dwelling["id"])
+    answer = told(request)
+    assert answer["verdict"] == "refused"
+    assert not any("digest" in step for step in open_steps(answer))
+
+
+def test_a_proof_of_one_heater_is_none_of_a_set() -> None:
+    """The answer to another question."""
+    survey = json.loads(FLATS.read_text("utf-8"))
+    assert told({"survey": survey, "answer": certified()["answer"]})["verdict"] != "confirmed"
 
 
 def test_a_placement_in_text_tells_of_its_certificate(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -83,7 +83,7 @@ def rechecked(survey: Survey, outcome: Outcome) -> list[Step]:
     ground = ground_of(survey, building)
     certificate = certificate_of(ground, Zones(building, survey), outcome, SECONDS)
     assert certificate is not None
-    return list(Recheck(survey, building, outcome.designs[0], certificate).steps())
+    return list(Recheck(Zones(building, survey), outcome.designs[0], certificate).steps())
 
 
 def open_steps(survey: Survey) -> list[Step] | None:
@@ -133,7 +133,7 @@ def test_brute_force_is_nowhere_below_a_bound(seed: int) -> None:
     bound = next(b.units for b in told.surfaces if b.surface == wall)
     assert bound is not None and bound <= units and certificate.cost_units <= units
     if design.heater.label == outcome.designs[0].heater.label:
-        prices = Recheck(survey, building, design, certificate).prices
+        prices = Recheck(Zones(building, survey), design, certificate).prices
         for cost in (c for c in certificate.services if c.service != "gas"):
             assert cost.least_units <= prices.of_route(design, cost.service)
 
@@ -168,7 +168,7 @@ def second_best(survey: Survey) -> Outcome | None:
         return None
     building = build(survey)
     ground = ground_of(survey, building)
-    recheck = Recheck(survey, building, dearer, None)  # type: ignore[arg-type]  # its prices alone are asked
+    recheck = Recheck(Zones(building, survey), dearer, None)  # type: ignore[arg-type]  # its prices alone are asked
     weighed = 0 if ground.waiting is None else ground.waiting.of(next(r for r in dearer.routes if r.service == "hot"))
     units = float(recheck.prices.of_design(dearer) + weighed)
     return replace(both, designs=[dearer], cost_units=units, bound_units=units)

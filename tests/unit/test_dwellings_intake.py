@@ -63,10 +63,18 @@ def test_one_dwelling_is_too_few() -> None:
     assert ("#/dwellings", "too_few") in faults({**sample(), "dwellings": [{"id": "one"}]})
 
 
-def test_questions_about_one_heater_are_refused() -> None:
-    """Places asked about and explanations speak of one heater."""
-    asked = {**two(), "what_about": [{"terminal": {"at": [0, 28]}}], "explain": {"different": 2}}
-    assert {("#/what_about", "contradiction"), ("#/explain", "contradiction")} <= faults(asked)
+def test_a_place_is_asked_about_for_one_of_them() -> None:
+    """It must be told which, it must be there, and it hangs in no room of another; explanations are of each."""
+    room = sample()["storeys"][0]["rooms"][0]
+    at, other = room["outline"][0], {"id": "other", "rooms": [room["id"]]}
+    named = [{"terminal": {"at": at}, "dwelling": "nobody"}, {"terminal": {"at": at}}]
+    asked = {**two(), "what_about": named, "explain": {"different": 2}}
+    assert faults(asked) == {("#/what_about/0/dwelling", "unknown_reference"), ("#/what_about/1/dwelling", "missing")}
+    own = {"id": "one", "rooms": [sample()["storeys"][0]["rooms"][1]["id"]]}
+    theirs = {"mount": {"room": room["id"], "at": at}, "dwelling": "one"}
+    shut = {**two(), "dwellings": [own, other], "what_about": [theirs]}
+    assert ("#/what_about/0/mount/room", "contradiction") in faults(shut)
+    assert ("#/what_about/0/dwelling", "unknown_reference") in faults({**sample(), "what_about": named[:1]})
 
 
 def test_one_past_the_limit() -> None:
