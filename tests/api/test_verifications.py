@@ -15,8 +15,10 @@ from flask.testing import FlaskClient
 
 from service import cli
 from service.app import create_app
+from service.explain_summary import explain_lines
 from service.http.certificate_json import digests_of
 from service.http.digests import digest
+from service.report.explained import sections
 from service.settings import Settings
 from tests.contract.test_specification import misfits, response_schema
 
@@ -228,7 +230,7 @@ def test_command_line_tells_bad_input_with_2(tmp_path: Path) -> None:
 
 
 FLATS = PLANS / "flats_on_a_yard.json"
-BESIDE = "all designs together"
+BESIDE, AS_THEY_ARE = "all designs together", ", all other heaters as they are"
 
 
 def part_of(request: Json, index: int = 0) -> Json:
@@ -251,6 +253,16 @@ def test_each_dwelling_has_a_certificate_beside_the_others() -> None:
     assert (answer["verdict"], answer["covers"]) == ("not_confirmed", part_of(request)["certificate"]["covers"])
     steps = {s["step"] for s in answer["steps"]}
     assert {f"{name}: nothing cheaper with co-direct-160" for name in named} <= steps
+
+
+def test_text_and_report_tell_of_each_dwelling() -> None:
+    """One part for each, by name, in the order of the survey."""
+    answer = certified(FLATS)["answer"]
+    names = [d["dwelling"] for d in answer["dwellings"]["designs"]]
+    told = [section.id for section in sections(answer)]
+    assert told == [f"certificate-{i}" for i in range(1, len(names) + 1)]
+    headings = [line for line in explain_lines(answer) if line.endswith(AS_THEY_ARE)]
+    assert headings == [name + AS_THEY_ARE for name in names]
 
 
 def _dearer(request: Json) -> None:
