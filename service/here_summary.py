@@ -28,6 +28,8 @@ def _outcome(here: Json, answer: Json) -> str:
     more = "" if here["extra_cost"] is None else f", {_signed(here['extra_cost'])} {money} beside the best"
     if answer["weighed_waiting"] is not None and here["extra_objective"] is not None:
         more += f", {_signed(here['extra_objective'])} with the waiting weighed"
+    if here["status"] == "feasible" and here["bound"] is not None:
+        more += f", not proven: at least {here['bound']:,.2f}"
     trades = [f"{_signed(t['amount'])} {t['trade']}" for t in here["extra_by_trade"] if t["amount"]]
     told = f" ({', '.join(trades)})" if trades else ""
     return f"{here['status']}, {here['cost']:,.2f} {money} with {here['design']['heater']['id']}{more}{told}"

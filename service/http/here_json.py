@@ -22,6 +22,7 @@ def here_json(here: HereAnswer, best: Proof, design: Callable[[CheckedDesign], J
         "dwelling": here.dwelling,
         "status": here.status.value,
         "cost": q.money_or_none(here.cost_cents),
+        "bound": q.money_or_none(here.bound_cents),
         "extra_cost": q.money_or_none(_more(here.cost_cents, best.cost_cents)),
         "extra_objective": q.money_or_none(_more(here.objective_cents, best.objective_cents)),
         "extra_by_trade": [{"trade": trade, "amount": q.money(cents)} for trade, cents in here.extra_by_trade],

@@ -19,6 +19,7 @@ def here_answer(design: Json) -> Json:
             ),
             "status": choice(Status, "optimal: the design is the cheapest through this place; infeasible: none is"),
             "cost": nullable(money("cost of that design")),
+            "bound": nullable(money("no design through this place has a lesser objective; null if nothing is known")),
             "extra_cost": nullable(money("how much more than the best design of the house")),
             "extra_objective": nullable(money("the same with weighed waiting; not negative if proven")),
             "extra_by_trade": array(by_trade, "the same by trade"),

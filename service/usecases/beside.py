@@ -23,7 +23,7 @@ from service.survey.model import Question, Survey
 from service.usecases.explain import explained
 from service.usecases.explain_results import Certified, ToldBeside
 from service.usecases.inspector import BesideOthers, Inspector
-from service.usecases.money import by_trade
+from service.usecases.money import by_trade, cents_below
 from service.usecases.results import HereAnswer, JointAnswer, Refusal, Status
 from service.usecases.sets import cheapest_set
 from service.usecases.what_about import against, more_by_trade
@@ -59,14 +59,16 @@ class Besides:
 
     def _here(self, question: Question, best: JointAnswer | None, deadline: float) -> HereAnswer:
         found = cheapest_set(self.survey, self.building, deadline, self.inspector.judge, question)
+        bound = cents_below(found.together.outcome.bound_units)
         if found.answer is None:
             refused, why = self._against(question) if found.status is Status.INFEASIBLE else ((), "")
-            return HereAnswer(question.id, found.status, None, None, None, (), refused, why, question.dwelling)
+            return HereAnswer(question.id, found.status, None, None, None, bound, (), refused, why, question.dwelling)
         answer, name = found.answer, question.dwelling or ""
         extra = () if best is None else more_by_trade(by_trade(answer.lines), by_trade(best.lines))
+        objective = answer.objective_cents
         return HereAnswer(
-            question.id, found.status, dict(answer.designs)[name], answer.cost_cents, answer.objective_cents, extra,
-            (), "", name,
+            question.id, found.status, dict(answer.designs)[name], answer.cost_cents, objective,
+            objective if found.status is Status.OPTIMAL else bound, extra, (), "", name,
         )  # fmt: skip
 
     def _against(self, question: Question) -> tuple[tuple[Refusal, ...], str]:

@@ -70,16 +70,17 @@ class Refusal:
 
 @dataclass(frozen=True, slots=True)
 class HereAnswer:
-    """What came of one place asked about: the cheapest design through it, what is paid and the objective [cents], and
-    what each trade costs more than in the best design of the house [cents], or what forbids it. ``why``: what does,
-    where no rule by itself does. ``dwelling``: whose heater it is about, of several; the design is then that of the
-    cheapest set through the place, and the sums are of all of that set."""
+    """What came of one place asked about: the cheapest design through it, what is paid and the objective [cents], what
+    that is proven to be at least, and what each trade costs more than in the best design of the house [cents], or what
+    forbids it. ``why``: what does, where no rule by itself does. ``dwelling``: whose heater it is about, of several;
+    the design is then that of the cheapest set through the place, and the sums are of all of that set."""
 
     id: str
     status: Status
     design: CheckedDesign | None
     cost_cents: int | None
     objective_cents: int | None
+    bound_cents: int | None
     extra_by_trade: tuple[tuple[str, int], ...]
     refused: tuple[Refusal, ...]
     why: str

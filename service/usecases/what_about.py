@@ -18,7 +18,7 @@ from service.siting.zones import Zones
 from service.survey.equipment import Heater
 from service.survey.model import Question
 from service.usecases.inspector import Inspector
-from service.usecases.money import by_trade
+from service.usecases.money import by_trade, cents_below
 from service.usecases.results import BROKEN, CheckedDesign, HereAnswer, Refusal, Status
 from service.usecases.status import status_of
 
@@ -47,11 +47,13 @@ def what_about(
     status = status_of(outcome)
     found = next((inspector.checked(ground.survey, zones.whole, d) for d in outcome.designs), None)
     refused, why = against(ground, zones, pinned, inspector) if status is Status.INFEASIBLE else ((), "")
+    bound = cents_below(outcome.bound_units)
     if found is None:
-        return HereAnswer(question.id, status, None, None, None, (), refused, why)
+        return HereAnswer(question.id, status, None, None, None, bound, (), refused, why)
     cost, weighed = found.design.total_cents, found.design.weighed_cents or 0
     extra = () if best is None else more_by_trade(by_trade(found.design.lines), by_trade(best.design.lines))
-    return HereAnswer(question.id, status, found, cost, cost + weighed, extra, refused, why)
+    bound = cost + weighed if status is Status.OPTIMAL else bound
+    return HereAnswer(question.id, status, found, cost, cost + weighed, bound, extra, refused, why)
 
 
 def more_by_trade(here: dict[str, int], there: dict[str, int]) -> tuple[tuple[str, int], ...]:

@@ -61,7 +61,8 @@ def test_asking_about_the_best_place_gives_the_best_design(seed: int) -> None:
     here, cost = asked(survey, Question("same", AskedMount(room, at, height), end))
     assert here.status is Status.OPTIMAL
     assert here.design is not None
-    assert here.design.design.total_cents == cost
+    assert here.design.design.total_cents == here.cost_cents == cost
+    assert here.bound_cents == here.objective_cents
     assert {cents for _, cents in here.extra_by_trade} == {0}
 
 
