@@ -27,6 +27,8 @@ from service.usecases.inspector import Inspector
 from service.usecases.results import BROKEN, Deadlock, WayOut
 
 MOST_WAYS = 5
+CHANGES_SHARE = 0.5
+"""So much of the time goes to changes of the house at most; the rest, and what they leave, to the rules."""
 FAR_MM = 100_000
 """Longer than any vent of a house [mm]."""
 STILL_NOTHING = (
@@ -49,14 +51,15 @@ BEYOND = (
 
 
 def deadlock(ground: Ground, zones: Zones, seconds: float, inspector: Inspector) -> Deadlock:
-    """Ways out and a smallest set of rules that leaves nothing, within ``seconds`` [s]; for a house without a design.
+    """Changes, ways out and a smallest set of rules that leaves nothing, within ``seconds`` [s]; for a house without a
+    design.
 
     A way out is proven by search: without its rules there is its design, none cheaper, and with any of them kept there
     is none. The checker names what the design breaks. Rules to try are those that pairs of places break
     (``violation_sets``); ``complete`` if all of these were tried and each had an answer.
     """
     deadline = time.monotonic() + seconds
-    opened, untried = changes(ground, zones, deadline, inspector)
+    opened, untried = changes(ground, zones, deadline - (1 - CHANGES_SHARE) * seconds, inspector)
     found = _Untangling(ground, zones, deadline, inspector).run()
     return replace(found, changes=opened, untried=untried)
 
