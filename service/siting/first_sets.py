@@ -32,20 +32,18 @@ class FirstSets:
         self._survey, self._building, self._searches = survey, building, searches
         self._search, self._keep = search, keep
 
-    def find(
-        self, helds: Sequence[Held], designs: Sequence[Design], gases: Sequence[Gas], orders: Sequence[Order]
+    def seek(
+        self, helds: Sequence[Held], designs: Sequence[Design], gases: Sequence[Gas], alike: bool, clashing: bool
     ) -> None:
-        """Designs that are in one another's way give way in some orders; where no set comes of it, each is placed
-        beside those before it."""
-        found = [self._giving_way(helds, designs, gases, order) for order in orders]
-        if not any(found):
+        """Look for a set near designs each of which was found by itself. Those that are in one another's way
+        (``clashing``) give way in some orders; else, or where no set comes of that, each is placed beside those before
+        it, then each again beside all others. ``alike``: of the dwellings it does not matter which comes first."""
+        count = len(designs)
+        orders = [range(count)] if alike else [range(count), range(count)[::-1]]
+        gives_way = [self._giving_way(helds, designs, gases, order) for order in orders] if clashing else []
+        if not any(gives_way):
             for order in orders:
                 self._one_after_another(helds, order)
-
-    def one_after_another(self, helds: Sequence[Held], orders: Sequence[Order]) -> None:
-        """Each placed beside those before it, then each again beside all others, in some orders."""
-        for order in orders:
-            self._one_after_another(helds, order)
 
     def hung(self, index: int, design: Design, supply: SharedSupply) -> Hung:
         """A design with its tap on a system in which it was found."""

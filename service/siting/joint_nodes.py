@@ -4,22 +4,28 @@ from __future__ import annotations
 
 import heapq
 from dataclasses import dataclass, field
+from enum import StrEnum
 
 from service.design import Design
 from service.siting.as_done import Done
 from service.siting.dwelling_search import Held
+from service.siting.search import Outcome
 from service.siting.sleeves import Settled
 
 INFEASIBLE = float("inf")
-PLACES = "heaters whose places are settled are still in one another's way, with their runs"
-HOLES = "a hole that several runs share would lie between the lines that are looked at"
-GAS = (
-    "taps and inputs are settled, and the gas system as a whole costs more than its parts were counted for: pipe that "
-    "several heaters load is sized by the longest run of all, or by losses that add up, of which no part knows"
-)
-"""Why a node cannot be split any more."""
 DIVES = 3
 """So often in a row is a node followed down whatever its bound, in search of a better set."""
+
+
+class Why(StrEnum):
+    """Why a node cannot be split any more."""
+
+    PLACES = "heaters whose places are settled are still in one another's way, with their runs"
+    HOLES = "a hole that several runs share would lie between the lines that are looked at"
+    GAS = (
+        "taps and inputs are settled, and the gas system as a whole costs more than its parts were counted for: pipe "
+        "that several heaters load is sized by the longest run of all, or by losses that add up, of which no part knows"
+    )
 
 
 @dataclass(slots=True)
@@ -41,6 +47,13 @@ class JointOutcome:
     in_the_way: bool = False
     unsettled: tuple[str, ...] = ()
     without: tuple[str, ...] = ()
+
+    def note(self, found: Outcome, is_bound: bool) -> None:
+        """Add up what a search did; ``is_bound``: it was for a bound."""
+        self.rounds += found.rounds
+        self.limited |= found.limited and is_bound
+        self.planes, self.states = max(self.planes, found.planes), max(self.states, found.states)
+        self.cut_off |= found.cut_off
 
     @property
     def cost_units(self) -> float:
@@ -70,6 +83,13 @@ class Bounded:
 
     units: float
     designs: tuple[Design, ...]
+
+
+def least_in(found: Outcome, ceiling: float = INFEASIBLE) -> float:
+    """What a search proves that a dwelling costs at least [money units], the ceiling where nothing lawful is below."""
+    if not found.designs:
+        return min(found.bound_units, ceiling) if found.cut_off else ceiling
+    return found.bound_units if found.cut_off else found.cost_units or 0.0
 
 
 @dataclass(slots=True)

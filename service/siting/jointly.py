@@ -12,15 +12,16 @@ from dataclasses import replace
 from itertools import combinations
 
 from service.building.model import Building
+from service.deadline import OutOfTime, ending_when, seconds_left
 from service.design import Design
 from service.routing.sheets import sheets_of
-from service.siting.as_done import DoneWorld, works_of
+from service.siting.as_done import DoneWorld, SharedWorks, works_of
 from service.siting.asked import search_of
 from service.siting.clashes import Clash, clashes_of
 from service.siting.dwelling_search import Gas, Held, nameless
 from service.siting.first_sets import FirstSets
 from service.siting.gas_shares import Tapping, shares_of
-from service.siting.joint_nodes import GAS, HOLES, INFEASIBLE, PLACES, Bounded, JointOutcome, Node, OpenNodes
+from service.siting.joint_nodes import INFEASIBLE, Bounded, JointOutcome, Node, OpenNodes, Why, least_in
 from service.siting.pairs import Party
 from service.siting.search import Outcome
 from service.siting.shared_gas import Hung, SharedSupply
@@ -28,6 +29,7 @@ from service.siting.sleeves import paid_once, passing_of, places_of, short_of, s
 from service.siting.splitting import split_by_gas, split_by_heater, split_run
 from service.siting.standing import Standing
 from service.siting.twins import Twins
+from service.siting.ways_of_gas import split_by_way
 from service.survey.model import Question, Survey
 
 Key = tuple[int, Held, Gas]
@@ -69,8 +71,15 @@ class Jointly:
         return self._queue.least < min(self._most, self._queue.stuck)
 
     def step(self) -> None:
-        """Work on a node, mostly that of the least bound."""
+        """Work on a node, mostly that of the least bound; one that time ends is kept as it was."""
         least, node = self._queue.next(self._most)
+        try:
+            with ending_when(lambda: not seconds_left(self.deadline)):
+                self._step(least, node)
+        except OutOfTime:
+            self._queue.put(least, node)
+
+    def _step(self, least: float, node: Node) -> None:
         children = self._worked(node)
         least = max(least, self._bounded(node).units)
         if children is None:
@@ -116,20 +125,18 @@ class Jointly:
             self._offer(node, bounded.designs)
         self.outcome.in_the_way |= bool(clashes)
         if self.outcome.nodes == 1 and self.outcome.cost_units > bounded.units:
-            self._first_set(node, bounded.designs, bool(clashes))
+            gases, alike = [gas for gas, _ in self._gases(node)], self.twins.all_alike(node)
+            self.first.seek(node.helds, bounded.designs, gases, alike, bool(clashes))
         if self.outcome.cost_units <= bounded.units:
             return ()
-        is_carried = not clashes or self._is_carried(node, bounded.designs)
-        if not is_carried and (apart := self._by_gas(node, bounded.designs)):
-            return apart
         if clashes:
-            return self._by_place(node, clashes)
+            return self._gas_first(node, bounded) or self._by_place(node, clashes)
         if short := short_of(bounded.designs, self.places, node.settled, self.survey.prices):
             parts = split_by_hole(node.settled, short, self._lines(node))
             return None if parts is None else [replace(node, settled=settled) for settled in parts]
         if at := split_run(self.survey, bounded.designs, node.runs, self._reaches(node)):
             return [replace(node, runs=(node.runs[0], at)), replace(node, runs=(at, node.runs[1]))]
-        return self._by_gas(node, bounded.designs)
+        return self._by_gas(node, bounded.designs, self._works(node, bounded.designs))
 
     def _why_stuck(self, node: Node) -> str:
         """Why a node cannot be split any more; nothing where its searches were cut off."""
@@ -137,17 +144,26 @@ class Jointly:
         if len(designs) < len(self.searches):
             return ""
         if self._clashes(designs):
-            return PLACES
-        return HOLES if short_of(designs, self.places, node.settled, self.survey.prices) else GAS
+            return Why.PLACES
+        return Why.HOLES if short_of(designs, self.places, node.settled, self.survey.prices) else Why.GAS
 
-    def _by_gas(self, node: Node, designs: tuple[Design, ...]) -> list[Node] | None:
+    def _gas_first(self, node: Node, bounded: Bounded) -> list[Node] | None:
+        """Split at the gas though heaters are in one another's way: where no sizes carry all of them as they are
+        tapped, or where what these cost more than was counted would alone be too much, wherever the heaters hang."""
+        works, once = self._works(node, bounded.designs), sum(once for _, once in self._gases(node))
+        if works is None or bounded.units + works.units - once >= self._most:
+            return self._by_gas(node, bounded.designs, works)
+        return None
+
+    def _by_gas(self, node: Node, designs: tuple[Design, ...], works: SharedWorks | None) -> list[Node] | None:
         gases = [gas for gas, _ in self._gases(node)]
-        found = split_by_gas(self.survey, self.building, self.searches, node.helds, designs, gases)
+        found = split_by_way(self.survey, node.helds, self._all_hung(node, designs), works)
+        found = found or split_by_gas(self.survey, self.building, self.searches, node.helds, designs, gases)
         return None if found is None else self.twins.unmirrored(node, found)
 
-    def _is_carried(self, node: Node, designs: tuple[Design, ...]) -> bool:
-        """Whether some sizes of the shared system carry all heaters where they are tapped."""
-        return works_of(self.survey, self.building, self._all_hung(node, designs), self.places) is not None
+    def _works(self, node: Node, designs: tuple[Design, ...]) -> SharedWorks | None:
+        """The shared system as it carries all heaters where they are tapped; None if no sizes do."""
+        return works_of(self.survey, self.building, self._all_hung(node, designs), self.places)
 
     def _by_place(self, node: Node, clashes: tuple[Clash, ...]) -> list[Node] | None:
         """One of two heaters in one another's way stands where its own lines put it; which one, both ways are tried."""
@@ -166,7 +182,7 @@ class Jointly:
     def _party(self, node: Node, index: int) -> Party:
         key = self._keys(node)[index]
         found = self._known[key]
-        return Party(self.searches[key[0]], key[1], key[2], found, _least(found))
+        return Party(self.searches[key[0]], key[1], key[2], found, least_in(found))
 
     def _bounded(self, node: Node, most: float = INFEASIBLE) -> Bounded:
         """Bound of a node; one that reaches ``most`` [money units] is not looked at any closer."""
@@ -175,7 +191,7 @@ class Jointly:
             if max(units, node.floor) >= most:
                 return Bounded(max(units, node.floor), ())
             if key not in self._known:
-                units += _least(self._search(i, *key[1:], most - units), most - units)
+                units += least_in(self._search(i, *key[1:], most - units), most - units)
         units = max(units, node.floor)
         return Bounded(units, () if units >= most else self._found(keys))
 
@@ -184,7 +200,7 @@ class Jointly:
         shares = self._gases(node)
         units = sum(once for _, once in shares) if shares else INFEASIBLE
         units += paid_once(node.settled, self.survey.prices)
-        return units + sum(_least(self._known[key]) for key in self._keys(node) if key in self._known)
+        return units + sum(least_in(self._known[key]) for key in self._keys(node) if key in self._known)
 
     def _keys(self, node: Node) -> list[Key]:
         return [self._key(i, self._held(node, i), gas) for i, (gas, _) in enumerate(self._gases(node))]
@@ -240,20 +256,12 @@ class Jointly:
             return self._known[key]
         if ceiling > self._capped.get(key, 0.0):
             found = self.searches[key[0]].found(*key[1:], self.deadline, ceiling)
-            self._note(found, gas)
+            self.outcome.note(found, gas.is_bound)
             if found.designs or found.cut_off or ceiling == INFEASIBLE:
                 self._known[key] = found
                 return found
             self._capped[key] = ceiling
         return Outcome()
-
-    def _note(self, found: Outcome, gas: Gas) -> None:
-        """Add up what the searches did."""
-        out = self.outcome
-        out.rounds += found.rounds
-        out.limited |= found.limited and gas.is_bound
-        out.planes, out.states = max(out.planes, found.planes), max(out.states, found.states)
-        out.cut_off |= found.cut_off
 
     def _clashes(self, designs: tuple[Design, ...]) -> tuple[Clash, ...]:
         """How the first two heaters that are in one another's way are that."""
@@ -277,22 +285,6 @@ class Jointly:
         if done is not None and done.units < self.outcome.cost_units:
             self.outcome.done = done
         return done is not None
-
-    def _first_set(self, node: Node, designs: tuple[Design, ...], clashing: bool) -> None:
-        """A first lawful set; of dwellings that are alike it does not matter which comes first."""
-        count = len(designs)
-        orders = [range(count)] if self.twins.all_alike(node) else [range(count), range(count)[::-1]]
-        if clashing:
-            self.first.find(node.helds, designs, [gas for gas, _ in self._gases(node)], orders)
-        else:
-            self.first.one_after_another(node.helds, orders)
-
-
-def _least(found: Outcome, ceiling: float = INFEASIBLE) -> float:
-    """What a search proves that a dwelling costs at least [money units], the ceiling where nothing lawful is below."""
-    if not found.designs:
-        return min(found.bound_units, ceiling) if found.cut_off else ceiling
-    return found.bound_units if found.cut_off else found.cost_units or 0.0
 
 
 def _names(ids: tuple[str, ...] | None) -> frozenset[str] | None:

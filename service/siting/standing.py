@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from service.deadline import look
 from service.design import Design
 from service.siting.clashes import Clash
 from service.siting.dwelling_search import Gas, Held
@@ -64,6 +65,7 @@ class Standing:
         known = self._sharp.setdefault((*who, _key(False, parties)), {})
         left = in_order(known.get(spot.place, spot) for spot in spots)
         while left and left[0].nearness < ALONE:
+            look()
             level = left[0].nearness + 1
             group = [s for s in left if s.nearness < level and _group(s, level) == _group(left[0], level)]
             told = sharpened(group, *parties, most)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from service.settings import Settings
-from service.siting.joint_nodes import GAS, HOLES, PLACES
+from service.siting.joint_nodes import Why
 from service.siting.jointly import Jointly
 from service.usecases.place import place
 from service.usecases.results import Status
@@ -13,14 +13,14 @@ from tests.once import placed
 from tests.unit.joint_house import parallel, two_dwellings
 
 NEEDING = {
-    PLACES: ("_by_place", parallel(apart=600)),
-    GAS: ("_by_gas", two_dwellings(("co-direct-120",), tee=2_500, pipe="3/4")),
+    Why.PLACES: ("_by_place", parallel(apart=600)),
+    Why.GAS: ("_by_gas", two_dwellings(("co-direct-120",), tee=2_500, pipe="3/4")),
 }
 """Houses that cannot be proven without a way of splitting."""
 
 
-@pytest.mark.parametrize("why", [PLACES, GAS])
-def test_a_gap_that_cannot_be_closed_is_told(monkeypatch: pytest.MonkeyPatch, why: str) -> None:
+@pytest.mark.parametrize("why", [Why.PLACES, Why.GAS])
+def test_a_gap_that_cannot_be_closed_is_told(monkeypatch: pytest.MonkeyPatch, why: Why) -> None:
     """With a way to split taken away the status is not optimal, and the warning names what is missing and no other."""
     split, survey = NEEDING[why]
     whole = placed(survey, Settings(solver_seconds=60))
@@ -30,4 +30,4 @@ def test_a_gap_that_cannot_be_closed_is_told(monkeypatch: pytest.MonkeyPatch, wh
     told = [w for w in short.warnings if "gap is left" in w]
     assert short.status is Status.FEASIBLE and short.proof.bound_cents is not None
     assert whole.proof.cost_cents is not None and short.proof.bound_cents <= whole.proof.cost_cents
-    assert len(told) == 1 and why in told[0] and not any(other in told[0] for other in {PLACES, HOLES, GAS} - {why})
+    assert len(told) == 1 and why in told[0] and not any(other in told[0] for other in set(Why) - {why})
