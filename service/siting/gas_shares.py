@@ -38,10 +38,12 @@ class Shares:
 
 @dataclass(frozen=True, slots=True)
 class Tapping:
-    """What one heater may tap (None: everything) and the least that it burns [W]."""
+    """What one heater may tap (None: everything) and the least that it burns [W]; ``room``: where it surely hangs and
+    takes its air, None where that is not known."""
 
     taps: frozenset[str] | None
     input_w: float
+    room: str | None = None
 
 
 def shares_of(survey: Survey, tappings: Sequence[Tapping], over_mm: int = 0) -> Shares:
@@ -131,7 +133,8 @@ def _possible(network: Network, taps: frozenset[str] | None) -> set[int]:
 
 
 def _burner(index: int, tapping: Tapping, node: str) -> Appliance:
-    return Appliance(f"heater {index + 1} at least", HEATER_KIND, tapping.input_w, True, None, node)
+    apart = tapping.room is None
+    return Appliance(f"heater {index + 1} at least", HEATER_KIND, tapping.input_w, apart, tapping.room, node)
 
 
 def _seen(gas: GasSupply, owner: dict[str, int | None], who: int | None, loads: Sequence[Appliance]) -> GasSupply:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import heapq
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from enum import StrEnum
 
@@ -11,6 +12,7 @@ from service.siting.as_done import Done
 from service.siting.dwelling_search import Held
 from service.siting.search import Outcome
 from service.siting.sleeves import Settled
+from service.survey.model import Dwelling
 
 INFEASIBLE = float("inf")
 DIVES = 3
@@ -75,6 +77,12 @@ class Node:
     settled: tuple[Settled, ...] = ()
     tried: tuple[bool, frozenset[tuple[str, int, int]]] | None = None
     floor: float = 0.0
+
+
+def whole(dwellings: Iterable[Dwelling]) -> Node:
+    """All sets of designs of some dwellings."""
+    taps = (d.gas_taps for d in dwellings)
+    return Node(tuple(Held(taps=None if ids is None else frozenset(ids)) for ids in taps))
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,11 +21,12 @@ from service.siting.clashes import Clash, clashes_of
 from service.siting.dwelling_search import Gas, Held, nameless
 from service.siting.first_sets import FirstSets
 from service.siting.gas_shares import Tapping, shares_of
-from service.siting.joint_nodes import INFEASIBLE, Bounded, JointOutcome, Node, OpenNodes, Why, least_in
+from service.siting.joint_nodes import INFEASIBLE, Bounded, JointOutcome, Node, OpenNodes, Why, least_in, whole
 from service.siting.pairs import Party
 from service.siting.search import Outcome
+from service.siting.shared_air import MUCH, more_air, room_of, split_by_wall
 from service.siting.shared_gas import Hung, SharedSupply
-from service.siting.sleeves import paid_once, passing_of, places_of, short_of, split_by_hole
+from service.siting.sleeves import paid_once, passing_of, places_of, short_of, split_by_hole, units_of
 from service.siting.splitting import split_by_gas, split_by_heater, split_run
 from service.siting.standing import Standing
 from service.siting.twins import Twins
@@ -56,7 +57,7 @@ class Jointly:
 
     def begin(self) -> None:
         """Bound all sets together."""
-        root = Node(tuple(Held(taps=_names(s.dwelling.gas_taps)) for s in self.searches))
+        root = whole([s.dwelling for s in self.searches])
         self._queue.put(self._bounded(root).units, root)
         self.outcome.without = self._without(root)
 
@@ -130,7 +131,9 @@ class Jointly:
         if self.outcome.cost_units <= bounded.units:
             return ()
         if clashes:
-            return self._gas_first(node, bounded) or self._by_place(node, clashes)
+            return self._shared_first(node, bounded) or self._by_place(node, clashes)
+        if more_air(self.searches, node.helds, bounded.designs):
+            return self._by_air(node, bounded.designs)
         if short := short_of(bounded.designs, self.places, node.settled, self.survey.prices):
             parts = split_by_hole(node.settled, short, self._lines(node))
             return None if parts is None else [replace(node, settled=settled) for settled in parts]
@@ -147,22 +150,28 @@ class Jointly:
             return Why.PLACES
         return Why.HOLES if short_of(designs, self.places, node.settled, self.survey.prices) else Why.GAS
 
-    def _gas_first(self, node: Node, bounded: Bounded) -> list[Node] | None:
-        """Split at the gas though heaters are in one another's way: where no sizes carry all of them as they are
-        tapped, or where what these cost more than was counted would alone be too much, wherever the heaters hang."""
-        works, once = self._works(node, bounded.designs), sum(once for _, once in self._gases(node))
-        if works is None or bounded.units + works.units - once >= self._most:
-            return self._by_gas(node, bounded.designs, works)
-        return None
+    def _shared_first(self, node: Node, bounded: Bounded) -> list[Node] | None:
+        """Split at gas or air though heaters are in one another's way: where no sizes carry all of them as tapped, or
+        where what both cost more than was counted is ``MUCH`` of what a set may cost more."""
+        designs, once = bounded.designs, sum(once for _, once in self._gases(node))
+        works = self._works(node, designs)
+        if works is None:
+            return self._by_gas(node, designs, works)
+        gas = works.units - units_of(works.sleeves, self.survey.prices) - once
+        if gas + more_air(self.searches, node.helds, designs) < MUCH * (self._most - bounded.units):
+            return None
+        return self._by_air(node, designs) or (self._by_gas(node, designs, works) if gas > 0 else None)
+
+    def _by_air(self, node: Node, designs: tuple[Design, ...]) -> list[Node] | None:
+        return self.twins.unmirrored(node, split_by_wall(self.searches, node.helds, designs))
 
     def _by_gas(self, node: Node, designs: tuple[Design, ...], works: SharedWorks | None) -> list[Node] | None:
         gases = [gas for gas, _ in self._gases(node)]
         found = split_by_way(self.survey, node.helds, self._all_hung(node, designs), works)
         found = found or split_by_gas(self.survey, self.building, self.searches, node.helds, designs, gases)
-        return None if found is None else self.twins.unmirrored(node, found)
+        return self.twins.unmirrored(node, found)
 
     def _works(self, node: Node, designs: tuple[Design, ...]) -> SharedWorks | None:
-        """The shared system as it carries all heaters where they are tapped; None if no sizes do."""
         return works_of(self.survey, self.building, self._all_hung(node, designs), self.places)
 
     def _by_place(self, node: Node, clashes: tuple[Clash, ...]) -> list[Node] | None:
@@ -246,7 +255,7 @@ class Jointly:
             inputs = search.inputs(held).values()
             if not inputs:
                 return None
-            found.append(Tapping(held.taps, min(inputs)))
+            found.append(Tapping(held.taps, min(inputs), room_of(search, held)))
         return found
 
     def _search(self, index: int, held: Held, gas: Gas, ceiling: float = INFEASIBLE) -> Outcome:
@@ -285,7 +294,3 @@ class Jointly:
         if done is not None and done.units < self.outcome.cost_units:
             self.outcome.done = done
         return done is not None
-
-
-def _names(ids: tuple[str, ...] | None) -> frozenset[str] | None:
-    return None if ids is None else frozenset(ids)

@@ -15,8 +15,8 @@ from service.siting.pairs import BELOW, Party, Spot, in_order, put_at, sharpened
 from service.siting.splitting import is_placed_by_end, pinned_at, split_by_place
 
 Key = tuple[bool, Held, Gas, Held, Gas]
-GROUP_MM = (150, 1)
-"""Places of a case are taken together over so much along the wall and up, and then one by one."""
+GROUP_MM = (1_200, 150, 1)
+"""Places of a case are taken together over so much along the wall and up, then over less, then one by one."""
 ALONE = len(GROUP_MM)
 
 

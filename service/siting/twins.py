@@ -33,10 +33,12 @@ class Twins:
         """Whether any two can change places."""
         return all(self.are_alike(node, 0, k) for k in range(1, len(self._first)))
 
-    def unmirrored(self, node: Node, parts: Sequence[Helds]) -> list[Node]:
-        """Children of a node that is split at one dwelling in two, what it is held to in the first and in the second:
-        one that can change places with it is in the second as well, for sets with it in the first are those of the
-        first with the two swapped."""
+    def unmirrored(self, node: Node, parts: Sequence[Helds] | None) -> list[Node] | None:
+        """Children of a node, None where it is not split. Of one that is split at one dwelling in two, by what that is
+        held to in the first and in the second: one that can change places with it is in the second as well, for sets
+        with it in the first are those of the first with the two swapped."""
+        if parts is None:
+            return None
         found = [replace(node, helds=parts[0])]
         for helds in parts[1:]:
             k = next(i for i, (a, b) in enumerate(zip(node.helds, helds, strict=True)) if a != b)
