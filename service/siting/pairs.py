@@ -6,7 +6,8 @@ there. So all places whose sum reaches the best set are passed over without a se
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import heapq
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from service.building.model import Prism
@@ -63,20 +64,36 @@ class Party:
         return self.search.least_places(self.held, self.gas, self.found, most, self.wider)
 
 
-def spots_of(stands: Party, gives: Party, ends: bool, most: float) -> tuple[Spot, ...] | None:
+def spots_of(stands: Party, gives: Party, ends: bool, most: float) -> Iterator[Spot] | None:
     """Places of the terminal (``ends``), or of the case, of the one that stands at which both may cost less than
-    ``most`` [money units] together, the least first. None where there is no table for one of them."""
+    ``most`` [money units] together, the least first. None where there is no table for one of them. What the other costs
+    beside a place is not asked before the place could be the next: it is no less than the other's least anywhere, so
+    whoever needs the first alone does not wait for all of them."""
     own, theirs = stands.least_places(most - gives.units), gives.least_places(most - stands.units)
     if own is None or theirs is None:
         return None
-    zones, least = ZonesAlong(stands, gives, ends), theirs.of(ends)
+    least = theirs.of(ends)
     every = least_beyond(least, "")
     found = (
-        replace(spot, units=spot.own_units + least_beside(least, zones, spot))
+        Spot(units + every, units, name, s, z)
         for name, grid in own.of(ends).items()
-        for spot in (Spot(0.0, units, name, s, z) for s, z, units in grid.own_places(most - every - BELOW))
+        for s, z, units in grid.own_places(most - every - BELOW)
     )
-    return in_order(spot for spot in found if spot.units <= most - BELOW)
+    return _by_least(found, least, ZonesAlong(stands, gives, ends), most - BELOW)
+
+
+def _by_least(spots: Iterable[Spot], theirs: ByPlace, zones: ZonesAlong, most: float) -> Iterator[Spot]:
+    """Places told at their least, as they come by what both cost, those alike by place."""
+    waiting = [(spot.units, False, spot.place, spot) for spot in spots]
+    heapq.heapify(waiting)
+    while waiting:
+        _, is_told, place, spot = heapq.heappop(waiting)
+        if is_told:
+            yield spot
+            continue
+        told = replace(spot, units=max(spot.units, spot.own_units + least_beside(theirs, zones, spot)))
+        if told.units <= most:
+            heapq.heappush(waiting, (told.units, True, place, told))
 
 
 def sharpened(spots: Iterable[Spot], stands: Party, gives: Party, most: float) -> tuple[Spot, ...]:
@@ -89,7 +106,8 @@ def sharpened(spots: Iterable[Spot], stands: Party, gives: Party, most: float) -
     ends = spots_of(near, beside, True, most)
     if theirs is None or ends is None:
         return group
-    apart = min((spot.units for spot in ends), default=most)
+    nearest = next(ends, None)
+    apart = most if nearest is None else nearest.units
     zones, least = ZonesAlong(stands, gives, False), theirs.of(False)
     beyond = [spot.own_units + least_beside(least, zones, spot) for spot in group]
     return tuple(replace(spot, units=max(spot.units, apart, u)) for spot, u in zip(group, beyond, strict=True))

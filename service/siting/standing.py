@@ -80,7 +80,8 @@ class Standing:
             return None
         key = (*who, _key(ends, parties))
         if key not in self._spots or self._spots[key][0] < most:
-            self._spots[key] = most, spots_of(*parties, ends, most)
+            found = spots_of(*parties, ends, most)
+            self._spots[key] = most, None if found is None else tuple(found)
         spots = self._spots[key][1]
         return None if spots is None else tuple(s for s in spots if s.units <= most - BELOW)
 

@@ -16,7 +16,7 @@ from service.clearance.model import Zone
 from service.settings import Settings
 from service.siting.cost_grids import CostGrid
 from service.siting.dwelling_search import DwellingSearch, Gas, Held, Region
-from service.siting.pairs import Party, ZonesAlong
+from service.siting.pairs import BELOW, Party, ZonesAlong, spots_of
 from service.survey.model import Survey
 from service.usecases.place import place
 from service.usecases.results import Status
@@ -104,6 +104,27 @@ def test_zones_go_along_with_what_makes_them(rules: str, heater: str, ends: bool
     moved = ZonesAlong(one, other, ends)
     for s in (500, 777, 1_400, 2_001):
         assert set(moved.at(surface, s, z)) == set(ZonesAlong(one, other, ends).at(surface, s, z)) != set()
+
+
+@pytest.mark.parametrize("ends", [True, False])
+@pytest.mark.parametrize(("rules", "heater"), HEATERS)
+def test_places_told_as_they_come_are_those_told_all_at_once(rules: str, heater: str, ends: bool) -> None:
+    """None is missing, none too many, each with what both cost there, the least first and those alike by place."""
+    survey = parallel((heater,), rules=rules)
+    one, other = party(survey, 0), party(survey, 1)
+    most = SPREAD * (one.units + other.units)
+    own, theirs = one.least_places(most - other.units), other.least_places(most - one.units)
+    assert own is not None and theirs is not None
+    zones, every = ZonesAlong(one, other, ends), []
+    for name, grid in own.of(ends).items():
+        for s, z, units in grid.own_places(most):
+            cost = units + min(
+                g.least(zones.at(name, s, z) if n == name else []) for n, g in theirs.of(ends).items()
+            )
+            every += [(cost, (name, s, z))] if cost <= most - BELOW else []
+    told = spots_of(one, other, ends, most)
+    assert told is not None
+    assert [(spot.units, spot.place) for spot in told] == sorted(every) != []
 
 
 def test_dwellings_alike_cost_what_they_cost_told_apart() -> None:
