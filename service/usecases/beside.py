@@ -29,6 +29,7 @@ from service.usecases.sets import cheapest_set
 from service.usecases.what_about import against, more_by_trade
 from service.usecases.zones_beside import zones_beside
 
+OTHERS_STAY = "While all other heaters stay as they are: "
 NOT_IN_SET = "it is not proven that no other design beside the others costs less than that of the set"
 
 
@@ -98,6 +99,13 @@ def _explained(
         outcome = replace(outcome, designs=[design])
     told = explained(ground, zones, outcome, deadline, inspector)
     assert told is not None
-    if told.certified is not None and not as_in_set:
-        told = replace(told, certified=Certified(None, ground, NOT_IN_SET))
-    return ToldBeside(dwelling_id, told, as_in_set)
+    certified = None if told.certified is None else _beside(told.certified, as_in_set)
+    return ToldBeside(dwelling_id, replace(told, certified=certified), as_in_set)
+
+
+def _beside(found: Certified, as_in_set: bool) -> Certified:
+    """The certificate of a set's own design, which tells that it covers no more than that."""
+    if not as_in_set:
+        return Certified(None, found.ground, NOT_IN_SET)
+    proof = found.certificate
+    return found if proof is None else replace(found, certificate=replace(proof, scope=OTHERS_STAY + proof.scope))

@@ -251,6 +251,7 @@ def test_each_dwelling_has_a_certificate_beside_the_others() -> None:
     answer, named = told(request), [d["id"] for d in request["survey"]["dwellings"]]
     assert open_steps(answer) == {BESIDE: "not_confirmed"}
     assert (answer["verdict"], answer["covers"]) == ("not_confirmed", part_of(request)["certificate"]["covers"])
+    assert part_of(request)["certificate"]["scope"].startswith("While all other heaters stay as they are: ")
     steps = {s["step"] for s in answer["steps"]}
     assert {f"{name}: nothing cheaper with co-direct-160" for name in named} <= steps
 
