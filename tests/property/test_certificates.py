@@ -143,6 +143,8 @@ def test_brute_force_is_nowhere_below_a_bound(seed: int) -> None:
 def test_on_no_wall_does_brute_force_find_less_than_is_told_of_it(seed: int) -> None:
     """Heater by heater, wall by wall: the cheapest that brute force finds there is no cheaper than the bound."""
     survey, outcome = house(seed), searched(house(seed))
+    if not outcome.designs:
+        pytest.skip("nothing is lawful in this house")
     building = build(survey)
     ground = ground_of(survey, building)
     certificate = certificate_of(ground, Zones(building, survey), outcome, SECONDS)
