@@ -99,10 +99,10 @@ class _Reading:
             proven.append(Proven(dwelling.id, zones, dict(joint.designs)[dwelling.id], certificate))
         return tuple(proven)
 
-    def _parts_of_set(self) -> dict[object, tuple[int, object]]:
+    def _parts_of_set(self) -> dict[str, tuple[int, object]]:
         told = self.answer["dwellings"].get("explained")
-        parts = told if isinstance(told, list) else []
-        return {p.get("dwelling"): (i, p) for i, p in enumerate(parts) if isinstance(p, dict)}
+        parts = [p if isinstance(p, dict) else {} for p in (told if isinstance(told, list) else [])]
+        return {p["dwelling"]: (i, p) for i, p in enumerate(parts) if isinstance(p.get("dwelling"), str)}
 
     def _certificate(self, where: str, part: object, zones: Zones) -> Certificate | None:
         told = part.get(CERTIFICATE) if isinstance(part, dict) else None

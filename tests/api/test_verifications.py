@@ -303,6 +303,15 @@ def test_a_tampered_set_is_refused(tamper: Callable[[Json], None]) -> None:
     assert not any("digest" in step for step in open_steps(answer))
 
 
+@pytest.mark.parametrize("name", [[], {}, None, 1])
+def test_a_proof_of_no_dwelling_is_no_proof(name: object) -> None:
+    """A part whose dwelling is no name belongs to none: its certificate is not there."""
+    request = certified(FLATS)
+    part_of(request)["dwelling"] = name
+    steps = open_steps(told(request))
+    assert steps[f"{request['survey']['dwellings'][0]['id']}: certificate"] == "not_confirmed"
+
+
 def test_a_proof_of_one_heater_is_none_of_a_set() -> None:
     """The answer to another question."""
     survey = json.loads(FLATS.read_text("utf-8"))
