@@ -19,7 +19,7 @@ from service.siting.gas_shares import shared_keys
 from service.siting.ground import Passing
 from service.siting.needs import hanging_name
 from service.siting.neighbours import Neighbour
-from service.siting.search import Outcome
+from service.siting.outcome import Outcome
 from service.siting.shared_gas import Hung, SharedSupply, drawn_w, shared_supply
 from service.siting.sleeves import Place, as_passing, holes_of, shared_among, units_of
 from service.siting.terminals import place_of

@@ -26,8 +26,9 @@ from service.siting.eager import bar
 from service.siting.gas_plan import Tapping
 from service.siting.ground import Ground, first_planes
 from service.siting.needs import Need
+from service.siting.outcome import Outcome
 from service.siting.scope import covers_network, scope_of
-from service.siting.search import Outcome, search
+from service.siting.search import search
 from service.siting.stage import Stage, Table
 from service.siting.tariffs import vent_tariff
 from service.siting.zones import Zones

@@ -16,7 +16,8 @@ from math import inf
 
 from service.design import Design
 from service.siting.features import FEATURES, Featured, Features, Region
-from service.siting.search import Outcome, search
+from service.siting.outcome import Outcome
+from service.siting.search import search
 
 LEAST_DIFFERENCES = 2
 SHARED = len(FEATURES) - LEAST_DIFFERENCES + 1

@@ -18,8 +18,9 @@ from service.siting.gas_shares import without_shared_works
 from service.siting.ground import Ground
 from service.siting.least_places import LeastPlaces, least_places, with_obstacles
 from service.siting.neighbours import Apart, Neighbour
+from service.siting.outcome import Outcome
 from service.siting.own_places import OwnPlaces, everything_of, planes_of
-from service.siting.search import Outcome, search
+from service.siting.search import search
 from service.siting.zones import Zones
 from service.survey.divided import of_dwelling, passable_rooms
 from service.survey.equipment import Heater

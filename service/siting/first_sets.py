@@ -10,7 +10,7 @@ from service.design import Design
 from service.siting.clashes import clash_of
 from service.siting.dwelling_search import DwellingSearch, Gas, Held
 from service.siting.neighbours import Neighbour
-from service.siting.search import Outcome
+from service.siting.outcome import Outcome
 from service.siting.shared_gas import Hung, SharedSupply, shared_supply
 from service.siting.splitting import bare
 from service.survey.model import Survey

@@ -10,7 +10,7 @@ from enum import StrEnum
 from service.design import Design
 from service.siting.as_done import Done
 from service.siting.dwelling_search import Held
-from service.siting.search import Outcome
+from service.siting.outcome import Outcome
 from service.siting.sleeves import Settled
 from service.survey.model import Dwelling
 

@@ -22,8 +22,8 @@ from service.siting.dwelling_search import Gas, Held, nameless
 from service.siting.first_sets import FirstSets
 from service.siting.gas_shares import Tapping, shares_of
 from service.siting.joint_nodes import INFEASIBLE, Bounded, JointOutcome, Node, OpenNodes, Why, least_in, whole
+from service.siting.outcome import Outcome
 from service.siting.pairs import Party
-from service.siting.search import Outcome
 from service.siting.shared_air import MUCH, more_air, room_of, split_by_wall
 from service.siting.shared_gas import Hung, SharedSupply
 from service.siting.sleeves import paid_once, passing_of, places_of, short_of, split_by_hole, units_of

@@ -18,7 +18,7 @@ from service.siting.dwelling_search import CORE, DwellingSearch, Gas, Held, Regi
 from service.siting.least_places import ByPlace, LeastPlaces
 from service.siting.neighbour_ends import TURNED_SLACK_MM
 from service.siting.neighbours import Neighbour, box_before
-from service.siting.search import Outcome
+from service.siting.outcome import Outcome
 
 BELOW = 0.5
 """Costs are whole money units: what is not lower by this is not lower."""

@@ -19,7 +19,8 @@ from service.routing.planes import Planes
 from service.siting.costing import piece_keys
 from service.siting.ground import Ground
 from service.siting.limits import LIMIT_OF
-from service.siting.search import Outcome, search
+from service.siting.outcome import Outcome
+from service.siting.search import search
 from service.siting.zones import Zones
 from service.survey.equipment import MONEY_SCALE, Per, Price, PriceBook
 from service.survey.model import Survey

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from service.siting.ground import Ground
 from service.siting.narrowed import narrowed
-from service.siting.search import Outcome
+from service.siting.outcome import Outcome
 
 CONTINUOUS = (
     "all continuous positions of heater and terminal and all rectilinear routes on wall faces, ceilings and chases"

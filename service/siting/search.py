@@ -7,12 +7,10 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
 
 import numpy as np
 
 from service.deadline import OutOfTime, ending_when, look
-from service.design import Design
 from service.progress import Progress, step, tell
 from service.routing.planes import Planes
 from service.siting.active import Active
@@ -22,10 +20,12 @@ from service.siting.broken import mount_broken, routes_broken, terminal_broken
 from service.siting.eager import activate_everything, bar, in_force
 from service.siting.ground import Ground, first_planes
 from service.siting.limits import LIMIT_OF, MOST_TIGHT_PLANES, add_tight_planes, tighten
-from service.siting.master import Column, CrossCheck, columns_of, cross_check
+from service.siting.master import columns_of, cross_check
 from service.siting.needs import Need
+from service.siting.outcome import Found, Outcome
 from service.siting.regions import RegionsOf
-from service.siting.stage import Budget, Parts, Stage, Table, cheapest_of, least_of, least_parts
+from service.siting.rehearsal import Rehearsals
+from service.siting.stage import Budget, Stage, Table, cheapest_of, least_of
 from service.siting.ways import Regions
 from service.siting.zones import Zones
 
@@ -34,37 +34,6 @@ REROUTES_A_ROUND = 24
 START_SURFACES = 12
 START_BUDGET = 1.1
 """How far above the bound a first lawful design is looked for."""
-
-
-@dataclass(slots=True)
-class Outcome:
-    """What the search found and the figures of its proof. Costs in money units.
-
-    ``designs`` are proven in their order unless ``cut_off``; then the last may be merely lawful.
-    ``limited``: a limit on length or bends decided somewhere, so the proof covers the network only. ``actives``: what
-    was cut in for each heater that was looked at closer, by its index.
-    """
-
-    designs: list[Design] = field(default_factory=list)
-    cut_off: bool = False
-    cost_units: float | None = None
-    bound_units: float = 0.0
-    rounds: int = 0
-    planes: int = 0
-    states: int = 0
-    limited: bool = False
-    check: CrossCheck | None = None
-    actives: dict[int, Active] = field(default_factory=dict)
-
-
-@dataclass(frozen=True, slots=True)
-class Found:
-    """A lawful design of one round, and the cheapest columns that it was chosen from."""
-
-    units: float
-    surface: int
-    design: Design
-    columns: tuple[Column, ...]
 
 
 def search(
@@ -95,9 +64,9 @@ class _Search:
         self.banned: list[int] = []
         self.bounds = Bounds(ground.needs, len(ground.sheets.walls) + len(ground.building.facades))
         self.regions: list[RegionsOf] = []
-        self.parts: list[Parts] = []
         self.actives: dict[int, Active] = {}
         self.lawful: Found | None = None
+        self.hope = np.inf  # what a first design of the heater that is looked at may cost, by its rehearsal
         self.finished: set[int] = set()  # heaters with nothing better to offer
         self.bites: dict[int, float] = {}
         # surfaces on which a limit made places critical, by heater: bounds know nothing of these yet
@@ -153,8 +122,8 @@ class _Search:
         ahead = [h for h, need in enumerate(needs) if need.behind is None]
         stage = Stage(self.ground, self._fresh(None), tuple(needs[h] for h in ahead), loose=True)
         tables = dict(zip(ahead, stage.tables, strict=True))
-        loose = [tables[h if n.behind is None else n.behind] for h, n in enumerate(needs)]
-        self.parts, self.regions = [least_parts(table) for table in loose], [RegionsOf(table) for table in loose]
+        self.rehearsals = Rehearsals(stage, [tables[h if n.behind is None else n.behind] for h, n in enumerate(needs)])
+        self.regions = [RegionsOf(table) for table in self.rehearsals.tables]
         for h, table in tables.items():
             self.bounds.keep(h, table, np.inf)
 
@@ -197,14 +166,26 @@ class _Search:
 
     def _advance(self, h: int) -> bool:
         """One round for one heater; True once it is known that it has nothing better to offer."""
-        need = self.ground.needs[h]
+        self._begin(h)
+        try:
+            return self._looked_at(h)
+        finally:
+            self.hope = np.inf
+
+    def _begin(self, h: int) -> None:
+        """Rehearse a new heater; where there is no design and no hope either, start from a lawful one."""
         if is_new := h not in self.actives:
+            need = self.ground.needs[h]
             self.actives[h] = self._fresh(need)
-        if self.lawful is None and (is_new or self.ceiling == np.inf):
+            if not self.eager and need.behind is None:
+                self.hope = self.rehearsals.learn(h, self.actives[h], self.zones, self.banned, self._most())
+        if self.lawful is None and self.hope == np.inf and (is_new or self.ceiling == np.inf):
             self._start(h)
+
+    def _looked_at(self, h: int) -> bool:
         regions = self.regions[h].at({*self._surfaces_of(h), *self.again.pop(h, ())}, self._most())
         if not regions.hubs:
-            return True
+            return self.hope == np.inf
         stage = self._stage(h, regions)
         bound, tight = least_of(stage.tables, self.banned), stage.active.tight
         found, broken = self._round(stage)
@@ -214,12 +195,14 @@ class _Search:
         if found is not None and stage.active.tight > tight:
             self.again[h] = (found.surface,)
             return False
-        return not broken or (found is not None and found.units <= bound)
+        if found is None:
+            return not broken and self.hope == np.inf
+        return not broken or found.units <= bound
 
     def _start(self, h: int) -> None:
         """A lawful design from few planes, with every rule and obstacle in force, if one is at hand."""
         need = self.ground.needs[h]
-        budget = Budget(START_BUDGET * float(self.bounds.open(self.banned)[h]), self.parts[h][1])
+        budget = Budget(START_BUDGET * float(self.bounds.open(self.banned)[h]), self.rehearsals.parts(h)[1])
         surfaces = self._surfaces_of(h)
         surfaces = sorted(sorted(surfaces, key=lambda w: (self.bounds.least[h, w], w))[:START_SURFACES])
         regions = self.regions[h].at(surfaces, budget.units)
@@ -236,7 +219,7 @@ class _Search:
 
     def _most(self) -> float:
         """Above this no design is of use [money units]."""
-        return self.ceiling if self.lawful is None else min(self.lawful.units, self.ceiling)
+        return min(self.hope, self.ceiling, np.inf if self.lawful is None else self.lawful.units)
 
     def _keep_lawful(self, found: Found | None) -> None:
         best = np.inf if self.lawful is None else self.lawful.units
@@ -249,7 +232,7 @@ class _Search:
     def _stage(self, h: int, regions: Regions) -> Stage:
         """Build a round and keep the bounds it proves."""
         most = self._most()
-        budget = None if most == np.inf else Budget(most, self.parts[h][1])
+        budget = None if most == np.inf else Budget(most, self.rehearsals.parts(h)[1])
         stage = Stage(self.ground, self.actives[h], (self.ground.needs[h],), budget=budget, regions=regions)
         self.bites[h] = stage.bite
         self.bounds.keep(h, stage.tables[0], most)

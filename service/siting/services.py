@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable
+
 import numpy as np
 
 from service.design import Service
@@ -40,6 +42,17 @@ def offer_of(ways: Ways, service: Service, need: Need, hubs: Hubs, alive: Bools,
         return hot_offer(ways, need, hubs, loose)
     size = need.cold_sizes[0]
     return Offer([variant(size, ways.ended(Service.COLD, size, ANY_WAY), hubs)])
+
+
+def asked_of(ways: Ways, service: Service, need: Need) -> Hashable | None:
+    """What of a heater its offer of a service depends on, places and limits on runs aside; None if on all of it."""
+    if service is Service.GAS:
+        return id(need.gas)
+    if service is Service.POWER:
+        return tuple(_power_ways(ways, need))
+    if service is Service.HOT:
+        return id(ways.ground.pressures[need.heater.id]), need.cold_sizes, need.hot_sizes
+    return None if service is Service.VENT else need.cold_sizes[0] if service is Service.COLD else ()
 
 
 def _vent(ways: Ways, need: Need, hubs: Hubs) -> Offer:
@@ -127,9 +140,12 @@ def _drain(ways: Ways, hubs: Hubs) -> Offer:
 
 def _power(ways: Ways, need: Need, hubs: Hubs) -> Offer:
     """By cable from any circuit that may carry the heater, wired in, or by its own cord as far as that reaches."""
-    ground, anchors = ways.ground, ways.anchors[Service.POWER]
-    found = power_ways(ground.survey, ground.building, need.heater, anchors, need.outdoors)
-    return Offer([_powered(ways, hubs, way, len(anchors)) for way in found])
+    return Offer([_powered(ways, hubs, way, len(ways.anchors[Service.POWER])) for way in _power_ways(ways, need)])
+
+
+def _power_ways(ways: Ways, need: Need) -> list[PowerWay]:
+    ground = ways.ground
+    return power_ways(ground.survey, ground.building, need.heater, ways.anchors[Service.POWER], need.outdoors)
 
 
 def _powered(ways: Ways, hubs: Hubs, way: PowerWay, count: int) -> Variant:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
+from copy import copy
 from dataclasses import dataclass
 from dataclasses import field as dataclass_field
 from functools import cached_property
@@ -20,7 +21,7 @@ from service.siting.ground import Ground
 from service.siting.hubs import ANY_LEVEL, Hubs, LooseHubs, hubs_of, offset_of, outdoor_hubs_of, walls_of
 from service.siting.needs import Need
 from service.siting.offers import Offer
-from service.siting.services import offer_of
+from service.siting.services import asked_of, offer_of
 from service.siting.tariffs import vent_tariff
 from service.siting.terminals import closed_by
 from service.siting.ways import Regions, Ways
@@ -115,6 +116,7 @@ class Stage(Ways):
         self.loose, self.budget = loose, budget or Budget(np.inf, {})
         self.bite = np.inf  # least cost near which a limit on length or bends may decide
         self._hubs: dict[int | None, Hubs] = {}
+        self._alike: dict[Hashable, Offer] = {}
         self.tables = [self._table(need) for need in needs]
 
     def _table(self, need: Need) -> Table:
@@ -141,11 +143,21 @@ class Stage(Ways):
             if not alive.any():
                 return offers  # nothing here can win: the table stays without a total
             self.ceilings[service] = float(left[alive].max(initial=0.0))
-            offers[service] = offer_of(self, service, need, hubs, alive, self.loose)
+            offers[service] = self._offer(service, need, hubs, alive)
             for v in offers[service].variants:
                 self.bite = min(self.bite, float((spent + v.raw + rest)[v.near & alive].min(initial=np.inf)))
             spent += offers[service].cost
         return offers
+
+    def _offer(self, service: Service, need: Need, hubs: Hubs, alive: Bools) -> Offer:
+        """What a service costs; among bounds made once for all heaters that ask the same of it."""
+        asked = asked_of(self, service, need) if self.loose else None
+        if asked is None:
+            return offer_of(self, service, need, hubs, alive, self.loose)
+        key = service, asked, hubs.node.tobytes()
+        if key not in self._alike:
+            self._alike[key] = offer_of(self, service, need, hubs, np.ones_like(alive), loose=True)
+        return self._alike[key]
 
     def _mask(self, table: Table) -> None:
         """Close the hubs that active mount zones cover, and those found unlawful one by one."""
@@ -164,6 +176,17 @@ class Stage(Ways):
         along, up = table.hubs.lines(surface)
         table.shut[here[closed_by(zones, table.hubs.s[here], bottom, (along, up + MANIFOLD_DROP_MM))]] = True
         table.total[table.shut] = np.inf
+
+    def alone(self, table: Table, active: Active) -> Stage:
+        """The same lattices and ways for one of the tables alone, to try what is ``active``; this stage stays as it
+        is."""
+        other, own = copy(self), copy(table)
+        own.offers, own.total, own.shut = dict(table.offers), table.total.copy(), table.shut.copy()
+        other.active, other.tables = active, [own]
+        other.closed_hubs, other.shut_outlets, other._closed = {}, {}, {}
+        other._tracks, other._lengths = dict(self._tracks), dict(self._lengths)
+        other._mask(own)
+        return other
 
     def close_hub(self, table: Table, hub: int) -> None:
         """Close a hub for this round, and whatever the active zones of its surface cover."""

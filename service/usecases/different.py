@@ -10,7 +10,7 @@ from service.design import Design
 from service.siting.differing import LEAST_DIFFERENCES, DesignSet, Differing
 from service.siting.features import Featured, Features
 from service.siting.ground import Ground
-from service.siting.search import Outcome
+from service.siting.outcome import Outcome
 from service.siting.zones import Zones
 from service.usecases.checked import CheckedDesign, Status
 from service.usecases.differences import differences

@@ -9,7 +9,7 @@ from typing import TypeVar
 from service.deadline import KEPT_S, OutOfTime, ending_when, seconds_left
 from service.siting.certify import certificate_of
 from service.siting.ground import Ground
-from service.siting.search import Outcome
+from service.siting.outcome import Outcome
 from service.siting.zones import Zones
 from service.survey.explain import Explain
 from service.usecases.different import different

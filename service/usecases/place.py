@@ -16,8 +16,9 @@ from service.progress import step
 from service.settings import Settings
 from service.siting.ground import Ground, ground_of
 from service.siting.master import SEED
+from service.siting.outcome import Outcome
 from service.siting.scope import scope_of
-from service.siting.search import Outcome, search
+from service.siting.search import search
 from service.siting.zones import Zones
 from service.survey.model import Survey, UnitSystem
 from service.usecases.alarms import alarm_caution, alarms

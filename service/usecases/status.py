@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from service.siting.search import Outcome
+from service.siting.outcome import Outcome
 from service.usecases.results import Status
 
 

@@ -13,8 +13,9 @@ from service.deadline import seconds_left
 from service.design import CostLine, Design
 from service.siting.features import Featured
 from service.siting.ground import Ground
+from service.siting.outcome import Outcome
 from service.siting.pricing import End, Line, Pricing, price_of, used_alike
-from service.siting.search import Outcome, search
+from service.siting.search import search
 from service.siting.zones import Zones
 from service.survey.equipment import MONEY_SCALE
 from service.survey.model import Survey

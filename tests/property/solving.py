@@ -9,7 +9,8 @@ from math import inf
 
 from service.building.build import build
 from service.siting.ground import ground_of
-from service.siting.search import Outcome, search
+from service.siting.outcome import Outcome
+from service.siting.search import search
 from service.siting.zones import Zones
 from service.survey.equipment import MONEY_SCALE
 from service.survey.model import Survey

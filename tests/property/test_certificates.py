@@ -27,7 +27,8 @@ from service.settings import Settings
 from service.siting import regions
 from service.siting.certify import certificate_of
 from service.siting.ground import ground_of
-from service.siting.search import Outcome, search
+from service.siting.outcome import Outcome
+from service.siting.search import search
 from service.siting.zones import Zones
 from service.survey.intake_listing import LengthBasis
 from service.survey.model import Survey

@@ -12,7 +12,7 @@ import pytest
 from service.building.build import build
 from service.check.check import findings
 from service.design import Service, Verdict
-from service.siting.search import Outcome
+from service.siting.outcome import Outcome
 from service.survey.checks import check_survey
 from service.survey.model import Circuit, Receptacle, Survey
 from tests.property.brute_force import cheapest, lines_of

@@ -15,7 +15,8 @@ from service.http.json_writer import json_bytes
 from service.settings import Settings
 from service.siting import zones as zones_module
 from service.siting.ground import ground_of
-from service.siting.search import Outcome, search
+from service.siting.outcome import Outcome
+from service.siting.search import search
 from service.siting.zones import Zones
 from service.survey.model import Survey
 from service.usecases import changes, deadlock, sureness

@@ -15,8 +15,9 @@ from service.http.answer import placement_json
 from service.settings import Settings
 from service.siting.air_plan import AirPlan
 from service.siting.ground import ground_of
+from service.siting.outcome import Outcome
 from service.siting.scope import scope_of
-from service.siting.search import Outcome, search
+from service.siting.search import search
 from service.siting.zones import Zones
 from service.summary import placement_text
 from service.survey.model import Survey

@@ -1,0 +1,66 @@
+"""Before a heater's first round: a try on the tables of bounds, where it costs least.
+
+What the cheapest designs there break is cut in at once, so that the first round, whose lattice has the planes of it, is
+more often than not the last. Nothing is proven here: bounds stay what they were, and a hope is no bound.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from service.deadline import look
+from service.design import Service
+from service.siting.active import Active
+from service.siting.assemble import choice_at
+from service.siting.broken import mount_broken, routes_broken, terminal_broken
+from service.siting.stage import Parts, Stage, Table, cheapest_of, least_parts
+from service.siting.zones import Zones
+
+REROUTES = 8
+FAR = 1.1
+"""So far above the bound what is broken decides little: on few lines one has to go far round it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rehearsals:
+    """Tables of bounds of all heaters on one relaxed stage, in the order of the needs; those behind others share
+    theirs."""
+
+    stage: Stage
+    tables: Sequence[Table]
+
+    def parts(self, h: int) -> Parts:
+        """Least fixed cost of a heater and least cost of each service [money units]."""
+        return least_parts(self.tables[h])
+
+    def learn(self, h: int, active: Active, zones: Zones, banned: Sequence[int], most: float) -> float:
+        """Cut in what designs of heater ``h`` break that cost ``most`` or less; what one may cost that breaks no more,
+        inf if nothing is to be hoped for below ``most`` [money units]."""
+        stage = self.stage.alone(self.tables[h], active)
+        reached = self._reached(stage, zones, banned, most)
+        return reached if reached < most else np.inf
+
+    def _reached(self, stage: Stage, zones: Zones, banned: Sequence[int], most: float) -> float:
+        bound, reroutes = None, 0
+        while (place := cheapest_of(stage.tables, banned)) is not None:
+            look()
+            table, hub = place
+            units = float(table.total[hub])
+            bound = units if bound is None else bound
+            if reroutes == REROUTES or units > min(most, FAR * bound):
+                return units
+            if mount_broken(stage, zones, table, hub):
+                continue
+            if not (wrong := _wrong(stage, zones, table, hub)):
+                return units
+            reroutes += 1
+            stage.reroute(wrong)
+        return np.inf
+
+
+def _wrong(stage: Stage, zones: Zones, table: Table, hub: int) -> list[Service]:
+    choice = choice_at(table, hub)
+    return terminal_broken(stage, zones, choice) or routes_broken(stage, choice)
