@@ -61,8 +61,11 @@ def opening_hit(face: Face, piece: Piece, margin: int) -> str:
 def _keep_out_before(building: Building, face: Face, piece: Piece) -> str:
     """Id of a keep-out that stands within reach of the wall, on its room's side, where the piece runs; '' if none."""
     a, b = _on_face(face, piece.start), _on_face(face, piece.end)
+    level = [k for k in building.keep_outs if k.z0 <= max(a[1], b[1]) and min(a[1], b[1]) <= k.z1]
+    if not level:
+        return ""
     strip = LineString([face.start, face.end]).buffer(KEEP_OUT_REACH_MM, cap_style="flat", single_sided=True)
-    for k in building.keep_outs:
+    for k in level:
         part = strip.intersection(Polygon(k.outline))
         if part.area > AREA_SLACK_MM2 and _passes_box(a, b, _reach(face, part), (k.z0, k.z1)):
             return k.id

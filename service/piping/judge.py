@@ -23,7 +23,7 @@ from service.piping.network import Network, Pipe, Zone
 from service.piping.options import Option, options_for
 from service.survey.equipment import PriceBook
 from service.survey.model import GasFittings, GasMethod
-from service.trades.gas_capacity import Terms, by_equation, by_tables, longest_mm, loss, rows_mm
+from service.trades.gas_capacity import Terms, by_equation, by_rows, longest_mm, loss, rows_mm
 from service.trades.gas_equation import ROUNDING, budget, is_high
 from service.trades.gas_pipe import elbow_mm, is_known, tee_mm
 
@@ -154,8 +154,8 @@ class _Case:
         if load == 0:
             return FARTHEST_MM
         if method in BY_TABLES:
-            read = {mm: by_tables(option.material, option.size, mm, terms) for mm in rows_mm(option.material, terms)}
-            return max((mm for mm, found in read.items() if found and found.load_w * ROUNDING >= load), default=-1)
+            rows = zip(rows_mm(option.material, terms), by_rows(option.material, option.size, terms), strict=False)
+            return max((mm for mm, found in rows if found and found.load_w * ROUNDING >= load), default=-1)
         reach = longest_mm(option.material, option.size, load, terms)
         known = by_equation(option.material, option.size, reach, terms)
         return reach if known and known.load_w * ROUNDING >= load else -1

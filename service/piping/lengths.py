@@ -7,7 +7,7 @@ from functools import lru_cache
 
 from service.piping.options import Option
 from service.survey.model import GasFittings, GasMethod, GasSegment
-from service.trades.gas_capacity import Terms, by_tables, longest_mm, rows_mm
+from service.trades.gas_capacity import Terms, by_rows, longest_mm, rows_mm
 from service.trades.gas_pipe import elbow_mm, is_known, tee_mm
 
 BRANCH = frozenset({GasMethod.BRANCH_TABLES, GasMethod.BRANCH_EQUATION})
@@ -58,8 +58,7 @@ def reach_mm(material: str, size: str, load_w: float, terms: Terms, tables: bool
     if not tables:
         return longest_mm(material, size, load_w, terms) or NEVER_MM
     reach = NEVER_MM
-    for row in rows_mm(material, terms):
-        capacity = by_tables(material, size, row, terms)
+    for row, capacity in zip(rows_mm(material, terms), by_rows(material, size, terms), strict=False):
         if capacity is None or not capacity.passes(load_w):
             break
         reach = row

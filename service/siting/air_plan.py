@@ -19,6 +19,8 @@ from service.trades.air import AirLoad
 MOST_GRILLED = 2
 """Adjoining rooms that grilles are bought to, at most."""
 HIGH, LOW = "high", "low"
+Way = Callable[[str, Heater], Iterator[AirProvision]]
+"""Makes what a room may have for a heater."""
 
 
 class AirPlan:
@@ -30,17 +32,44 @@ class AirPlan:
         self._survey, self._prices = survey, survey.prices
         self._spaces = AirSpaces(survey, building)
         self._canada = rule_set(survey.site.rule_set).country == "ca"
+        self._ways: dict[Way, tuple[AirMethod, ...]] = self._canadian_ways() if self._canada else self._other_ways()
+        priced = ((way, self._least_cents(way)) for way in self._ways)
+        self._by_price = sorted((pair for pair in priced if pair[1] < inf), key=lambda pair: pair[1])
         self._found: dict[tuple[str, str, str], AirProvision | None] = {}
         self._volumes: dict[tuple[str, AirLoad, tuple[str, ...]], tuple[AirProvision, ...]] = {}
+
+    def _canadian_ways(self) -> dict[Way, tuple[AirMethod, ...]]:
+        openings = AirMethod.ONE_OPENING, AirMethod.TWO_OPENINGS
+        return {self._canadian: openings, self._mechanical: (AirMethod.MECHANICAL,)}
+
+    def _other_ways(self) -> dict[Way, tuple[AirMethod, ...]]:
+        """Ways, in the order in which they are told, with the methods of what they make."""
+        return {
+            self._indoor: (AirMethod.STANDARD, AirMethod.INFILTRATION),
+            self._grilles: (AirMethod.GRILLES,),
+            self._openings: (AirMethod.TWO_OPENINGS, AirMethod.ONE_OPENING),
+            self._ducts: (AirMethod.HORIZONTAL_DUCTS, AirMethod.VERTICAL_DUCTS),
+            self._mechanical: (AirMethod.MECHANICAL,),
+        }
 
     def cheapest(self, room: str, heater: Heater) -> AirProvision | None:
         """Cheapest lawful provision at the book's prices, of two equals the simpler; None if there is none."""
         key = (room, heater.id, heater.vent.system)
         if key not in self._found:
-            nothing = self._plain(room, self._load(room, heater)) if self._lifted else None
-            found = min(self._priced(room, heater), key=self._rank, default=nothing)
+            found = self._cheapest(room, heater)
+            if found is None and self._lifted:
+                found = self._plain(room, self._load(room, heater))
             self._found[key] = None if found is None else _told(found)
         return self._found[key]
+
+    def _cheapest(self, room: str, heater: Heater) -> AirProvision | None:
+        """The ways in the order of their least price, as far as one may still cost less than what is found."""
+        found: list[AirProvision] = []
+        for way, least in self._by_price:
+            if found and self.cents(found[0]) < least:
+                break
+            found = sorted((*found, *filter(self._is_priced, way(room, heater))), key=self._rank)[:1]
+        return next(iter(found), None)
 
     def offers(self, room: str, heater: Heater) -> Iterator[AirProvision]:
         """Every lawful provision that the book prices, but for grilles to more rooms than needed. The combined way is
@@ -48,12 +77,12 @@ class AirPlan:
         return map(_told, self._priced(room, heater))
 
     def _priced(self, room: str, heater: Heater) -> Iterator[AirProvision]:
-        ways: tuple[Callable[[str, Heater], Iterator[AirProvision]], ...] = (
-            (self._canadian, self._mechanical)
-            if self._canada
-            else (self._indoor, self._grilles, self._openings, self._ducts, self._mechanical)
-        )
-        return (p for way in ways for p in way(room, heater) if self._is_priced(p))
+        return (p for way in self._ways for p in way(room, heater) if self._is_priced(p))
+
+    def _least_cents(self, way: Way) -> float:
+        """Least that a way may cost, inf if the book prices none of what it makes."""
+        kinds = [AirProvision(method, (), through=("",)) for method in self._ways[way]]
+        return min((self.cents(kind) for kind in kinds if self._is_priced(kind)), default=inf)
 
     def cents(self, provision: AirProvision) -> int:
         """Price of a provision."""

@@ -108,7 +108,8 @@ class LooseHubs:
 
     def about(self, offset: int) -> Hubs:
         """Those whose vent starts ``offset`` above the manifold [mm], or about there."""
-        found = [_starts(zs, upright, offset) for zs, upright in zip(self._levels, self._upright, strict=True)]
+        known: dict[tuple[int, int], Ints] = {}  # walls between the same heights have the same levels
+        found = [_starts(zs, upright, offset, known) for zs, upright in zip(self._levels, self._upright, strict=True)]
         widest = max(starts.shape[1] for starts in found)
         padded = [np.pad(v, ((0, 0), (0, widest - v.shape[1])), constant_values=-1) for v in found]
         wall, c, s, z, node, reach = self._columns
@@ -150,9 +151,10 @@ def _ruled(w: WallSheet, cuts: Cuts, vents: Lattice) -> tuple[Ints, ...]:
     return zs, upright, np.full(len(k), w.index), columns.c[k], columns.s[k], z, grid.ravel(), reach
 
 
-def _starts(zs: Ints, upright: Ints, offset: int) -> Ints:
+def _starts(zs: Ints, upright: Ints, offset: int, known: dict[tuple[int, int], Ints]) -> Ints:
     """States in which a vent may start at each place of a wall, -1 for none, shape (places, k)."""
-    levels = _levels_about(zs, offset)
+    heights = int(zs[0]), int(zs[-1])
+    levels = known[heights] if heights in known else known.setdefault(heights, _levels_about(zs, offset))
     return np.where(levels >= 0, upright[:, levels], -1).reshape(-1, levels.shape[1])
 
 

@@ -6,7 +6,9 @@ decider where services share things (one meter serves all columns).
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
+from math import isfinite
 
 import numpy as np
 from ortools.sat.python import cp_model
@@ -45,18 +47,18 @@ class Column:
 
 def columns_of(tables: list[Table]) -> tuple[Column, ...]:
     """The cheapest hubs of all tables, by cost."""
-    found = []
-    for i, table in enumerate(tables):
-        order = np.argsort(table.total, kind="stable")[:MOST_COLUMNS]
-        found += [(float(table.total[h]), i, int(h)) for h in order if np.isfinite(table.total[h])]
-    return tuple(_column(tables[i], hub) for _, i, hub in sorted(found)[:MOST_COLUMNS])
+    found = sorted((item for table in tables for item in _cheapest(table)), key=lambda item: item[0])
+    return tuple(column for _, column in found[:MOST_COLUMNS])
 
 
-def _column(table: Table, hub: int) -> Column:
-    needs = table.need.meter_upgrade
-    services = tuple(tuple(float(v.cost[hub]) for v in o.variants) for o in table.offers.values())
-    fixed = round(float(table.fixed[hub])) - needs * table.meter_units
-    return Column(fixed, needs, table.meter_units, services)
+def _cheapest(table: Table) -> Iterator[tuple[float, Column]]:
+    """The cheapest hubs of one table with their totals, by cost."""
+    order = np.argsort(table.total, kind="stable")[:MOST_COLUMNS]
+    hubs = order[np.isfinite(table.total[order])]
+    needs, meter = table.need.meter_upgrade, table.meter_units
+    services = [list(zip(*(v.cost[hubs].tolist() for v in o.variants), strict=True)) for o in table.offers.values()]
+    for total, fixed, *costs in zip(table.total[hubs].tolist(), table.fixed[hubs].tolist(), *services, strict=True):
+        yield total, Column(round(fixed) - needs * meter, needs, meter, tuple(costs))
 
 
 def cross_check(columns: tuple[Column, ...]) -> CrossCheck:
@@ -97,7 +99,7 @@ def _service_terms(
 ) -> list[cp_model.LinearExpr]:
     """One variant of a service if the column is picked; a single one that can be had goes with it, and without any the
     column is closed."""
-    units = [round(cost) for cost in costs if np.isfinite(cost)]
+    units = [round(cost) for cost in costs if isfinite(cost)]
     if len(units) == 1:
         return [units[0] * pick]
     ways = [model.new_bool_var("way") for _ in units]

@@ -176,6 +176,7 @@ def may_pass(use: str) -> bool:
     return _of_room(use, "passes")
 
 
+@cache
 def _of_room(use: str, column: str) -> bool:
     rows = [r for r in table("combustion_air_rooms").rows if r.text("use") == use]
     return any(r.flag(column) for r in rows)

@@ -78,9 +78,15 @@ def by_tables(material: str, size: str, length_mm: int, terms: Terms) -> Capacit
     None when not known: unknown material or size, corrugated tubing without a table or beyond it, beyond 2,000 ft.
     ValueError for a drop that is not positive or above the supply, and for a gravity outside 0.35 to 2.1.
     """
-    rows = rows_mm(material, terms)
-    index = bisect_left(rows, length_mm)
-    return _column(material, size, terms)[index] if index < len(rows) and is_known(material, size) else None
+    index = bisect_left(rows_mm(material, terms), length_mm)
+    return next(iter(by_rows(material, size, terms)[index:]), None)
+
+
+@lru_cache(maxsize=_CACHED)
+def by_rows(material: str, size: str, terms: Terms) -> tuple[Capacity | None, ...]:
+    """Capacity in each of the rows of ``rows_mm``, as ``by_tables`` reads it, never more than in a shorter row; () for
+    an unknown material or size."""
+    return tuple(_held(_raw_column(material, size, terms))) if is_known(material, size) else ()
 
 
 @lru_cache(maxsize=_CACHED)
@@ -138,12 +144,6 @@ def loss(material: str, size: str, length_mm: int, load_w: float, terms: Terms) 
 def _tables_of_class(material: str, terms: Terms) -> list[PrintedTable]:
     """Tables for this gas, material and pressure, whatever the drop."""
     return [t for t in tables() if t.serves(material, terms.gas, terms.supply_pa)]
-
-
-@lru_cache(maxsize=4096)
-def _column(material: str, size: str, terms: Terms) -> tuple[Capacity | None, ...]:
-    """Capacity by tables of one size in each row, never more than in a shorter row."""
-    return tuple(_held(_raw_column(material, size, terms)))
 
 
 def _held(column: list[Capacity | None]) -> Iterator[Capacity | None]:
