@@ -13,7 +13,8 @@ from service.clearance.model import Box, Zone
 from service.design import MANIFOLD_DROP_MM, Service, Surface
 from service.routing.columns import EVERYWHERE
 from service.routing.fields import spread
-from service.routing.planes import Ints, Planes
+from service.routing.lattice import Bools
+from service.routing.planes import Ints, Planes, among
 from service.routing.tariff import Floats, Sources
 from service.siting.active import Active
 from service.siting.cost_grids import CostGrid, Lift, grid_of
@@ -146,8 +147,18 @@ def _ends(stage: Stage, table: Table, most: float) -> dict[str, CostGrid]:
     units = np.full(len(out.state), np.nan)
     units[list(way.track.field.sources.names)] = np.minimum(_by_outlet(table, way, most), most)
     zones = stage.active.terminal.get(terminal_key(table.need.heater), {})
-    found = _grids(out.facade, out.s, out.z, units, zones, most)
+    told = _has_own_hubs(stage, table.need) | (out.facade >= len(stage.ground.building.facades))
+    found = _grids(out.facade[told], out.s[told], out.z[told], units[told], zones, most)
     return {surfaces[f].id: replace(grid, lift=_lift(surfaces[f], way)) for f, grid in found}
+
+
+def _has_own_hubs(stage: Stage, need: Need) -> Bools:
+    """Which outlets are at a level for whose straight vent the stage has a hub, wherever one may be: at another level
+    more bends are counted than a design needs that ends there."""
+    offset, levels = offset_of(need.heater), stage.outlets.z
+    rooms = {(w.face.z0, w.face.z1) for w in stage.ground.sheets.walls}
+    asked = np.any([(levels - offset >= floor) & (levels <= ceiling) for floor, ceiling in rooms], axis=0)
+    return np.asarray(~asked | among(stage.heights, levels - offset))
 
 
 def _lift(surface: Facade | RoofPlane, way: Variant) -> Lift | None:
