@@ -31,11 +31,11 @@ from service.trades.vent import exhaust_limit
 def offer_of(ways: Ways, service: Service, need: Need, hubs: Hubs, alive: Bools, loose: bool = False) -> Offer:
     """Offer of one service for one heater; ``alive`` marks the hubs that can still win, ``loose`` asks for bounds."""
     if service is Service.VENT:
-        return _vent(ways, need, hubs)
+        return _vent(ways, need, hubs, loose)
     if service is Service.GAS:
         return _gas(ways, need, hubs, alive, loose)
     if service is Service.DRAIN:
-        return _drain(ways, hubs)
+        return _drain(ways, hubs, loose)
     if service is Service.POWER:
         return _power(ways, need, hubs)
     if service is Service.HOT:
@@ -55,12 +55,12 @@ def asked_of(ways: Ways, service: Service, need: Need) -> Hashable | None:
     return None if service is Service.VENT else need.cold_sizes[0] if service is Service.COLD else ()
 
 
-def _vent(ways: Ways, need: Need, hubs: Hubs) -> Offer:
-    """One way, or one for each side that an intake may be on."""
-    return Offer([_vent_way(ways, need, hubs, side) for side in sides_of(need.heater.vent)])
+def _vent(ways: Ways, need: Need, hubs: Hubs, loose: bool) -> Offer:
+    """One way, or one for each side that an intake may be on; ``loose``: of any length."""
+    return Offer([_vent_way(ways, need, hubs, side, loose) for side in sides_of(need.heater.vent)])
 
 
-def _vent_way(ways: Ways, need: Need, hubs: Hubs, side: IntakeSide | None) -> Variant:
+def _vent_way(ways: Ways, need: Need, hubs: Hubs, side: IntakeSide | None, loose: bool) -> Variant:
     listing, radius, prices = need.heater.vent, need.heater.vent.bundle_radius_mm, ways.ground.survey.prices
     tariff, key = vent_tariff(prices, listing), terminal_key(need.heater, side)
     zones = ways.active.terminal.get(key, {})
@@ -77,7 +77,7 @@ def _vent_way(ways: Ways, need: Need, hubs: Hubs, side: IntakeSide | None) -> Va
         (Service.VENT, *asked), tariff, radius, sources,
         ways.exposed(), listing.elbow_equivalent_mm,
     )  # fmt: skip
-    longest, few = exhaust_limit(listing)
+    longest, few = (np.inf, None) if loose else exhaust_limit(listing)
     limit, bends = float(longest - need.heater.vent_rise_mm), np.inf if few is None else few
     made = variant(listing.system, track, hubs, hubs.vent, limit, listing.elbow_equivalent_mm, bends)
     made.side = side
@@ -122,14 +122,14 @@ def _closed(ways: Ways, hubs: Hubs) -> Variant:
     return variant(option.name, ways.ended(Service.GAS, option.name, ANY_WAY, charges=shut), hubs)
 
 
-def _drain(ways: Ways, hubs: Hubs) -> Offer:
-    """By gravity as far as the fall lets it run, or pumped."""
+def _drain(ways: Ways, hubs: Hubs, loose: bool) -> Offer:
+    """By gravity as far as the fall lets it run, ``loose`` as far as one likes, or pumped."""
     floor, rate = int(ways.heights[0]), condensate.longest_run_mm(1)
     falling = ways.ended(Service.DRAIN, "gravity", DOWNHILL, flat_only=True)
     ends = [ways.anchors[Service.DRAIN][name] for name in falling.field.sources.names]
     extra = np.array([rate * (a.real[2] - floor) for a in ends], dtype=float)
     limit = np.asarray(rate * (hubs.manifold_z - floor), dtype=np.float64)
-    gravity = variant("gravity", falling, hubs, limit=limit, extra=extra)
+    gravity = variant("gravity", falling, hubs, limit=np.inf if loose else limit, extra=extra)
     lifted = variant(
         "pumped", ways.ended(Service.DRAIN, "pumped", ANY_WAY), hubs,
         once=ways.ground.survey.prices["drain.pump"].units_each,

@@ -199,7 +199,8 @@ class Stage(Ways):
         self.forget_obstacles()
         for table in self.tables:
             for service in self._with_tied(services):
-                table.offers[service] = offer_of(self, service, table.need, table.hubs, np.isfinite(table.total))
+                alive = np.isfinite(table.total)
+                table.offers[service] = offer_of(self, service, table.need, table.hubs, alive, self.loose)
             table.add_up()
             self._mask(table)
 
