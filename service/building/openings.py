@@ -55,20 +55,21 @@ def _place(
     opening: Opening, frame: Frame, faces: tuple[Face, ...], facades: tuple[Facade, ...], lines: dict[str, Line]
 ) -> _Placed:
     start, end = frame.to_frame(opening.start), frame.to_frame(opening.end)
-    at = {f.id: s for f in faces if (s := _stretch_at(f, lines[f.id], start, end, opening)) is not None}
+    own = None if start == end else line_between(start, end)
+    beside = (f for f in faces if own and overlap(opening.sill_z_mm, opening.head_z_mm, f.z0, f.z1) > 0)
+    along = (f for f in beside if own and abs(own.cross(lines[f.id])) <= PARALLEL)
+    at = {f.id: s for f in along if (s := _stretch_at(f, lines[f.id], start, end)) is not None}
     outer = {s.facade_id for s in at.values() if s.facade_id is not None}
     if not outer and len(at) < 2:
         outer = {f.id for f in _nearest(facades, lines, start, end, opening)}
     return _Placed(opening, start, end, frozenset(at), frozenset(outer))
 
 
-def _stretch_at(face: Face, line: Line, start: Point2, end: Point2, opening: Opening) -> Stretch | None:
-    """The stretch of a face that the opening pierces, None when it lies elsewhere."""
-    if start == end or abs(line_between(start, end).cross(line)) > PARALLEL:
-        return None
+def _stretch_at(face: Face, line: Line, start: Point2, end: Point2) -> Stretch | None:
+    """The stretch of a face along which an opening lies, None when it lies elsewhere."""
     a, b = sorted((line.along(start), line.along(end)))
     width = overlap(a, b, 0, face.length_mm)
-    if width < min(SLACK_MM, (b - a) / 2) or overlap(opening.sill_z_mm, opening.head_z_mm, face.z0, face.z1) <= 0:
+    if width < min(SLACK_MM, (b - a) / 2):
         return None
     middle = (max(a, 0) + min(b, face.length_mm)) / 2
     stretch = next(s for s in face.stretches if middle <= s.s1)

@@ -76,10 +76,10 @@ def _neighbours(edge: Edge, edges: Iterable[Edge], reach_mm: int) -> list[Neighb
 
 
 def _neighbour(edge: Edge, other: Edge, reach_mm: int) -> Neighbour | None:
-    if other is edge or edge.line.dot(other.line) > 0 or abs(edge.line.cross(other.line)) > PARALLEL:
+    if overlap(edge.z0, edge.z1, other.z0, other.z1) <= 0 or edge.line.dot(other.line) > 0:
         return None
     gap = (edge.line.out(other.start) + edge.line.out(other.end)) / 2
-    if not -HAIRLINE_MM <= gap <= reach_mm or overlap(edge.z0, edge.z1, other.z0, other.z1) <= 0:
+    if not -HAIRLINE_MM <= gap <= reach_mm or abs(edge.line.cross(other.line)) > PARALLEL:
         return None
     s0 = max(round(edge.line.along(other.end)), 0)
     s1 = min(round(edge.line.along(other.start)), edge.length_mm)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 from typing import Any
 
 from marshmallow import Schema, ValidationError
@@ -45,12 +46,18 @@ def load_survey(document: object, settings: Settings) -> Survey:
         InvalidRequest: every fault of the schema; where there is none, every contradiction.
     """
     check_limits(document, settings)
-    entry = loaded(SurveySchema(), document, settings)
+    entry = loaded(_survey_schema(), document, settings)
     survey, built_faults = _built(entry, settings)
     faults, warnings = check_survey(survey)
     if built_faults or faults:
         raise InvalidRequest((*faults, *built_faults))
     return replace(survey, warnings=survey.warnings + warnings)
+
+
+@cache
+def _survey_schema() -> Schema:
+    """Made once: it takes a tenth of the time that a document takes."""
+    return SurveySchema()
 
 
 def loaded(schema: Schema, document: object, settings: Settings) -> dict[str, Any]:
