@@ -17,6 +17,9 @@ from service.routing.tariff import Floats, Sources, Tariff
 
 NOWHERE = -9999
 """SciPy's mark for 'no predecessor'."""
+LENGTH_BITS = 40
+LENGTH = (1 << LENGTH_BITS) - 1
+"""No run is so long [mm], nor has it a state for each bend that there is room for beside its length."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,21 +149,21 @@ def trace(field: Field, flat_only: bool = False) -> Trace:
     n, lattice = field.lattice.count, field.lattice
     ends = (field.previous == n) | (field.previous == NOWHERE)
     hop = np.where(ends, np.arange(n), field.previous)
-    run, bends = _steps(lattice, hop, flat_only)
+    used = _steps(lattice, hop, flat_only)
     while not np.array_equal(onward := hop[hop], hop):
-        run, bends, hop = run + run[hop], bends + bends[hop], onward
+        used, hop = used + used[hop], onward
     source = best_sources(field)[hop]
-    run = run + np.append(field.sources.run, np.inf)[source]
-    return Trace(run, bends + np.append(field.sources.turns, 0)[source], source)
+    run = (used & LENGTH) + np.append(field.sources.run, np.inf)[source]
+    return Trace(run, (used >> LENGTH_BITS) + np.append(field.sources.turns, 0)[source], source)
 
 
-def _steps(lattice: Lattice, hop: Ints, flat_only: bool) -> tuple[Floats, Ints]:
-    step = np.abs(lattice.xyz - lattice.xyz[hop])
-    flat = np.maximum(step[:, 0], step[:, 1])
-    skew = (step[:, 0] > 0) & (step[:, 1] > 0)
-    flat[skew] = np.rint(np.hypot(step[skew, 0], step[skew, 1]))
-    turned = (lattice.axis != lattice.axis[hop]) & (flat + step[:, 2] == 0)
-    return (flat if flat_only else flat + step[:, 2]).astype(np.float64), turned.astype(np.int64)
+def _steps(lattice: Lattice, hop: Ints, flat_only: bool) -> Ints:
+    """Length of each state's next step [mm], with its bend counted above ``LENGTH_BITS``: both add up at once."""
+    dx, dy, dz = (np.abs(column - column[hop]) for column in lattice.xyz.T)
+    flat, skew = np.maximum(dx, dy), np.flatnonzero((dx > 0) & (dy > 0))
+    flat[skew] = np.rint(np.hypot(dx[skew], dy[skew])).astype(np.int64)
+    turned = (lattice.axis != lattice.axis[hop]) & (flat + dz == 0)
+    return np.asarray((flat if flat_only else flat + dz) + (turned.astype(np.int64) << LENGTH_BITS))
 
 
 def best_sources(field: Field) -> Ints:

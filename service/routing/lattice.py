@@ -217,10 +217,11 @@ def _assemble(keys: Keys, arcs: Arcs, loose: Ints, sheets: Sheets, free_bends: b
     frame.has_canonical_format = True  # parallel arcs of two surfaces must both stay
     csr = frame.tocsr()
     _, x, y, z = keys.unpack(nodes)
-    axes = tuple(np.unique(states & ((1 << AXIS_BITS) - 1)).tolist())
-    box = _boxes(arcs, np.stack([x, y, z], axis=1), (a, b), sheets)
+    axis = states & ((1 << AXIS_BITS) - 1)
+    xyz = np.stack([x, y, z]).T
+    box = _boxes(arcs, xyz, (a, b), sheets)
     return Lattice(
-        keys, axes, states, states & ((1 << AXIS_BITS) - 1), np.stack([x, y, z], axis=1), arcs, (lower, upper),
+        keys, tuple(np.flatnonzero(np.bincount(axis)).tolist()), states, axis, xyz, arcs, (lower, upper),
         csr.data, csr.indices, csr.indptr, box, free_bends,
     )  # fmt: skip
 
