@@ -16,7 +16,7 @@ from service.design import Service
 from service.siting.active import Active
 from service.siting.assemble import choice_at
 from service.siting.broken import mount_broken, routes_broken, terminal_broken
-from service.siting.stage import Parts, Stage, Table, cheapest_of, least_parts
+from service.siting.stage import Parts, Stage, Table, cheapest_of, least_of, least_parts
 from service.siting.zones import Zones
 
 REROUTES = 8
@@ -40,25 +40,39 @@ class Rehearsals:
         """Cut in what designs of heater ``h`` break that cost ``most`` or less; what one may cost that breaks no more,
         inf if nothing is to be hoped for below ``most`` [money units]."""
         stage = self.stage.alone(self.tables[h], active)
-        reached = self._reached(stage, zones, banned, most)
+        reached = _reached(stage, zones, banned, most)
         return reached if reached < most else np.inf
 
-    def _reached(self, stage: Stage, zones: Zones, banned: Sequence[int], most: float) -> float:
-        bound, reroutes = None, 0
-        while (place := cheapest_of(stage.tables, banned)) is not None:
-            look()
-            table, hub = place
-            units = float(table.total[hub])
-            bound = units if bound is None else bound
-            if reroutes == REROUTES or units > min(most, FAR * bound):
-                return units
-            if mount_broken(stage, zones, table, hub):
-                continue
-            if not (wrong := _wrong(stage, zones, table, hub)):
-                return units
-            reroutes += 1
-            stage.reroute(wrong)
-        return np.inf
+
+def _reached(stage: Stage, zones: Zones, banned: Sequence[int], most: float) -> float:
+    """What the cheapest design costs that breaks no more than is cut in, or where the rehearsal ends before."""
+    limit = min(most, FAR * least_of(stage.tables, banned))
+    stage.ceilings = _ceilings(stage.tables[0], limit)
+    for _ in range(REROUTES):
+        place = _lawful_case(stage, zones, banned)
+        if place is None or (units := float(place[0].total[place[1]])) > limit:
+            return limit
+        wrong = _wrong(stage, zones, *place)
+        if not wrong:
+            return units
+        stage.reroute(wrong)
+    return min(limit, least_of(stage.tables, banned))
+
+
+def _ceilings(table: Table, limit: float) -> dict[Service, float]:
+    """What each service costs at most at any hub where all cost no more than a limit [money units]."""
+    with np.errstate(invalid="ignore"):
+        rest = {s: np.nan_to_num(table.total - o.cost, nan=np.inf) for s, o in table.offers.items()}
+    return {s: limit - float(units.min(initial=np.inf)) for s, units in rest.items()}
+
+
+def _lawful_case(stage: Stage, zones: Zones, banned: Sequence[int]) -> tuple[Table, int] | None:
+    """The cheapest hub at which the case may hang."""
+    while (place := cheapest_of(stage.tables, banned)) is not None:
+        look()
+        if not mount_broken(stage, zones, *place):
+            return place
+    return None
 
 
 def _wrong(stage: Stage, zones: Zones, table: Table, hub: int) -> list[Service]:
