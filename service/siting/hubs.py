@@ -110,10 +110,12 @@ class LooseHubs:
         """Those whose vent starts ``offset`` above the manifold [mm], or about there."""
         known: dict[tuple[int, int], Ints] = {}  # walls between the same heights have the same levels
         found = [_starts(zs, upright, offset, known) for zs, upright in zip(self._levels, self._upright, strict=True)]
-        widest = max(starts.shape[1] for starts in found)
-        padded = [np.pad(v, ((0, 0), (0, widest - v.shape[1])), constant_values=-1) for v in found]
         wall, c, s, z, node, reach = self._columns
-        return _kept(offset, (wall, c, s, z, node, np.concatenate(padded), reach, wall))
+        vent, row = np.full((len(wall), max(starts.shape[1] for starts in found)), -1), 0
+        for starts in found:
+            vent[row : row + len(starts), : starts.shape[1]] = starts
+            row += len(starts)
+        return _kept(offset, (wall, c, s, z, node, vent, reach, wall))
 
 
 def outdoor_hubs_of(crossings: Sequence[OuterCrossing], cuts: Cuts, walls: int) -> Hubs:

@@ -16,7 +16,7 @@ from ortools.sat.python import cp_model
 from service.siting.stage import Table
 
 SEED = 1
-MOST_COLUMNS = 120
+MOST_COLUMNS = 60
 DETERMINISTIC_TIME = 5.0
 
 

@@ -70,12 +70,13 @@ def _stretch_outlets(
     w: WallSheet, t: Stretch, facade_index: int, facade: Facade, cuts: Cuts, lattice: Lattice
 ) -> list[Ints]:
     columns = cuts.columns(w)
-    on, zs = _cut_stretch(w, t, facade, cuts)
+    through = _through(t, facade, columns)
+    on, zs = _cut_stretch(w, t, through, cuts)
     k, z = (g.ravel() for g in np.meshgrid(on, zs, indexing="ij"))
     nodes = cuts.keys.pack(w.room, columns.x[k], columns.y[k], z)
     s = t.facade_s0 + columns.s[k] - t.s0
     along = [np.full(len(k), w.index), columns.c[k], np.full(len(k), facade_index), s, z]
-    depth = _depths(t, facade, columns)[k]
+    depth = np.rint(np.hypot(*through.T)).astype(np.int64)[k]  # from the face to the facade's plane
     rows = []
     for axis in sorted({0, 1, 2, w.axis}):
         state = lattice.state_ids(nodes, axis)
@@ -85,10 +86,10 @@ def _stretch_outlets(
     return [np.concatenate(column) for column in zip(*rows, strict=True)]
 
 
-def _cut_stretch(w: WallSheet, t: Stretch, facade: Facade, cuts: Cuts) -> tuple[Ints, Ints]:
-    """Numbers of the uprights of a stretch at which a vent can go out, and its heights."""
+def _cut_stretch(w: WallSheet, t: Stretch, through: Ints, cuts: Cuts) -> tuple[Ints, Ints]:
+    """Numbers of the uprights of a stretch at which a vent can go out, and its heights; ``through`` as ``_through``."""
     columns, heights = cuts.columns(w), cuts.coordinates[2]
-    on = np.flatnonzero((columns.s >= t.s0) & (columns.s <= t.s1) & _goes_square(w, t, facade, columns))
+    on = np.flatnonzero((columns.s >= t.s0) & (columns.s <= t.s1) & _goes_square(w, through))
     return on, between(heights, w.face.z0, w.face.z1)
 
 
@@ -100,23 +101,17 @@ def lines_of(building: Building, sheets: Sheets, cuts: Cuts, outlets: Outlets, f
     along, up = [np.zeros(0, dtype=np.int64)], [np.zeros(0, dtype=np.int64)]
     before = building.facades[facade]
     for w, t in ((wall, t) for wall in sheets.walls for t in wall.face.stretches if t.facade_id == before.id):
-        on, zs = _cut_stretch(w, t, before, cuts)
+        on, zs = _cut_stretch(w, t, _through(t, before, cuts.columns(w)), cuts)
         along.append(t.facade_s0 + cuts.columns(w).s[on] - t.s0)
         up.append(zs if len(on) else zs[:0])
     return distinct(np.concatenate(along)), distinct(np.concatenate(up))
 
 
-def _goes_square(w: WallSheet, t: Stretch, facade: Facade, columns: Columns) -> Bools:
+def _goes_square(w: WallSheet, through: Ints) -> Bools:
     """Whether the way through is square to the wall at each upright, to the rounding of its points if skew: not where
     the outside runs at another angle."""
     along = np.subtract(w.face.end, w.face.start) / w.face.length_mm
-    return np.asarray(np.abs(_through(t, facade, columns) @ along) <= (1 if w.is_skew else 0))
-
-
-def _depths(t: Stretch, facade: Facade, columns: Columns) -> Ints:
-    """From the face to the facade's plane at each upright of the wall [mm]."""
-    across, along = _through(t, facade, columns).T
-    return np.asarray(np.rint(np.hypot(across, along)), dtype=np.int64)
+    return np.asarray(np.abs(through @ along) <= (1 if w.is_skew else 0))
 
 
 def _through(t: Stretch, facade: Facade, columns: Columns) -> Ints:
