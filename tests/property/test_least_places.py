@@ -13,6 +13,7 @@ import pytest
 
 from service.building.build import build
 from service.clearance.model import Zone
+from service.design import MANIFOLD_DROP_MM
 from service.settings import Settings
 from service.siting.cost_grids import CostGrid
 from service.siting.dwelling_search import DwellingSearch, Gas, Held, Region
@@ -60,6 +61,19 @@ def test_no_place_costs_less_than_its_table_says(rules: str, heater: str, ends: 
             assert cost >= min(least, told.most) - 1e-3, (name, s, z)
             equal += cost == least
     assert equal
+
+
+@pytest.mark.parametrize(("rules", "heater"), HEATERS)
+def test_no_end_at_the_level_of_a_case_costs_less_than_its_table_says(rules: str, heater: str) -> None:
+    """Such a level is in the lattice for the sake of cases, without a case whose vent goes straight out there."""
+    one, r = party(two_dwellings((heater,), rules=rules, tee=1_700), 0), Random(f"{rules} {heater}")
+    told = one.least_places(SPREAD * one.units)
+    assert told is not None
+    levels = sorted({int(z) - MANIFOLD_DROP_MM for grid in told.cases.values() for z in grid.z})
+    places = [(name, int(r.choice(grid.s)), z) for name, grid in told.ends.items() for z in levels]
+    for name, s, z in r.sample(places, 12):
+        least = float(told.ends[name].at(np.array([s]), np.array([z]))[0])
+        assert least_at(one, name, s, z, True) >= min(least, told.most) - 1e-3, (name, s, z)
 
 
 def least_at(one: Party, surface: str, s: int, z: int, ends: bool) -> float:
