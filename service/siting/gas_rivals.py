@@ -17,14 +17,14 @@ class Rivals:
     """Variants made so far, and the least that any of them is sure to cost at each hub.
 
     A tapping whose pipe and elbows are no cheaper than a made one's costs at every hub at least what that one costs
-    without limits, and as much more as its anchors ask more at least. ``alive`` marks the hubs in question; what
-    costs more than ``ceiling`` was not looked at.
+    without limits, and as much more as its anchors ask more at least. ``room`` is what may be spent at each hub, -inf
+    at those not in question. Where no way of that one was found, none is that costs so little.
     """
 
-    def __init__(self, prices: PriceBook, alive: Bools, ceiling: float, everywhere: bool = False) -> None:
+    def __init__(self, prices: PriceBook, room: Floats, everywhere: bool = False) -> None:
         """Nothing is made yet. ``everywhere``: what is beaten must be so at every place that a run may come to."""
-        self.prices, self.alive, self.ceiling = prices, alive, ceiling
-        self.best: Floats = np.full(int(alive.sum()), np.inf)
+        self.prices, self.alive = prices, np.asarray(room > -np.inf)
+        self.best: Floats = room[self.alive] + 1  # costs are whole: so much is too much
         self._least = -1 if everywhere else -np.inf  # costs are whole
         self._tariffs: dict[str, Tariff] = {}
         self._made: list[tuple[Tariff, Floats, Floats]] = []
@@ -34,7 +34,7 @@ class Rivals:
         """Take a variant in."""
         cost = np.where(variant.fits, variant.cost, np.inf)[self.alive]
         self.best = np.minimum(self.best, cost)
-        raw = np.minimum(variant.raw[self.alive], self.ceiling)
+        raw = variant.raw[self.alive]
         self._made.append((self._tariff(tapping), tapping.least_units, raw))
         self._lead = [_most_lead(self.best, raw) for _, _, raw in self._made]
 
@@ -66,6 +66,8 @@ def _least_more(units: Floats, other: Floats) -> float:
 
 
 def _most_lead(best: Floats, raw: Floats) -> float:
-    """By how much the least cost is at most above what one costs without limits, where that can be had at all."""
+    """By how much the least cost is at most above what one costs without limits; where that is known to be too much,
+    no more than nothing."""
     known = np.isfinite(raw)
-    return float((best[known] - raw[known]).max(initial=-np.inf))
+    lead = float((best[known] - raw[known]).max(initial=-np.inf))
+    return lead if known.all() else max(lead, 0.0)

@@ -8,9 +8,8 @@ import numpy as np
 
 from service.design import Service
 from service.piping.options import branch_options
-from service.routing.lattice import Bools
 from service.routing.sources import Charges
-from service.routing.tariff import Sources
+from service.routing.tariff import Floats, Sources
 from service.siting.gas_plan import Tapping
 from service.siting.gas_rivals import Rivals
 from service.siting.hot_runs import hot_offer
@@ -28,12 +27,13 @@ from service.trades.power_options import piece_keys
 from service.trades.vent import exhaust_limit
 
 
-def offer_of(ways: Ways, service: Service, need: Need, hubs: Hubs, alive: Bools, loose: bool = False) -> Offer:
-    """Offer of one service for one heater; ``alive`` marks the hubs that can still win, ``loose`` asks for bounds."""
+def offer_of(ways: Ways, service: Service, need: Need, hubs: Hubs, room: Floats, loose: bool = False) -> Offer:
+    """Offer of one service for one heater; ``room`` is what it may cost at each hub [money units], -inf at hubs that
+    cannot win, ``loose`` asks for bounds."""
     if service is Service.VENT:
         return _vent(ways, need, hubs, loose)
     if service is Service.GAS:
-        return _gas(ways, need, hubs, alive, loose)
+        return _gas(ways, need, hubs, room, loose)
     if service is Service.DRAIN:
         return _drain(ways, hubs, loose)
     if service is Service.POWER:
@@ -84,10 +84,10 @@ def _vent_way(ways: Ways, need: Need, hubs: Hubs, side: IntakeSide | None, loose
     return made
 
 
-def _gas(ways: Ways, need: Need, hubs: Hubs, alive: Bools, loose: bool) -> Offer:
+def _gas(ways: Ways, need: Need, hubs: Hubs, room: Floats, loose: bool) -> Offer:
     """Tappings of every run that may be cheapest somewhere, the runs in turn."""
     ceiling = ways.ceilings.get(Service.GAS, np.inf)
-    rivals = Rivals(ways.ground.survey.prices, alive, ceiling, everywhere=loose)
+    rivals = Rivals(ways.ground.survey.prices, room, everywhere=loose)
     variants: list[Variant] = []
     runs = ways.tappings(need.gas)
     while runs:

@@ -61,6 +61,12 @@ class Table:
         total = float(self.total[hub])
         return most - (total - float(self.offers[service].cost[hub])) if np.isfinite(total) else -np.inf
 
+    def rooms(self, service: Service, most: float) -> Floats:
+        """The same at all hubs."""
+        is_open = np.isfinite(self.total)
+        rest = np.where(is_open, self.total, 0) - np.where(is_open, self.offers[service].cost, 0)
+        return np.where(is_open, most - rest, -np.inf)
+
     def unlimited(self, service: Service) -> Floats:
         """Total of all hubs as if there were no limits on one service's runs, inf where mount zones shut the hub or a
         service is not offered."""
@@ -140,23 +146,24 @@ class Stage(Ways):
             rest = sum(least.get(s, 0.0) for s in services[k + 1 :])
             left = np.where(np.isfinite(spent), self.budget.units - rest, -np.inf) - np.minimum(spent, LARGE)
             alive = left >= least.get(service, 0.0)
+            room = np.where(alive, left, -np.inf)
             if not alive.any():
                 return offers  # nothing here can win: the table stays without a total
             self.ceilings[service] = float(left[alive].max(initial=0.0))
-            offers[service] = self._offer(service, need, hubs, alive)
+            offers[service] = self._offer(service, need, hubs, room)
             for v in offers[service].variants:
                 self.bite = min(self.bite, float((spent + v.raw + rest)[v.near & alive].min(initial=np.inf)))
             spent += offers[service].cost
         return offers
 
-    def _offer(self, service: Service, need: Need, hubs: Hubs, alive: Bools) -> Offer:
+    def _offer(self, service: Service, need: Need, hubs: Hubs, room: Floats) -> Offer:
         """What a service costs; among bounds made once for all heaters that ask the same of it."""
         asked = asked_of(self, service, need) if self.loose else None
         if asked is None:
-            return offer_of(self, service, need, hubs, alive, self.loose)
+            return offer_of(self, service, need, hubs, room, self.loose)
         key = service, asked, hubs.node.tobytes()
         if key not in self._alike:
-            self._alike[key] = offer_of(self, service, need, hubs, np.ones_like(alive), loose=True)
+            self._alike[key] = offer_of(self, service, need, hubs, np.full(len(room), np.inf), loose=True)
         return self._alike[key]
 
     def _mask(self, table: Table) -> None:
@@ -199,8 +206,8 @@ class Stage(Ways):
         self.forget_obstacles()
         for table in self.tables:
             for service in self._with_tied(services):
-                alive = np.isfinite(table.total)
-                table.offers[service] = offer_of(self, service, table.need, table.hubs, alive, self.loose)
+                room = table.rooms(service, self.budget.units)
+                table.offers[service] = offer_of(self, service, table.need, table.hubs, room, self.loose)
             table.add_up()
             self._mask(table)
 
