@@ -66,16 +66,16 @@ def _vent_way(ways: Ways, need: Need, hubs: Hubs, side: IntakeSide | None, loose
     zones = ways.active.terminal.get(key, {})
     marks = frozenset((facade, zone) for facade, group in zones.items() for zone in group)
     shut, ends = sorted(ways.shut_outlets.get(key, ())), ways.ends(need.heater)
-    jogs = np.array([jog_units(prices, listing, w.surface) for w in ways.ground.sheets.walls], dtype=float)
     asked = (listing.system, listing.elbow_equivalent_mm, listing.intake, radius, marks, tuple(shut), ends)
 
     def sources() -> Sources:
         free = ways.unbarred(need.heater, lawful(ways.outlets, zones, shut, ways.lines))
+        jogs = np.array([jog_units(prices, listing, w.surface) for w in ways.ground.sheets.walls], dtype=float)
         return vent_sources(ways.outlets, free, tariff, ends, jogs)
 
     track = ways.track(
         (Service.VENT, *asked), tariff, radius, sources,
-        ways.exposed(), listing.elbow_equivalent_mm,
+        ways.exposed, listing.elbow_equivalent_mm,
     )  # fmt: skip
     longest, few = (np.inf, None) if loose else exhaust_limit(listing)
     limit, bends = float(longest - need.heater.vent_rise_mm), np.inf if few is None else few

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from functools import partial
+from functools import cached_property, partial
 from itertools import chain, pairwise, tee
 
 import numpy as np
@@ -178,6 +178,7 @@ class Ways:
             self._closed[key] = blocked(lattice, self.active.obstacles.get(radius_mm, []))
         return self._closed[key]
 
+    @cached_property
     def exposed(self) -> Bools:
         """Arcs on walls that may carry no open vent."""
         rooms = self.ground.building.rooms
