@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 
 from service.design import Service, Surface
-from service.routing.lattice import Bools
 from service.routing.tariff import Floats, Tariff
 from service.siting.gas_plan import Tapping
 from service.siting.offers import Variant

@@ -66,6 +66,7 @@ class _Search:
         self.regions: list[RegionsOf] = []
         self.actives: dict[int, Active] = {}
         self.lawful: Found | None = None
+        self.rehearsed: set[int] = set()  # heaters, for the design that is looked for
         self.hope = np.inf  # what a first design of the heater that is looked at may cost, by its rehearsal
         self.finished: set[int] = set()  # heaters with nothing better to offer
         self.bites: dict[int, float] = {}
@@ -145,6 +146,7 @@ class _Search:
         """
         self.lawful = None
         self.finished.clear()
+        self.rehearsed.clear()
         while self.outcome.rounds < MAX_ROUNDS and not self._time_is_up():
             bounds = self.bounds.open(self.banned)
             bounds[sorted(self.finished)] = np.inf
@@ -173,12 +175,13 @@ class _Search:
             self.hope = np.inf
 
     def _begin(self, h: int) -> None:
-        """Rehearse a new heater; where there is no design and no hope either, start from a lawful one."""
+        """Rehearse a heater, once for each design; where there is none yet and no hope either, start from a lawful one."""
+        need = self.ground.needs[h]
         if is_new := h not in self.actives:
-            need = self.ground.needs[h]
             self.actives[h] = self._fresh(need)
-            if not self.eager and need.behind is None:
-                self.hope = self.rehearsals.learn(h, self.actives[h], self.zones, self.banned, self._most())
+        if h not in self.rehearsed and not self.eager and need.behind is None:
+            self.rehearsed.add(h)
+            self.hope = self.rehearsals.learn(h, self.actives[h], self.zones, self.banned, self._most())
         if self.lawful is None and self.hope == np.inf and (is_new or self.ceiling == np.inf):
             self._start(h)
 
