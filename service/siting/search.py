@@ -175,7 +175,7 @@ class _Search:
             self.hope = np.inf
 
     def _begin(self, h: int) -> None:
-        """Rehearse a heater, once for each design; where there is none yet and no hope either, start from a lawful one."""
+        """Rehearse a heater, once for each design; with neither design nor hope start from a lawful one."""
         need = self.ground.needs[h]
         if is_new := h not in self.actives:
             self.actives[h] = self._fresh(need)
