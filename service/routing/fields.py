@@ -19,7 +19,7 @@ NOWHERE = -9999
 """SciPy's mark for 'no predecessor'."""
 LENGTH_BITS = 40
 LENGTH = (1 << LENGTH_BITS) - 1
-"""No run is so long [mm], nor has it a state for each bend that there is room for beside its length."""
+"""Longer than any run [mm]; the bits above it count bends, up to some millions."""
 
 
 @dataclass(frozen=True, slots=True)
