@@ -89,7 +89,7 @@ def _told(ground: Ground, active: Active, need: Need, most: float, wider: LeastP
     (table,) = stage.tables
     if len(table.offers) < table.services:
         return LeastPlaces(most, {}, {}, least)
-    return LeastPlaces(most, _cases(stage, table, most), _ends(stage, table, most), least_parts(table)[1])
+    return LeastPlaces(most, _cases(stage, table, most), _ends(stage, table, most), least_parts(table))
 
 
 def _near(ground: Ground, lazy: Active, everything: Active, need: Need, coarse: LeastPlaces) -> Active:

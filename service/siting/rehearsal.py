@@ -16,7 +16,7 @@ from service.design import Service
 from service.siting.active import Active
 from service.siting.assemble import choice_at
 from service.siting.broken import mount_broken, routes_broken, terminal_broken
-from service.siting.stage import Parts, Stage, Table, cheapest_of, least_of, least_parts
+from service.siting.stage import Stage, Table, cheapest_of, least_of
 from service.siting.zones import Zones
 
 REROUTES = 8
@@ -32,10 +32,6 @@ class Rehearsals:
     stage: Stage
     tables: Sequence[Table]
 
-    def parts(self, h: int) -> Parts:
-        """Least fixed cost of a heater and least cost of each service [money units]."""
-        return least_parts(self.tables[h])
-
     def learn(self, h: int, active: Active, zones: Zones, banned: Sequence[int], most: float) -> float:
         """Cut in what designs of heater ``h`` break that cost ``most`` or less; what one may cost that breaks no more,
         inf if nothing is to be hoped for below ``most`` [money units]."""
@@ -47,7 +43,8 @@ class Rehearsals:
 def _reached(stage: Stage, zones: Zones, banned: Sequence[int], most: float) -> float:
     """What the cheapest design costs that breaks no more than is cut in, or where the rehearsal ends before."""
     limit = min(most, FAR * least_of(stage.tables, banned))
-    stage.ceilings = _ceilings(stage.tables[0], limit)
+    table = stage.tables[0]
+    stage.ceilings = {s: float(table.rooms(s, limit).max(initial=-np.inf)) for s in table.offers}
     for _ in range(REROUTES):
         place = _lawful_case(stage, zones, banned)
         if place is None or (units := float(place[0].total[place[1]])) > limit:
@@ -57,13 +54,6 @@ def _reached(stage: Stage, zones: Zones, banned: Sequence[int], most: float) -> 
             return units
         stage.reroute(wrong)
     return min(limit, least_of(stage.tables, banned))
-
-
-def _ceilings(table: Table, limit: float) -> dict[Service, float]:
-    """What each service costs at most at any hub where all cost no more than a limit [money units]."""
-    with np.errstate(invalid="ignore"):
-        rest = {s: np.nan_to_num(table.total - o.cost, nan=np.inf) for s, o in table.offers.items()}
-    return {s: limit - float(units.min(initial=np.inf)) for s, units in rest.items()}
 
 
 def _lawful_case(stage: Stage, zones: Zones, banned: Sequence[int]) -> tuple[Table, int] | None:

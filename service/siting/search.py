@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable
 import numpy as np
 
 from service.deadline import OutOfTime, ending_when, look
+from service.design import Service
 from service.progress import Progress, step, tell
 from service.routing.planes import Planes
 from service.siting.active import Active
@@ -25,7 +26,7 @@ from service.siting.needs import Need
 from service.siting.outcome import Found, Outcome
 from service.siting.regions import RegionsOf
 from service.siting.rehearsal import Rehearsals
-from service.siting.stage import Budget, Stage, Table, cheapest_of, least_of
+from service.siting.stage import Budget, Stage, Table, cheapest_of, least_of, least_parts
 from service.siting.ways import Regions
 from service.siting.zones import Zones
 
@@ -64,6 +65,8 @@ class _Search:
         self.banned: list[int] = []
         self.bounds = Bounds(ground.needs, len(ground.sheets.walls) + len(ground.building.facades))
         self.regions: list[RegionsOf] = []
+        self.least: list[dict[Service, float]] = []  # what each service costs a heater anywhere at least
+        self.rehearsals: Rehearsals  # made with the bounds
         self.actives: dict[int, Active] = {}
         self.lawful: Found | None = None
         self.rehearsed: set[int] = set()  # heaters, for the design that is looked for
@@ -123,8 +126,9 @@ class _Search:
         ahead = [h for h, need in enumerate(needs) if need.behind is None]
         stage = Stage(self.ground, self._fresh(None), tuple(needs[h] for h in ahead), loose=True)
         tables = dict(zip(ahead, stage.tables, strict=True))
-        self.rehearsals = Rehearsals(stage, [tables[h if n.behind is None else n.behind] for h, n in enumerate(needs)])
-        self.regions = [RegionsOf(table) for table in self.rehearsals.tables]
+        loose = [tables[h if n.behind is None else n.behind] for h, n in enumerate(needs)]
+        self.least, self.regions = [least_parts(table) for table in loose], [RegionsOf(table) for table in loose]
+        self.rehearsals = Rehearsals(stage, loose)
         for h, table in tables.items():
             self.bounds.keep(h, table, np.inf)
 
@@ -205,7 +209,7 @@ class _Search:
     def _start(self, h: int) -> None:
         """A lawful design from few planes, with every rule and obstacle in force, if one is at hand."""
         need = self.ground.needs[h]
-        budget = Budget(START_BUDGET * float(self.bounds.open(self.banned)[h]), self.rehearsals.parts(h)[1])
+        budget = Budget(START_BUDGET * float(self.bounds.open(self.banned)[h]), self.least[h])
         surfaces = self._surfaces_of(h)
         surfaces = sorted(sorted(surfaces, key=lambda w: (self.bounds.least[h, w], w))[:START_SURFACES])
         regions = self.regions[h].at(surfaces, budget.units)
@@ -235,7 +239,7 @@ class _Search:
     def _stage(self, h: int, regions: Regions) -> Stage:
         """Build a round and keep the bounds it proves."""
         most = self._most()
-        budget = None if most == np.inf else Budget(most, self.rehearsals.parts(h)[1])
+        budget = None if most == np.inf else Budget(most, self.least[h])
         stage = Stage(self.ground, self.actives[h], (self.ground.needs[h],), budget=budget, regions=regions)
         self.bites[h] = stage.bite
         self.bounds.keep(h, stage.tables[0], most)

@@ -270,11 +270,6 @@ def least_of(tables: Iterable[Table], banned: Sequence[int]) -> float:
     return np.inf if place is None else float(place[0].total[place[1]])
 
 
-Parts = tuple[float, dict[Service, float]]
-"""Fixed cost and cost by service [money units]."""
-
-
-def least_parts(table: Table) -> Parts:
-    """Least fixed cost and least cost of each service over all hubs [money units]."""
-    parts = {s: float(o.cost.min(initial=np.inf)) for s, o in table.offers.items()}
-    return float(table.fixed.min(initial=np.inf)), parts
+def least_parts(table: Table) -> dict[Service, float]:
+    """Least cost of each service over all hubs [money units]."""
+    return {s: float(o.cost.min(initial=np.inf)) for s, o in table.offers.items()}
