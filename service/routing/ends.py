@@ -7,6 +7,7 @@ any of its service's anchors; an existing straight pipe gives an anchor at every
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 from math import dist
 
 from shapely import LineString
@@ -14,7 +15,9 @@ from shapely import LineString
 from service.building.model import Behind, Building, BuiltRoom, Stretch
 from service.building.outline import shape_of
 from service.design import Piece, Surface
-from service.routing.sheets import CeilingSheet, Sheets, WallSheet
+from service.routing.keys import OBLIQUE_AXIS
+from service.routing.sheets import FIRST_SKEW_AXIS, CeilingSheet, Sheets, WallSheet
+from service.routing.turns import elbows
 from service.survey.model import Point2, Point3
 
 WALL_REACH_MM = 150
@@ -23,9 +26,10 @@ ROUNDING_MM = 1.0
 """A point of a skew wall is rounded to whole millimetres, so it lies off the wall by up to this."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Anchor:
-    """Point of a sheet from which a run reaches ``end_id`` over the fixed ``tail``."""
+    """Point of a sheet from which a run reaches ``end_id`` over the fixed ``tail``. It is asked anew in each round, so
+    what its tail comes to is kept."""
 
     end_id: str
     room: int
@@ -38,6 +42,36 @@ class Anchor:
     def real(self) -> Point3:
         """The end itself, behind the tail."""
         return self.tail[-1].end if self.tail else self.point
+
+    @cached_property
+    def first_axis(self) -> int | None:
+        """Axis along which the tail begins, OBLIQUE_AXIS for none of the frame's, None if it has no length."""
+        for piece in self.tail:
+            moves = [axis for axis in range(FIRST_SKEW_AXIS) if piece.start[axis] != piece.end[axis]]
+            if moves:
+                return moves[0] if len(moves) == 1 else OBLIQUE_AXIS
+        return None
+
+    @cached_property
+    def run_mm(self) -> float:
+        """Length behind the point: of the tail, and of what there is upstream of it [mm]."""
+        return self.upstream_mm + sum(p.length_mm for p in self.tail)
+
+    @cached_property
+    def elbows(self) -> int:
+        """Changes of direction in the tail."""
+        return elbows(self.tail)
+
+    @cached_property
+    def parts(self) -> tuple[tuple[Surface, float], ...]:
+        """Surface and length [mm] of each piece of the tail."""
+        return tuple((p.surface, p.length_mm) for p in self.tail)
+
+    @cached_property
+    def ways(self) -> tuple[bool, bool]:
+        """Whether a piece of the tail goes up, and whether one goes down."""
+        rises = [p.end[2] - p.start[2] for p in self.tail]
+        return max(rises, default=0) > 0, min(rises, default=0) < 0
 
 
 @dataclass(frozen=True, slots=True)

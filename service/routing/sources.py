@@ -9,17 +9,16 @@ from typing import Literal
 
 import numpy as np
 
-from service.design import Piece
 from service.routing.ends import Anchor
 from service.routing.house_grids import SURFACES
-from service.routing.keys import OBLIQUE_AXIS
 from service.routing.lattice import Bools, Lattice
 from service.routing.planes import Ints, Planes
-from service.routing.sheets import FIRST_SKEW_AXIS, Sheets
+from service.routing.sheets import Sheets
 from service.routing.tariff import Floats, Sources, Tariff
-from service.routing.turns import elbows
 from service.survey.model import Point3
 
+NUMBERS = {surface: i for i, surface in enumerate(SURFACES)}
+ANY_AXIS = -1
 SIDES: tuple[Literal["left"], Literal["right"]] = ("left", "right")
 
 
@@ -66,12 +65,10 @@ class Tails:
 def tails_of(anchors: Sequence[Anchor]) -> Tails:
     """The tails of some anchors."""
     length, pieces = np.zeros((2, len(anchors), len(SURFACES)))
-    for i, piece in ((i, p) for i, a in enumerate(anchors) for p in a.tail):
-        surface = SURFACES.index(piece.surface)
-        length[i, surface] += piece.length_mm
-        pieces[i, surface] += 1
-    rises = [[p.end[2] - p.start[2] for p in a.tail] for a in anchors]
-    up, down = (np.array([any(r * way > 0 for r in rise) for rise in rises], dtype=bool) for way in (1, -1))
+    for i, (surface, length_mm) in ((i, part) for i, a in enumerate(anchors) for part in a.parts):
+        length[i, NUMBERS[surface]] += length_mm
+        pieces[i, NUMBERS[surface]] += 1
+    up, down = np.array([a.ways for a in anchors], dtype=bool).reshape(-1, 2).T
     return Tails(length, pieces, up, down)
 
 
@@ -112,7 +109,7 @@ def add_anchor_planes(planes: Planes, sheets: Sheets, anchors: Iterable[Anchor])
 
 def tail_states(anchors: Iterable[Anchor]) -> list[tuple[int, Point3, int]]:
     """(room, point, axis) of the state from which each tail goes on straight."""
-    return [(a.room, a.point, axis) for a in anchors if (axis := _first_axis(a.tail)) is not None]
+    return [(a.room, a.point, a.first_axis) for a in anchors if a.first_axis is not None]
 
 
 def entries_of(lattice: Lattice, anchors: tuple[Anchor, ...]) -> Entries:
@@ -120,19 +117,10 @@ def entries_of(lattice: Lattice, anchors: tuple[Anchor, ...]) -> Entries:
     table = np.array([(a.room, *a.point) for a in anchors], dtype=np.int64).reshape(-1, 4)
     keys = lattice.keys.pack(*table.T)
     states = np.stack([lattice.state_ids(keys, axis) for axis in lattice.axes])
-    into = [_first_axis(a.tail) for a in anchors]
-    every = lattice.free_bends
-    wanted = np.array([[every or i is None or i == axis for i in into] for axis in lattice.axes], dtype=bool)
-    k, name = np.nonzero((states >= 0) & wanted.reshape(states.shape))
-    run = np.array([a.upstream_mm + sum(p.length_mm for p in a.tail) for a in anchors], dtype=float)
-    bends = np.array([elbows(a.tail) for a in anchors], dtype=np.int64)
+    into = np.array([ANY_AXIS if lattice.free_bends or a.first_axis is None else a.first_axis for a in anchors])
+    wanted = (into == ANY_AXIS) | (into == np.array(lattice.axes)[:, None])
+    k, name = np.nonzero((states >= 0) & wanted)
+    run = np.array([a.run_mm for a in anchors], dtype=float)
+    bends = np.array([a.elbows for a in anchors], dtype=np.int64)
     return Entries(states[k, name], name, run[name], bends[name], tails_of(anchors))
 
-
-def _first_axis(tail: tuple[Piece, ...]) -> int | None:
-    """Axis along which a tail begins, OBLIQUE_AXIS for none of the frame's, None if it has no length."""
-    for piece in tail:
-        moves = [axis for axis in range(FIRST_SKEW_AXIS) if piece.start[axis] != piece.end[axis]]
-        if moves:
-            return moves[0] if len(moves) == 1 else OBLIQUE_AXIS
-    return None

@@ -6,7 +6,7 @@ more often than not the last. Nothing is proven here: bounds stay what they were
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -26,11 +26,10 @@ FAR = 1.1
 
 @dataclass(frozen=True, slots=True)
 class Rehearsals:
-    """Tables of bounds of all heaters on one relaxed stage, in the order of the needs; those behind others share
-    theirs."""
+    """Tables of bounds of heaters on one relaxed stage, by their number; those behind others share theirs."""
 
     stage: Stage
-    tables: Sequence[Table]
+    tables: Mapping[int, Table]
 
     def learn(self, h: int, active: Active, zones: Zones, banned: Sequence[int], most: float) -> float:
         """Cut in what designs of heater ``h`` break that cost ``most`` or less; what one may cost that breaks no more,

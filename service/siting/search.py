@@ -64,8 +64,8 @@ class _Search:
         self.outcome = Outcome()
         self.banned: list[int] = []
         self.bounds = Bounds(ground.needs, len(ground.sheets.walls) + len(ground.building.facades))
-        self.regions: list[RegionsOf] = []
-        self.least: list[dict[Service, float]] = []  # what each service costs a heater anywhere at least
+        self.regions: dict[int, RegionsOf] = {}
+        self.least: dict[int, dict[Service, float]] = {}  # what each service costs a heater anywhere at least
         self.rehearsals: Rehearsals  # made with the bounds
         self.actives: dict[int, Active] = {}
         self.lawful: Found | None = None
@@ -124,13 +124,20 @@ class _Search:
         look()
         needs = self.ground.needs
         ahead = [h for h, need in enumerate(needs) if need.behind is None]
-        stage = Stage(self.ground, self._fresh(None), tuple(needs[h] for h in ahead), loose=True)
+        stage = Stage(self.ground, self._fresh(None), tuple(needs[h] for h in ahead), loose=True, in_part=True)
         tables = dict(zip(ahead, stage.tables, strict=True))
-        loose = [tables[h if n.behind is None else n.behind] for h, n in enumerate(needs)]
-        self.least, self.regions = [least_parts(table) for table in loose], [RegionsOf(table) for table in loose]
-        self.rehearsals = Rehearsals(stage, loose)
+        shared = {h: tables[h if need.behind is None else need.behind] for h, need in enumerate(needs)}
+        self.rehearsals = Rehearsals(stage, shared)
         for h, table in tables.items():
             self.bounds.keep(h, table, np.inf)
+
+    def _bound_closer(self, h: int) -> None:
+        """Look at all that a heater takes, in whose bound so far some of it costs next to nothing."""
+        table = self.rehearsals.tables[h]
+        self.rehearsals.stage.complete(table)
+        self.bounds.keep(h, table, np.inf)
+        for k in (k for k, other in self.rehearsals.tables.items() if other is table):
+            self.least[k], self.regions[k] = least_parts(table), RegionsOf(table)
 
     def _fresh(self, need: Need | None) -> Active:
         active = Active(first_planes(self.ground, self.ground.needs if need is None else (need,), self.extra))
@@ -159,7 +166,9 @@ class _Search:
                 if not self.again:
                     return self.lawful
                 h = min(self.again)
-            if self._advance(h):
+            if h not in self.regions:
+                self._bound_closer(h)
+            elif self._advance(h):
                 self.finished.add(h)
             tell(self._moment)
         self.outcome.cut_off = True

@@ -21,6 +21,7 @@ from service.siting.tariffs import ANY_WAY, DOWNHILL, jog_units, vent_tariff
 from service.siting.terminals import lawful, sides_of, terminal_key, vent_sources
 from service.siting.variants import variant
 from service.siting.ways import Ways
+from service.survey.equipment import Heater
 from service.survey.intake_listing import IntakeSide
 from service.trades import condensate
 from service.trades.power_options import piece_keys
@@ -55,33 +56,52 @@ def asked_of(ways: Ways, service: Service, need: Need) -> Hashable | None:
     return None if service is Service.VENT else need.cold_sizes[0] if service is Service.COLD else ()
 
 
+def floor_of(ways: Ways, service: Service, need: Need) -> float:
+    """What a service costs at least wherever the heater hangs, told by its ends alone [money units]: nothing but for
+    vents, whose terminal is most of their price."""
+    if service is not Service.VENT:
+        return 0.0
+    sides = sides_of(need.heater.vent)
+    return min(float(_vent_sources(ways, need.heater, side).costs.min(initial=np.inf)) for side in sides)
+
+
 def _vent(ways: Ways, need: Need, hubs: Hubs, loose: bool) -> Offer:
     """One way, or one for each side that an intake may be on; ``loose``: of any length."""
     return Offer([_vent_way(ways, need, hubs, side, loose) for side in sides_of(need.heater.vent)])
 
 
 def _vent_way(ways: Ways, need: Need, hubs: Hubs, side: IntakeSide | None, loose: bool) -> Variant:
-    listing, radius, prices = need.heater.vent, need.heater.vent.bundle_radius_mm, ways.ground.survey.prices
-    tariff, key = vent_tariff(prices, listing), terminal_key(need.heater, side)
-    zones = ways.active.terminal.get(key, {})
-    marks = frozenset((facade, zone) for facade, group in zones.items() for zone in group)
-    shut, ends = sorted(ways.shut_outlets.get(key, ())), ways.ends(need.heater)
-    asked = (listing.system, listing.elbow_equivalent_mm, listing.intake, radius, marks, tuple(shut), ends)
-
-    def sources() -> Sources:
-        free = ways.unbarred(need.heater, lawful(ways.outlets, zones, shut, ways.lines))
-        jogs = np.array([jog_units(prices, listing, w.surface) for w in ways.ground.sheets.walls], dtype=float)
-        return vent_sources(ways.outlets, free, tariff, ends, jogs)
-
+    listing, key = need.heater.vent, (Service.VENT, _outlets_asked(ways, need.heater, side))
     track = ways.track(
-        (Service.VENT, *asked), tariff, radius, sources,
-        ways.exposed, listing.elbow_equivalent_mm,
+        key, vent_tariff(ways.ground.survey.prices, listing), listing.bundle_radius_mm,
+        lambda: _vent_sources(ways, need.heater, side), ways.exposed, listing.elbow_equivalent_mm,
     )  # fmt: skip
     longest, few = (np.inf, None) if loose else exhaust_limit(listing)
     limit, bends = float(longest - need.heater.vent_rise_mm), np.inf if few is None else few
     made = variant(listing.system, track, hubs, hubs.vent, limit, listing.elbow_equivalent_mm, bends)
     made.side = side
     return made
+
+
+def _outlets_asked(ways: Ways, heater: Heater, side: IntakeSide | None) -> Hashable:
+    """What the outlets of a vent, and its ways to them, depend on."""
+    listing, key = heater.vent, terminal_key(heater, side)
+    marks = frozenset((facade, zone) for facade, group in ways.active.terminal.get(key, {}).items() for zone in group)
+    radii = listing.bundle_radius_mm, listing.pipe_radius_mm, listing.terminal_radius_mm
+    shut, ends = tuple(sorted(ways.shut_outlets.get(key, ()))), ways.ends(heater)
+    return listing.system, listing.elbow_equivalent_mm, listing.intake, radii, marks, shut, ends
+
+
+def _vent_sources(ways: Ways, heater: Heater, side: IntakeSide | None) -> Sources:
+    """Outlets that a vent may take, at what it costs to end there."""
+    asked = _outlets_asked(ways, heater, side)
+    if asked not in ways.vents:
+        listing, key, prices = heater.vent, terminal_key(heater, side), ways.ground.survey.prices
+        zones, shut = ways.active.terminal.get(key, {}), sorted(ways.shut_outlets.get(key, ()))
+        free = ways.unbarred(heater, lawful(ways.outlets, zones, shut, ways.lines))
+        jogs = np.array([jog_units(prices, listing, w.surface) for w in ways.ground.sheets.walls], dtype=float)
+        ways.vents[asked] = vent_sources(ways.outlets, free, vent_tariff(prices, listing), ways.ends(heater), jogs)
+    return ways.vents[asked]
 
 
 def _gas(ways: Ways, need: Need, hubs: Hubs, room: Floats, loose: bool) -> Offer:

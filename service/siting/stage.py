@@ -21,7 +21,7 @@ from service.siting.ground import Ground
 from service.siting.hubs import ANY_LEVEL, Hubs, LooseHubs, hubs_of, offset_of, outdoor_hubs_of, walls_of
 from service.siting.needs import Need
 from service.siting.offers import Offer
-from service.siting.services import asked_of, offer_of
+from service.siting.services import asked_of, floor_of, offer_of
 from service.siting.tariffs import vent_tariff
 from service.siting.terminals import closed_by
 from service.siting.ways import Regions, Ways
@@ -50,6 +50,10 @@ class Table:
         """Total of all hubs from the offers as they are; without all of them no hub is in question."""
         complete = len(self.offers) == self.services
         self.total = self.fixed + sum(o.cost for o in self.offers.values()) if complete else self.fixed + np.inf
+
+    def add_at_least(self, units: float) -> None:
+        """Total of all hubs if what is not offered yet costs so much, and no less."""
+        self.total = self.fixed + sum(o.cost for o in self.offers.values()) + units
 
     def raise_total(self) -> None:
         """As ``add_up``, but hubs that are closed stay so."""
@@ -84,6 +88,8 @@ class Table:
 LARGE = 1e300
 ORDER = (Service.VENT, Service.POWER, Service.HOT, Service.COLD, Service.DRAIN, Service.GAS)
 """Vents tell hubs apart best and gas is the dearest to compute."""
+LATE = (Service.VENT, Service.DRAIN)
+"""Of bounds what few heaters share, or few take: looked at for those alone that could win if it were next to free."""
 
 
 def services_of(need: Need) -> list[Service]:
@@ -105,11 +111,11 @@ class Stage(Ways):
 
     def __init__(
         self, ground: Ground, active: Active, needs: tuple[Need, ...], loose: bool = False,
-        budget: Budget | None = None, regions: Regions | None = None, any_level: bool = False,
+        budget: Budget | None = None, regions: Regions | None = None, any_level: bool = False, in_part: bool = False,
     ) -> None:  # fmt: skip
         """``loose`` lets the vent start at the levels that there are, for bounds alone, near its own or at
         ``any_level``; with a ``budget`` (for one heater) routes of designs above it need not be known; no more of the
-        house is in question than ``regions``."""
+        house is in question than ``regions``; ``in_part`` leaves ``LATE`` services to ``complete``."""
         every = range(len(ground.sheets.walls) + len(ground.building.facades))
         self.surfaces = frozenset(every if regions is None else regions.hubs)
         self.walls = walls_of(ground.sheets, self.surfaces)
@@ -123,23 +129,32 @@ class Stage(Ways):
         self.bite = np.inf  # least cost near which a limit on length or bends may decide
         self._hubs: dict[int | None, Hubs] = {}
         self._alike: dict[Hashable, Offer] = {}
-        self.tables = [self._table(need) for need in needs]
+        self.tables = [self._table(need, in_part) for need in needs]
 
-    def _table(self, need: Need) -> Table:
+    def _table(self, need: Need, in_part: bool) -> Table:
         look()
         hubs = self._hubs_of(need)
         ground = self.ground
         extras = ground.extras(need)
         meter = self.ground.survey.prices["gas.meter_upgrade"].units_each
         fixed = self._fixed(need, hubs, extras)
-        offers = self._offers(need, hubs, fixed.copy())
-        table = Table(need, hubs, extras, fixed, offers, meter, len(services_of(need)))
+        services = services_of(need)
+        offers = self._offers(need, hubs, fixed.copy(), [s for s in services if not in_part or s not in LATE])
+        table = Table(need, hubs, extras, fixed, offers, meter, len(services))
+        if len(offers) < len(services) and in_part:
+            table.add_at_least(sum(floor_of(self, s, need) for s in LATE if s in services))
         self._mask(table)
         return table
 
-    def _offers(self, need: Need, hubs: Hubs, spent: Floats) -> dict[Service, Offer]:
+    def complete(self, table: Table) -> None:
+        """Offer what a table of bounds was made without."""
+        missing = [s for s in services_of(table.need) if s not in table.offers]
+        table.offers |= self._offers(table.need, table.hubs, table.fixed.copy(), missing)
+        table.add_up()
+        self._mask(table)
+
+    def _offers(self, need: Need, hubs: Hubs, spent: Floats, services: Sequence[Service]) -> dict[Service, Offer]:
         """Offers one by one, each only as far as the budget goes at hubs that can still win."""
-        services = services_of(need)
         least = self.budget.least
         offers: dict[Service, Offer] = {}
         for k, service in enumerate(services):

@@ -14,7 +14,7 @@ from service.routing.columns import Columns, Cuts, between
 from service.routing.lattice import Bools, Lattice
 from service.routing.planes import Ints, Lines, distinct
 from service.routing.roof import roof_columns
-from service.routing.sheets import Sheets, WallSheet
+from service.routing.sheets import FIRST_SKEW_AXIS, Sheets, WallSheet
 from service.routing.tariff import Floats, Sources, Tariff
 from service.siting.active import TerminalKey
 from service.siting.roof import Ends, surface_of
@@ -53,37 +53,46 @@ def outlets_of(building: Building, sheets: Sheets, cuts: Cuts, lattice: Lattice)
     """All states from which a vent can leave the house square to its wall, or straight up through the roof."""
     index = {f.id: i for i, f in enumerate(building.facades)}
     met = set(distinct(lattice.arcs.sheet).tolist())
-    columns = [
-        _stretch_outlets(w, t, index[t.facade_id], building.facades[index[t.facade_id]], cuts, lattice)
+    places = [
+        _on_stretch(w, t, index[t.facade_id], building.facades[index[t.facade_id]], cuts)
         for w in sheets.walls
         if w.index in met
         for t in w.face.stretches
         if t.behind is Behind.OUTDOORS and t.facade_id is not None
     ]
-    columns += roof_columns(building, sheets, lattice)
+    columns = [*([_at_states(lattice, places)] if places else []), *roof_columns(building, sheets, lattice)]
     if not columns:
         return NO_OUTLETS
     return Outlets(*(np.concatenate(column) for column in zip(*columns, strict=True)))
 
 
-def _stretch_outlets(
-    w: WallSheet, t: Stretch, facade_index: int, facade: Facade, cuts: Cuts, lattice: Lattice
-) -> list[Ints]:
+def _on_stretch(w: WallSheet, t: Stretch, facade_index: int, facade: Facade, cuts: Cuts) -> list[Ints]:
+    """Node, wall, coordinate, facade, distance, height and depth of the places on a stretch, and of its wall the axis
+    along it and the one square to it, -1 if it is skew."""
     columns = cuts.columns(w)
     through = _through(t, facade, columns)
     on, zs = _cut_stretch(w, t, through, cuts)
-    k, z = (g.ravel() for g in np.meshgrid(on, zs, indexing="ij"))
-    nodes = cuts.keys.pack(w.room, columns.x[k], columns.y[k], z)
-    s = t.facade_s0 + columns.s[k] - t.s0
-    along = [np.full(len(k), w.index), columns.c[k], np.full(len(k), facade_index), s, z]
+    k, z = np.repeat(on, len(zs)), np.tile(zs, len(on))
+    node = cuts.keys.pack(w.room, columns.x[k], columns.y[k], z)
     depth = np.rint(np.hypot(*through.T)).astype(np.int64)[k]  # from the face to the facade's plane
+    facts = w.index, facade_index, w.axis, -1 if w.is_skew else w.normal_axis
+    wall, number, along, square = (np.full(len(k), n) for n in facts)
+    return [node, wall, columns.c[k], number, t.facade_s0 + columns.s[k] - t.s0, z, depth, along, square]
+
+
+def _at_states(lattice: Lattice, places: list[list[Ints]]) -> list[Ints]:
+    """Columns of ``Outlets`` at all states of the places of stretches; those of a stretch stay together."""
+    node, *facts, along, square = (np.concatenate(column) for column in zip(*places, strict=True))
+    stretch = np.repeat(np.arange(len(places)), [len(p[0]) for p in places])
     rows = []
-    for axis in sorted({0, 1, 2, w.axis}):
-        state = lattice.state_ids(nodes, axis)
-        has = state >= 0
-        turn = int(w.is_skew or axis != w.normal_axis)
-        rows.append([state[has], *(a[has] for a in along), depth[has], np.full(int(has.sum()), turn)])
-    return [np.concatenate(column) for column in zip(*rows, strict=True)]
+    for axis in lattice.axes:
+        state = lattice.state_ids(node, axis)
+        has = np.flatnonzero((state >= 0) & ((axis < FIRST_SKEW_AXIS) | (along == axis)))
+        turn = (square[has] != axis).astype(np.int64)
+        rows.append([stretch[has], state[has], *(column[has] for column in facts), turn])
+    of, *columns = (np.concatenate(column) for column in zip(*rows, strict=True))
+    order = np.argsort(of, kind="stable")
+    return [column[order] for column in columns]
 
 
 def _cut_stretch(w: WallSheet, t: Stretch, through: Ints, cuts: Cuts) -> tuple[Ints, Ints]:

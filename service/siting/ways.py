@@ -64,6 +64,7 @@ class Ways:
         self.outlets: Outlets = self._outlets()
         self.ceilings: dict[Service, float] = {}
         self.shut_outlets = {key: self.outlets.at(places) for key, places in active.shut.items()}
+        self.vents: dict[Hashable, Sources] = {}  # outlets that are open to a kind of vent
         self._lines: dict[int, Lines] = {}
         self._entries: dict[Service, Entries] = {}
         self._tracks: dict[Hashable, Track] = {}
