@@ -55,6 +55,21 @@ class Arcs(NamedTuple):
     sheet: Ints
 
 
+class Part(NamedTuple):
+    """Arcs before it is told which ends are one node: ``a`` and ``b`` number ``names``, in which a node may come more
+    than once, shape (m,). ``box`` is each arc's (c0, c1, d0, d1) in its sheet's own coordinates: c along a wall or x, d
+    is z or y, shape (4, n). The rest is as in ``Arcs``."""
+
+    names: Ints
+    a: Ints
+    b: Ints
+    axis: Ints
+    length: Ints
+    surface: Ints
+    sheet: Ints
+    box: Ints
+
+
 @dataclass(frozen=True, slots=True)
 class Ruler:
     """All critical coordinates in one row, x, then y, then z, where each axis begins, and what a millimetre along each
@@ -73,25 +88,38 @@ def ruler_of(keys: Keys, coordinates: tuple[Ints, Ints, Ints]) -> Ruler:
     return Ruler(np.concatenate(coordinates), begins, steps, keys)
 
 
-def arcs_of(ruler: Ruler, grids: Sequence[Grid]) -> Arcs:
+def arcs_of(ruler: Ruler, grids: Sequence[Grid]) -> Part:
     """Arcs along both sides of every grid."""
     at = _Nodes(ruler, grids)
-    parts = [_along(ruler, at, at.right, at.u, at.i), _along(ruler, at, at.up, at.v, at.j)]
-    return Arcs(*(np.concatenate(column) for column in zip(*parts, strict=True)))
+    right, up = np.flatnonzero(at.right), np.flatnonzero(at.up)
+    a, b = np.concatenate([right, up]), np.concatenate([right + at.right[right], up + at.up[up]])
+    axis, grid = np.concatenate([at.u[right], at.v[up]]), at.grid[a]
+    c0, c1, d0, d1 = box = np.stack([at.c[a], at.c[b], at.d[a], at.d[b]])
+    return Part(at.name, a, b, axis, c1 - c0 + d1 - d0, at.surface[grid], at.sheet[grid], box)
 
 
-def links_of(ruler: Ruler, links: Sequence[Link]) -> Arcs:
+def links_of(ruler: Ruler, links: Sequence[Link]) -> Part:
     """Arcs from every node of the links' grids to the one across."""
     at = _Nodes(ruler, [link.grid for link in links])
     others = np.array([link.other for link in links], dtype=np.int64).reshape(-1, 4)
     shift = ruler.keys.pack(*others.T) - at.base
     axis, length = (np.array([link[i] for link in links], dtype=np.int64)[at.grid] for i in (2, 3))
-    return Arcs(at.key, at.key + shift[at.grid], axis, length, at.surface[at.grid], at.sheet[at.grid])
+    names, a = np.concatenate([at.name, at.name + shift[at.grid]]), np.arange(len(at.name))
+    box = np.stack([at.c, at.c, at.d, at.d])
+    return Part(names, a, a + len(a), axis, length, at.surface[at.grid], at.sheet[at.grid], box)
+
+
+def joined(parts: Sequence[Part]) -> Part:
+    """The arcs of all parts."""
+    begins = np.cumsum([0, *(len(p.names) for p in parts[:-1])])
+    moved = [p._replace(a=p.a + k, b=p.b + k) for p, k in zip(parts, begins, strict=True)]
+    return Part(*(np.concatenate(column, axis=-1) for column in zip(*moved, strict=True)))
 
 
 class _Nodes:
-    """Nodes of grids, one after the other: ``grid`` each is of, numbers ``i`` and ``j`` of its lines, its ``key``;
-    ``right`` and ``up`` are how much farther on the next node of its row and column is, 0 at the end."""
+    """Nodes of grids, one after the other: ``grid`` each is of, its ``name``, its place ``c`` and ``d`` along the axes
+    ``u`` and ``v`` [mm]; ``right`` and ``up`` are how much farther on the next node of its row and column is, 0 at the
+    end."""
 
     def __init__(self, ruler: Ruler, grids: Sequence[Grid]) -> None:
         fixed = np.array([g.fixed for g in grids], dtype=np.int64).reshape(-1, 4)
@@ -107,17 +135,8 @@ class _Nodes:
         right = local // tall
         up = local - right * tall
         self.u, self.v = u[self.grid], v[self.grid]
-        self.i, self.j = ruler.begins[self.u] + u0[self.grid] + right, ruler.begins[self.v] + v0[self.grid] + up
+        self.c = ruler.values[ruler.begins[self.u] + u0[self.grid] + right]
+        self.d = ruler.values[ruler.begins[self.v] + v0[self.grid] + up]
         self.right = np.where(right + 1 < wide[self.grid], tall, 0)
         self.up = (up + 1 < tall).astype(np.int64)
-        step = ruler.steps
-        self.key = self.base[self.grid] + step[self.u] * ruler.values[self.i] + step[self.v] * ruler.values[self.j]
-
-
-def _along(ruler: Ruler, at: _Nodes, following: Ints, axis: Ints, line: Ints) -> Arcs:
-    """Arcs from each node to the one that follows it."""
-    here = np.flatnonzero(following)
-    number, grid = line[here], at.grid[here]
-    length = ruler.values[number + 1] - ruler.values[number]
-    ends = at.key[here], at.key[here + following[here]]
-    return Arcs(*ends, axis[here], length, at.surface[grid], at.sheet[grid])
+        self.name = self.base[self.grid] + ruler.steps[self.u] * self.c + ruler.steps[self.v] * self.d

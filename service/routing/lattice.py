@@ -7,7 +7,7 @@ states of one node. For what bends for nothing one state a node will do, and eve
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 from itertools import pairwise
@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 from service.building.model import Prism
 from service.design import Surface
 from service.routing.columns import Boxes, Columns, Cuts, around, between, outdoor_nodes, part_of
-from service.routing.grids import Arcs, arcs_of, links_of, ruler_of
+from service.routing.grids import Arcs, Part, arcs_of, joined, links_of, ruler_of
 from service.routing.house_grids import NO_SHEET, SURFACES, HouseGrids, in_region, is_rectangle, is_square, sheet_of
 from service.routing.keys import AXIS_BITS, OBLIQUE_AXIS, Keys
 from service.routing.planes import Ints, chase_point
@@ -29,6 +29,12 @@ from service.routing.sheets import CeilingSheet, OuterCrossing, Sheets, WallShee
 from service.survey.model import Point3
 
 Bools = NDArray[np.bool_]
+Int32s = NDArray[np.int32]
+NOWHERE = (0, 0, 0, 0)
+"""Box of an arc that lies on no sheet."""
+BEFORE, AFTER, ALL = slice(None, -1), slice(1, None), slice(None)
+STEPS = ((BEFORE, ALL), (AFTER, ALL)), ((ALL, BEFORE), (ALL, AFTER))
+"""Nodes of a grid and those that follow them, along its rows and its columns."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,9 +42,8 @@ class Lattice:
     """Graph of a house: states sorted by (node, axis), arcs, bends, and its CSR frame.
 
     ``perm`` orders weights given as [arcs a->b, arcs b->a, bends lower->upper, bends upper->lower]
-    into the CSR matrix (``indices``, ``indptr``). ``box`` is each arc's (c0, c1, d0, d1) in its
-    sheet's own coordinates: c along a wall or x, d is z or y, shape (4, arcs). ``axes`` are the axes of travel that
-    occur.
+    into the CSR matrix (``indices``, ``indptr``). ``ends`` number the nodes of each arc among ``nodes``; ``box`` is
+    its place on its sheet (see ``Part``). ``axes`` are the axes of travel that occur.
     """
 
     keys: Keys
@@ -46,11 +51,13 @@ class Lattice:
     states: Ints
     axis: Ints
     xyz: NDArray[np.int64]
+    nodes: Ints
     arcs: Arcs
+    ends: tuple[Ints, Ints]
     bends: tuple[Ints, Ints]
     perm: Ints
-    indices: NDArray[np.int32]
-    indptr: NDArray[np.int32]
+    indices: Int32s
+    indptr: Int32s
     box: Ints
     free_bends: bool
 
@@ -60,14 +67,9 @@ class Lattice:
         return len(self.states)
 
     @property
-    def nodes(self) -> Ints:
-        """Node of every state, ascending."""
-        return self.states >> AXIS_BITS
-
-    @property
     def firsts(self) -> Ints:
         """First state of each node."""
-        nodes = self.nodes
+        nodes = self.states >> AXIS_BITS
         return np.flatnonzero(np.append(True, nodes[1:] != nodes[:-1]))
 
     def has_arcs(self, node_keys: Ints) -> Bools:
@@ -93,11 +95,10 @@ def build_lattice(
     With a ``region`` there is no more of the sheets than that. ``free_bends``: one state a node."""
     house, ruler = HouseGrids(sheets, cuts, region), ruler_of(cuts.keys, cuts.coordinates)
     parts = [arcs_of(ruler, house.grids), links_of(ruler, house.links), *_other_arcs(sheets, cuts, region, outdoors)]
-    arcs = Arcs(*(np.concatenate(column) for column in zip(*parts, strict=True)))
-    return _assemble(cuts.keys, arcs, _loose(tails, cuts.keys), sheets, free_bends)
+    return _assemble(cuts.keys, joined(parts), _loose(tails, cuts.keys), free_bends)
 
 
-def _other_arcs(sheets: Sheets, cuts: Cuts, region: Boxes | None, outdoors: bool) -> Iterator[Arcs]:
+def _other_arcs(sheets: Sheets, cuts: Cuts, region: Boxes | None, outdoors: bool) -> Iterator[Part]:
     """Arcs of what is no straight grid."""
     keys, has = cuts.keys, partial(in_region, region)
     for w in (w for w in sheets.walls if w.is_skew and has(w.index)):
@@ -110,9 +111,10 @@ def _other_arcs(sheets: Sheets, cuts: Cuts, region: Boxes | None, outdoors: bool
         yield from _outer_arcs(k, *_part_of_wall(k.wall, cuts, region), keys)
 
 
-def _loose(tails: Iterable[tuple[int, Point3, int]], keys: Keys) -> Ints:
+def _loose(tails: Iterable[tuple[int, Point3, int]], keys: Keys) -> tuple[Ints, Ints]:
+    """Names of nodes, and an axis of each."""
     room, x, y, z, axis = np.array([(r, *p, axis) for r, p, axis in tails], dtype=np.int64).reshape(-1, 5).T
-    return keys.pack(room, x, y, z) << AXIS_BITS | axis
+    return keys.pack(room, x, y, z), axis
 
 
 def _part_of_wall(w: WallSheet, cuts: Cuts, region: Boxes | None) -> tuple[Columns, Ints]:
@@ -134,32 +136,39 @@ def _part_of_ceiling(c: CeilingSheet, cut: tuple[Ints, Ints, Ints], region: Boxe
     return x[around(x, *box[:2])], y[around(y, *box[2:])]
 
 
-def _block(a: Ints, b: Ints, axis: int, length: Ints | int, surface: Surface, sheet: int) -> Arcs:
-    lengths = np.broadcast_to(np.asarray(length, dtype=np.int64), a.shape).ravel()
-    axes, surfaces, sheets = (np.full(a.size, n) for n in (axis, SURFACES.index(surface), sheet))
-    return Arcs(a.ravel(), b.ravel(), axes, lengths, surfaces, sheets)
+def _block(
+    ends: tuple[Ints, Ints], axis: int, length: Ints | int, surface: Surface, sheet: int, box: Sequence[Ints | int]
+) -> Part:
+    """Arcs between nodes of two arrays of the same shape, to which ``length`` and ``box`` fit."""
+    a, b = (end.ravel() for end in ends)
+    fitted = [np.broadcast_to(np.asarray(v, dtype=np.int64), ends[0].shape).ravel() for v in (length, *box)]
+    axes, surfaces, sheets = (np.full(len(a), n) for n in (axis, SURFACES.index(surface), sheet))
+    here = np.arange(len(a))
+    return Part(
+        np.concatenate([a, b]), here, here + len(a), axes, fitted[0], surfaces, sheets, np.stack(fitted[1:])
+    )  # fmt: skip
 
 
-def _skew_arcs(w: WallSheet, columns: Columns, z: Ints, keys: Keys) -> list[Arcs]:
+def _skew_arcs(w: WallSheet, columns: Columns, z: Ints, keys: Keys) -> list[Part]:
     grid = keys.pack(w.room, columns.x[:, None], columns.y[:, None], z[None, :])
-    along = _block(grid[:-1], grid[1:], w.axis, columns.lengths[:, None], w.surface, w.index)
-    upright = _block(grid[:, :-1], grid[:, 1:], 2, np.diff(z)[None, :], w.surface, w.index)
-    return [along, upright]
-
-
-def _ceiling_arcs(c: CeilingSheet, xy: tuple[Ints, Ints], keys: Keys) -> list[Arcs]:
-    x, y = xy
-    padded = np.pad(_cells_inside(c.room.outline, x, y), 1)
-    grid = keys.pack(c.room_index, x[:, None], y[None, :], c.room.ceiling_z)
-    along_x = padded[1:-1, :-1] | padded[1:-1, 1:]
-    along_y = padded[:-1, 1:-1] | padded[1:, 1:-1]
-    lengths_x = np.broadcast_to(np.diff(x)[:, None], along_x.shape)
-    lengths_y = np.broadcast_to(np.diff(y)[None, :], along_y.shape)
-    sheet = sheet_of(c)
+    c, d = columns.c[:, None], z[None, :]
+    along, upright = (c[:-1], c[1:], d, d), (c, c, d[:, :-1], d[:, 1:])
     return [
-        _block(grid[:-1][along_x], grid[1:][along_x], 0, lengths_x[along_x], c.surface, sheet),
-        _block(grid[:, :-1][along_y], grid[:, 1:][along_y], 1, lengths_y[along_y], c.surface, sheet),
+        _block((grid[:-1], grid[1:]), w.axis, columns.lengths[:, None], w.surface, w.index, along),
+        _block((grid[:, :-1], grid[:, 1:]), 2, np.diff(d), w.surface, w.index, upright),
     ]
+
+
+def _ceiling_arcs(ceiling: CeilingSheet, xy: tuple[Ints, Ints], keys: Keys) -> list[Part]:
+    x, y = np.meshgrid(*xy, indexing="ij")
+    padded = np.pad(_cells_inside(ceiling.room.outline, *xy), 1)
+    grid = keys.pack(ceiling.room_index, x, y, ceiling.room.ceiling_z)
+    inside = padded[1:-1, :-1] | padded[1:-1, 1:], padded[:-1, 1:-1] | padded[1:, 1:-1]
+    out = []
+    for axis, (low, high) in enumerate(STEPS):
+        a, b, x0, x1, y0, y1 = (v[side][inside[axis]] for v in (grid, x, y) for side in (low, high))
+        out.append(_block((a, b), axis, x1 - x0 + y1 - y0, ceiling.surface, sheet_of(ceiling), (x0, x1, y0, y1)))
+    return out
 
 
 def _cells_inside(outline: tuple[tuple[int, int], ...], x: Ints, y: Ints) -> Bools:
@@ -173,23 +182,23 @@ def _cells_inside(outline: tuple[tuple[int, int], ...], x: Ints, y: Ints) -> Boo
     return inside
 
 
-def _link(a: Ints, b: Ints, axis: int, length: int, surface: Surface) -> list[Arcs]:
+def _link(ends: tuple[Ints, Ints], axis: int, length: int, surface: Surface) -> list[Part]:
     """Arcs from sheet to sheet; without length they change no direction, so every axis of travel passes."""
     axes = (axis,) if length else (0, 1, 2)
-    return [_block(a, b, k, abs(length), surface, NO_SHEET) for k in axes]
+    return [_block(ends, k, abs(length), surface, NO_SHEET, NOWHERE) for k in axes]
 
 
-def _outer_arcs(k: OuterCrossing, columns: Columns, z: Ints, keys: Keys) -> list[Arcs]:
+def _outer_arcs(k: OuterCrossing, columns: Columns, z: Ints, keys: Keys) -> list[Part]:
     outer, inner, on = outdoor_nodes(k, columns, z, keys)
     if k.wall.is_skew or k.facade.axis is None:
         way = [round(dist(k.wall.point(int(columns.c[i])), k.facade.point(int(columns.s[i]) + k.shift))) for i in on]
         length = np.array(way, dtype=np.int64)[:, None]
-        return [_block(outer, inner, OBLIQUE_AXIS, length, Surface.OUTER_WALL, NO_SHEET)]
+        return [_block((outer, inner), OBLIQUE_AXIS, length, Surface.OUTER_WALL, NO_SHEET, NOWHERE)]
     length_mm = abs(k.wall.plane - k.facade.start[k.wall.normal_axis])
-    return _link(outer, inner, k.wall.normal_axis, length_mm, Surface.OUTER_WALL)
+    return _link((outer, inner), k.wall.normal_axis, length_mm, Surface.OUTER_WALL)
 
 
-def _chase_arcs(chase: Prism, sheets: Sheets, keys: Keys) -> list[Arcs]:
+def _chase_arcs(chase: Prism, sheets: Sheets, keys: Keys) -> list[Part]:
     x, y = chase_point(chase.outline)
     stops = sorted(
         (c.room.ceiling_z, c.room_index)
@@ -199,31 +208,39 @@ def _chase_arcs(chase: Prism, sheets: Sheets, keys: Keys) -> list[Arcs]:
     out = []
     for (za, a), (zb, b) in pairwise(stops):
         ends = (keys.pack(np.array([a]), x, y, za), keys.pack(np.array([b]), x, y, zb))
-        out += _link(*ends, 2, zb - za, Surface.CHASE)
+        out += _link(ends, 2, zb - za, Surface.CHASE)
     return out
 
 
-def _assemble(keys: Keys, arcs: Arcs, loose: Ints, sheets: Sheets, free_bends: bool) -> Lattice:
-    n = len(arcs.a)
-    ends = np.concatenate([arcs.a, arcs.b]) << AXIS_BITS
-    every = np.concatenate([ends | np.concatenate([arcs.axis, arcs.axis]), loose])
-    every = every >> AXIS_BITS << AXIS_BITS if free_bends else every
-    states, inverse = np.unique(every, return_inverse=True)
-    a, b = inverse[:n], inverse[n : 2 * n]
-    nodes = states >> AXIS_BITS
-    lower, upper = _bends(nodes)
-    rows, goals = np.concatenate([a, b, lower, upper]), np.concatenate([b, a, upper, lower])
-    frame = sp.coo_matrix((np.arange(len(rows)), (rows, goals)), shape=(len(states), len(states)))
+def _assemble(keys: Keys, part: Part, loose: tuple[Ints, Ints], free_bends: bool) -> Lattice:
+    nodes, place = np.unique(np.concatenate([part.names, loose[0]]), return_inverse=True)
+    at, lone = (place[part.a], place[part.b]), place[len(part.names) :]
+    axis, lone_axis = (0, 0) if free_bends else (part.axis, loose[1])
+    has = np.zeros((len(nodes), 1 << AXIS_BITS), dtype=bool)  # a state, by node and axis
+    has[at[0], axis] = has[at[1], axis] = has[lone, lone_axis] = True
+    found = np.flatnonzero(has)
+    node, axes = found >> AXIS_BITS, found & ((1 << AXIS_BITS) - 1)
+    number = np.cumsum(has).reshape(has.shape) - 1
+    bends = _bends(node)
+    perm, indices, indptr = _frame(number[at[0], axis], number[at[1], axis], bends, len(found))
+    _, *xyz = (column[node] for column in keys.unpack(nodes))
+    there = has.any(axis=1)
+    ends = [(np.cumsum(there) - 1)[end] for end in at]
+    arcs = Arcs(nodes[at[0]], nodes[at[1]], part.axis, part.length, part.surface, part.sheet)
+    return Lattice(
+        keys, tuple(np.flatnonzero(has.any(axis=0)).tolist()), nodes[node] << AXIS_BITS | axes, axes, np.stack(xyz).T,
+        nodes[there], arcs, (ends[0], ends[1]), bends, perm, indices, indptr, part.box, free_bends,
+    )  # fmt: skip
+
+
+def _frame(a: Ints, b: Ints, bends: tuple[Ints, Ints], count: int) -> tuple[Ints, Int32s, Int32s]:
+    """``perm``, ``indices`` and ``indptr`` of a lattice from the states at the ends of its arcs and bends."""
+    lower, upper = bends
+    rows, goals = (np.concatenate(c).astype(np.int32) for c in ((a, b, lower, upper), (b, a, upper, lower)))
+    frame = sp.coo_matrix((np.arange(len(rows)), (rows, goals)), shape=(count, count))
     frame.has_canonical_format = True  # parallel arcs of two surfaces must both stay
     csr = frame.tocsr()
-    _, x, y, z = keys.unpack(nodes)
-    axis = states & ((1 << AXIS_BITS) - 1)
-    xyz = np.stack([x, y, z]).T
-    box = _boxes(arcs, xyz, (a, b), sheets)
-    return Lattice(
-        keys, tuple(np.flatnonzero(np.bincount(axis)).tolist()), states, axis, xyz, arcs, (lower, upper),
-        csr.data, csr.indices, csr.indptr, box, free_bends,
-    )  # fmt: skip
+    return csr.data, csr.indices, csr.indptr
 
 
 def _bends(nodes: Ints) -> tuple[Ints, Ints]:
@@ -236,16 +253,3 @@ def _bends(nodes: Ints) -> tuple[Ints, Ints]:
         pairs.append((same, same + lag))
     return np.concatenate([p[0] for p in pairs]), np.concatenate([p[1] for p in pairs])
 
-
-def _boxes(arcs: Arcs, xyz: Ints, ends: tuple[Ints, Ints], sheets: Sheets) -> Ints:
-    """(c0, c1, d0, d1) of each arc in its sheet's own two coordinates."""
-    axes = np.array([w.axis for w in sheets.walls] or [0])
-    on_wall = arcs.sheet >= 0
-    by_y = on_wall & (axes[np.where(on_wall, arcs.sheet, 0)] == 1)
-    c = [np.where(by_y, xyz[e, 1], xyz[e, 0]) for e in ends]
-    d = [np.where(on_wall, xyz[e, 2], xyz[e, 1]) for e in ends]
-    for w in (w for w in sheets.walls if w.is_skew):
-        here = arcs.sheet == w.index
-        for column, end in zip(c, ends, strict=True):
-            column[here] = np.rint(np.hypot(*(xyz[end[here], i] - w.face.start[i] for i in (0, 1))))
-    return np.stack([np.minimum(*c), np.maximum(*c), np.minimum(*d), np.maximum(*d)])

@@ -19,7 +19,7 @@ from service.routing.columns import FAR_MM, Box, Boxes
 from service.routing.fields import onward
 from service.routing.house_grids import NO_SHEET
 from service.routing.lattice import Bools, Lattice
-from service.routing.planes import Ints, among, distinct
+from service.routing.planes import Ints, distinct
 from service.routing.tariff import Floats
 from service.siting.offers import Offer, Track
 from service.siting.stage import Table
@@ -86,14 +86,13 @@ class Through:
     """Least cost of a design with a run of one service through each node, shape (nodes,) [money units]."""
 
     lattice: Lattice
-    nodes: Ints
     units: Floats
 
     def sheets(self, most: float) -> Boxes:
         """Boxes around the arcs that touch a node through which some run can be cheap enough."""
-        arcs, kept = self.lattice.arcs, self.nodes[self.units <= most]
-        touched = (arcs.sheet != NO_SHEET) & (among(kept, arcs.a) | among(kept, arcs.b))
-        return _boxes(arcs.sheet[touched], self.lattice.box[:, touched])
+        sheet, (a, b), kept = self.lattice.arcs.sheet, self.lattice.ends, self.units <= most
+        touched = np.flatnonzero((kept[a] | kept[b]) & (sheet != NO_SHEET))
+        return _boxes(sheet[touched], self.lattice.box[:, touched])
 
 
 def _through(runs: list[Run], here: Bools, most: float) -> Through:
@@ -105,7 +104,7 @@ def _through(runs: list[Run], here: Bools, most: float) -> Through:
         there = onward(track.field, *_entered(starts[here], rest[here]), most)
         through = np.minimum.reduceat(track.field.cost, first) + np.minimum.reduceat(there, first)
         units = np.minimum(units, through)
-    return Through(lattice, lattice.nodes[first], units)
+    return Through(lattice, units)
 
 
 def _entered(starts: Ints, rest: Floats) -> tuple[Ints, Floats]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
+import numpy as np
 import pytest
 from shapely import Point, Polygon
 from shapely import box as rectangle
@@ -42,6 +43,18 @@ def test_a_part_of_a_house_has_the_arcs_of_its_boxes(seed: int) -> None:
     assert inside
     assert inside <= part <= set(_told(whole))
     assert {a[5] for a in part} <= {*region, NO_SHEET}
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_arcs_know_their_nodes_and_their_places(seed: int) -> None:
+    """Along the wall and height, or x and y under a ceiling, from the lower to the higher."""
+    sheets, _, lattice = _lattice(seed, None)
+    named = lattice.nodes[np.array(lattice.ends)]
+    assert np.array_equal(named, [lattice.arcs.a, lattice.arcs.b])
+    for (a, b, _, _, surface, sheet), box in zip(_told(lattice), lattice.box.T.tolist(), strict=True):
+        if sheet != NO_SHEET and surface is not Surface.WALL_CROSSING:
+            c, d = (sheets.walls[sheet].axis, 2) if sheet >= 0 else (0, 1)
+            assert box == [*sorted((a[1 + c], b[1 + c])), *sorted((a[1 + d], b[1 + d]))]
 
 
 def _lattice(seed: int, region: Boxes | None) -> tuple[Sheets, list[list[int]], Lattice]:
