@@ -216,10 +216,11 @@ def _assemble(keys: Keys, part: Part, loose: tuple[Ints, Ints], free_bends: bool
     nodes, place = np.unique(np.concatenate([part.names, loose[0]]), return_inverse=True)
     at, lone = (place[part.a], place[part.b]), place[len(part.names) :]
     axis, lone_axis = (0, 0) if free_bends else (part.axis, loose[1])
-    has = np.zeros((len(nodes), 1 << AXIS_BITS), dtype=bool)  # a state, by node and axis
+    width = 1 + max(int(np.max(v, initial=0)) for v in (axis, lone_axis))
+    has = np.zeros((len(nodes), width), dtype=bool)  # a state, by node and axis
     has[at[0], axis] = has[at[1], axis] = has[lone, lone_axis] = True
     found = np.flatnonzero(has)
-    node, axes = found >> AXIS_BITS, found & ((1 << AXIS_BITS) - 1)
+    node, axes = np.divmod(found, width)
     number = np.cumsum(has).reshape(has.shape) - 1
     bends = _bends(node)
     perm, indices, indptr = _frame(number[at[0], axis], number[at[1], axis], bends, len(found))
