@@ -102,20 +102,24 @@ class LooseHubs:
 
     def __init__(self, walls: Sequence[WallSheet], cuts: Cuts, vents: Lattice) -> None:
         """Find what is alike for all vents."""
-        parts = [_ruled(w, cuts, vents) for w in walls]
+        bands: dict[tuple[int, int], list[WallSheet]] = {}
+        for w in walls:
+            bands.setdefault((w.face.z0, w.face.z1), []).append(w)
+        parts = [_ruled(group, cuts, vents) for group in bands.values()]
         self._levels, self._upright = [p[0] for p in parts], [p[1] for p in parts]
-        self._columns = [np.concatenate(column) for column in zip(*(p[2:] for p in parts), strict=True)]
+        columns = [np.concatenate(column) for column in zip(*(p[2:] for p in parts), strict=True)]
+        self._order = np.argsort(columns[0], kind="stable")
+        self._columns = [column[self._order] for column in columns]
 
     def about(self, offset: int) -> Hubs:
         """Those whose vent starts ``offset`` above the manifold [mm], or about there."""
-        known: dict[tuple[int, int], Ints] = {}  # walls between the same heights have the same levels
-        found = [_starts(zs, upright, offset, known) for zs, upright in zip(self._levels, self._upright, strict=True)]
+        found = [_starts(zs, upright, offset) for zs, upright in zip(self._levels, self._upright, strict=True)]
         wall, c, s, z, node, reach = self._columns
         vent, row = np.full((len(wall), max(starts.shape[1] for starts in found)), -1), 0
         for starts in found:
             vent[row : row + len(starts), : starts.shape[1]] = starts
             row += len(starts)
-        return _kept(offset, (wall, c, s, z, node, vent, reach, wall))
+        return _kept(offset, (wall, c, s, z, node, vent[self._order], reach, wall))
 
 
 def outdoor_hubs_of(crossings: Sequence[OuterCrossing], cuts: Cuts, walls: int) -> Hubs:
@@ -134,7 +138,8 @@ def _before_wall(k: OuterCrossing, cuts: Cuts, walls: int) -> list[Ints]:
     nodes, _, on = outdoor_nodes(k, columns, heights, cuts.keys)
     i, z = (g.ravel() for g in np.meshgrid(on, zs, indexing="ij"))
     wall, surface = (np.full(len(i), n) for n in (k.wall.index, walls + k.facade_index))
-    return [wall, columns.c[i], columns.s[i] + k.shift, z, nodes.ravel(), _reach(columns.c, zs, len(i)), surface]
+    reach = np.full(len(i), _reach(columns.c, zs))
+    return [wall, columns.c[i], columns.s[i] + k.shift, z, nodes.ravel(), reach, surface]
 
 
 def _kept(offset: int, columns: HubColumns) -> Hubs:
@@ -142,21 +147,23 @@ def _kept(offset: int, columns: HubColumns) -> Hubs:
     return Hubs(offset, *columns, (surface, s, z)).where(np.asarray((vent >= 0).any(axis=1)))
 
 
-def _ruled(w: WallSheet, cuts: Cuts, vents: Lattice) -> tuple[Ints, ...]:
-    """Levels of a wall, upright states of a vent there (uprights by levels), and of every place wall, coordinate,
-    distance, manifold height, node key and reach."""
-    columns, zs = cuts.columns(w), between(cuts.coordinates[2], w.face.z0, w.face.z1)
-    grid = cuts.keys.pack(w.room, columns.x[:, None], columns.y[:, None], zs[None, :])
+def _ruled(walls: Sequence[WallSheet], cuts: Cuts, vents: Lattice) -> tuple[Ints, ...]:
+    """Levels of walls between the same heights, upright states of a vent there (uprights by levels), and of every place
+    wall, coordinate, distance, manifold height, node key and reach."""
+    columns, face = [cuts.columns(w) for w in walls], walls[0].face
+    zs = between(cuts.coordinates[2], face.z0, face.z1)
+    c, s, x, y = (np.concatenate([getattr(v, name) for v in columns]) for name in ("c", "s", "x", "y"))
+    facts = [(w.index, w.room, _reach(v.c, zs)) for w, v in zip(walls, columns, strict=True)]
+    wall, room, reach = np.repeat(np.array(facts, dtype=np.int64), [len(v.c) for v in columns], axis=0).T
+    grid = cuts.keys.pack(room[:, None], x[:, None], y[:, None], zs[None, :])
     upright = vents.state_ids(grid.ravel(), 2).reshape(grid.shape)
-    k, z = (g.ravel() for g in np.meshgrid(np.arange(len(columns.c)), zs, indexing="ij"))
-    reach = _reach(columns.c, zs, len(k))
-    return zs, upright, np.full(len(k), w.index), columns.c[k], columns.s[k], z, grid.ravel(), reach
+    k, z = np.repeat(np.arange(len(c)), len(zs)), np.tile(zs, len(c))
+    return zs, upright, wall[k], c[k], s[k], z, grid.ravel(), reach[k]
 
 
-def _starts(zs: Ints, upright: Ints, offset: int, known: dict[tuple[int, int], Ints]) -> Ints:
-    """States in which a vent may start at each place of a wall, -1 for none, shape (places, k)."""
-    heights = int(zs[0]), int(zs[-1])
-    levels = known[heights] if heights in known else known.setdefault(heights, _levels_about(zs, offset))
+def _starts(zs: Ints, upright: Ints, offset: int) -> Ints:
+    """States in which a vent may start at each place of a band of walls, -1 for none, shape (places, k)."""
+    levels = _levels_about(zs, offset)
     return np.where(levels >= 0, upright[:, levels], -1).reshape(-1, levels.shape[1])
 
 
@@ -180,12 +187,13 @@ def _on_wall(w: WallSheet, cuts: Cuts, offset: int) -> tuple[Ints, ...]:
     k, z = (g.ravel() for g in np.meshgrid(np.arange(len(columns.c)), zs, indexing="ij"))
     low = cuts.keys.pack(w.room, columns.x[k], columns.y[k], z)
     high = cuts.keys.pack(w.room, columns.x[k], columns.y[k], z + offset)
-    return np.full(len(k), w.index), columns.c[k], columns.s[k], z, low, high, _reach(columns.c, zs, len(k))
+    wall, reach = (np.full(len(k), n) for n in (w.index, _reach(columns.c, zs)))
+    return wall, columns.c[k], columns.s[k], z, low, high, reach
 
 
-def _reach(c: Ints, z: Ints, count: int) -> Ints:
-    """Widest gaps between neighbouring uprights and levels of a wall, added, once for each of its hubs."""
-    return np.full(count, np.diff(c).max(initial=0) + np.diff(z).max(initial=0))
+def _reach(c: Ints, z: Ints) -> int:
+    """Widest gaps between neighbouring uprights and levels of a wall, added [mm]."""
+    return int(np.diff(c).max(initial=0) + np.diff(z).max(initial=0))
 
 
 def walls_of(sheets: Sheets, surfaces: Iterable[int]) -> tuple[WallSheet, ...]:
