@@ -56,12 +56,10 @@ class Tariff:
 
     def arc_costs(self, lattice: Lattice) -> Floats:
         """Cost of every arc, shape (arcs,); inf where closed."""
-        per_mm = np.array([float(self.per_mm.get(s, np.inf)) for s in SURFACES])
-        once = np.array([float(self.once.get(s, 0)) for s in SURFACES])
-        code, length = lattice.arcs.surface, lattice.arcs.length
-        with np.errstate(invalid="ignore"):
-            costs = per_mm[code] * length + self._once(lattice, once[code])
-        return np.where(np.isfinite(per_mm[code]), costs, np.inf)
+        per_mm = np.array([float(self.per_mm.get(s, 0)) for s in SURFACES])
+        once = np.array([float(self.once.get(s, 0)) if s in self.per_mm else np.inf for s in SURFACES])
+        code = lattice.arcs.surface
+        return per_mm[code] * lattice.arcs.length + self._once(lattice, once[code])
 
     def _once(self, lattice: Lattice, once: Floats) -> Floats:
         if not self.passing:
@@ -71,7 +69,7 @@ class Tariff:
         ways = arcs.surface[through], arcs.length[through], lattice.keys.unpack(arcs.a[through])[1:]
         paid = once[through]
         for passage, units in self.passing:
-            paid = np.where(passage.among(*ways), np.minimum(paid, units), paid)
+            paid = np.where(passage.among(*ways) & np.isfinite(paid), np.minimum(paid, units), paid)
         once[through] = paid
         return once
 
