@@ -13,7 +13,7 @@ from service.building.openings import pierce
 from service.building.outline import Outlines
 from service.building.parts import CellsByEdge, outer_parts
 from service.building.roof import roof_openings, roof_planes
-from service.building.walls import EXTERIOR_THICKNESS_MM, SHORT_MM, cells_of
+from service.building.walls import EXTERIOR_THICKNESS_MM, SHORT_MM, cells_of, facing
 from service.phrases import mm, phrase, text
 from service.progress import step
 from service.survey.model import Storey, Survey, UnitSystem
@@ -34,7 +34,10 @@ def build(survey: Survey) -> Building:
     edges = build_edges(rooms, storeys)
     facts = wall_facts(storeys, frame)
     outlines = Outlines(rooms, storeys)
-    cells = {e.id: cells_of(e, edges, facts[e.room.storey], outlines) for e in edges}
+    cells = {
+        e.id: cells_of(e, others, facts[e.room.storey], outlines)
+        for e, others in zip(edges, facing(edges), strict=True)
+    }
     planes = outer_planes(outer_parts(edges, cells), outlines)
     facades = tuple(with_grade(f, survey.site, frame) for f in named(planes))
     faces = build_faces(edges, cells, facades)

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+
+import numpy as np
 
 from service.building.edges import PARALLEL, Edge
 from service.building.facts import FactOnEdge, WallFact, fact_at, facts_on
 from service.building.model import Behind
-from service.building.outline import MIN_OVERLAP_MM, Interval, Outlines, overlap
+from service.building.outline import MIN_OVERLAP_MM, Interval, Outlines
 from service.building.spans import FLOOR_GAP_MM
 from service.survey.model import WallKind
 
@@ -60,26 +62,33 @@ class Neighbour:
     edge: Edge
 
 
-def cells_of(edge: Edge, edges: Iterable[Edge], facts: tuple[WallFact, ...], outlines: Outlines) -> tuple[Cell, ...]:
-    """All of a face, from start to end, by what lies behind it."""
+def facing(edges: Sequence[Edge]) -> Iterator[list[Edge]]:
+    """For each edge those that run the other way at a height in common: what may be opposite it, wherever it lies."""
+    z0, z1, ux, uy = np.array([(e.z0, e.z1, e.line.ux, e.line.uy) for e in edges]).reshape(-1, 4).T
+    for e in edges:
+        back = (e.line.ux * ux + e.line.uy * uy <= 0) & (np.abs(e.line.ux * uy - e.line.uy * ux) <= PARALLEL)
+        beside = np.minimum(z1, e.z1) > np.maximum(z0, e.z0)
+        yield [edges[i] for i in np.flatnonzero(back & beside).tolist()]
+
+
+def cells_of(edge: Edge, others: Iterable[Edge], facts: tuple[WallFact, ...], outlines: Outlines) -> tuple[Cell, ...]:
+    """All of a face, from start to end, by what lies behind it. ``others``: those ``facing`` it."""
     spoken = facts_on(edge, facts)
     thickest = max((p.fact.thickness_mm or 0 for p in spoken), default=0)
-    near = _neighbours(edge, edges, max(REACH_MM, thickest + 100))
+    near = _neighbours(edge, others, max(REACH_MM, thickest + 100))
     view = _View(edge, spoken, near, _Covered(edge, outlines))
     cells = [view.cell(a, b) for a, b in pairwise(_cuts(edge, spoken, near, view.covered))]
     return tuple(_absorb(_merge(cells)))
 
 
-def _neighbours(edge: Edge, edges: Iterable[Edge], reach_mm: int) -> list[Neighbour]:
-    found = [n for other in edges if (n := _neighbour(edge, other, reach_mm)) is not None]
+def _neighbours(edge: Edge, others: Iterable[Edge], reach_mm: int) -> list[Neighbour]:
+    found = [n for other in others if (n := _neighbour(edge, other, reach_mm)) is not None]
     return sorted(found, key=lambda n: (n.gap, n.edge.z0, n.s0, n.edge.id))
 
 
 def _neighbour(edge: Edge, other: Edge, reach_mm: int) -> Neighbour | None:
-    if overlap(edge.z0, edge.z1, other.z0, other.z1) <= 0 or edge.line.dot(other.line) > 0:
-        return None
     gap = (edge.line.out(other.start) + edge.line.out(other.end)) / 2
-    if not -HAIRLINE_MM <= gap <= reach_mm or abs(edge.line.cross(other.line)) > PARALLEL:
+    if not -HAIRLINE_MM <= gap <= reach_mm:
         return None
     s0 = max(round(edge.line.along(other.end)), 0)
     s1 = min(round(edge.line.along(other.start)), edge.length_mm)
