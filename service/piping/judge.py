@@ -77,29 +77,31 @@ class _Case:
         self.picks: list[list[tuple[Option, cp_model.IntVar]]] = []
         for pipe, load in zip(network.pipes, self.loads, strict=True):
             options = options_for(pipe.segment, prices)[: None if load else 1]
-            self.picks.append([(o, self.model.new_bool_var(o.name)) for o in options])
+            self.picks.append([(o, self.model.new_bool_var("")) for o in options])
             self.model.add_exactly_one(picked for _, picked in self.picks[-1])
 
     def cost(self) -> cp_model.LinearExpr:
         """Money units of all that is renewed or new."""
-        return cp_model.LinearExpr.sum([
-            option.units(pipe.segment.length_mm) * picked
+        units = [
+            option.units(pipe.segment.length_mm)
             for pipe, picks in zip(self.network.pipes, self.picks, strict=True)
-            for option, picked in picks
-        ])  # fmt: skip
+            for option, _ in picks
+        ]
+        return cp_model.LinearExpr.weighted_sum([picked for picks in self.picks for _, picked in picks], units)
 
     def hold_lengths(self, method: GasMethod) -> None:
         """Every pipe carries its load over the length that sizes it."""
-        zones = [self.model.new_int_var(0, FARTHEST_MM, f"zone {i}") for i in range(len(self.network.zones))]
-        own = [self.model.new_int_var(0, FARTHEST_MM, f"run {i}") for i in range(len(self.network.pipes))]
-        for i, pipe in enumerate(self.network.pipes):
-            sizing = zones[pipe.zone] if method in LONGEST else own[i]
-            for option, picked in self.picks[i]:
-                self.model.add(sizing <= self._reach(i, option, method)).only_enforce_if(picked)
+        pipes, by_zone = self.network.pipes, method in LONGEST
+        zones = [self.model.new_int_var(0, FARTHEST_MM, "") for _ in self.network.zones]
+        sizing = [zones[p.zone] if by_zone else self.model.new_int_var(0, FARTHEST_MM, "") for p in pipes]
+        for i, picks in enumerate(self.picks):
+            reaches = [self._reach(i, option, method) for option, _ in picks]
+            self.model.add(sizing[i] <= cp_model.LinearExpr.weighted_sum([picked for _, picked in picks], reaches))
+        lengths = [self._length(i) for i in range(len(pipes))]
         for run in self._runs():
-            length = cp_model.LinearExpr.sum([self._length(i) for i in run])
-            for i in run:
-                self.model.add(length <= (zones[self.network.pipes[i].zone] if method in LONGEST else own[i]))
+            length = cp_model.LinearExpr.sum([lengths[i] for i in run])
+            for i in run[:1] if by_zone else run:
+                self.model.add(length <= sizing[i])
 
     def hold_losses(self) -> None:
         """Every run loses no more than it may, and every appliance is left its pressure."""
@@ -120,11 +122,13 @@ class _Case:
         """The pipes of each run of each zone."""
         return (self.network.way_in_zone(i) for i, pipe in enumerate(self.network.pipes) if pipe.is_end)
 
-    def _length(self, i: int) -> cp_model.LinearExpr:
+    def _length(self, i: int) -> cp_model.LinearExpr | int:
         """Length of a pipe with the fittings of the option picked [mm]."""
-        pipe, counted = self.network.pipes[i], self.network.supply.fittings is GasFittings.COUNTED
-        fittings = [(_fittings_mm(pipe, o) if counted else 0) * picked for o, picked in self.picks[i]]
-        return pipe.segment.length_mm + cp_model.LinearExpr.sum(fittings)
+        pipe, picks = self.network.pipes[i], self.picks[i]
+        if self.network.supply.fittings is not GasFittings.COUNTED:
+            return pipe.segment.length_mm
+        lengths = [pipe.segment.length_mm + _fittings_mm(pipe, option) for option, _ in picks]
+        return cp_model.LinearExpr.weighted_sum([picked for _, picked in picks], lengths)
 
     def _loss(self, run: list[int]) -> cp_model.LinearExpr:
         """Whole units that a run loses; an option whose loss is not known is closed."""
