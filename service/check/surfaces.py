@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from math import ceil, floor
 
 from shapely import LineString, Point, Polygon
@@ -61,22 +62,27 @@ def opening_hit(face: Face, piece: Piece, margin: int) -> str:
 def _keep_out_before(building: Building, face: Face, piece: Piece) -> str:
     """Id of a keep-out that stands within reach of the wall, on its room's side, where the piece runs; '' if none."""
     a, b = _on_face(face, piece.start), _on_face(face, piece.end)
-    level = [k for k in building.keep_outs if k.z0 <= max(a[1], b[1]) and min(a[1], b[1]) <= k.z1]
-    if not level:
+    level = (k for k in building.keep_outs if k.z0 <= max(a[1], b[1]) and min(a[1], b[1]) <= k.z1)
+    passed = [k for k in level if _passes_box(a, b, _reach(face, k.outline), (k.z0, k.z1))]
+    if not passed:  # as nearly always
         return ""
     strip = LineString([face.start, face.end]).buffer(KEEP_OUT_REACH_MM, cap_style="flat", single_sided=True)
-    for k in level:
+    for k in passed:
         part = strip.intersection(Polygon(k.outline))
-        if part.area > AREA_SLACK_MM2 and _passes_box(a, b, _reach(face, part), (k.z0, k.z1)):
+        if part.area > AREA_SLACK_MM2 and _passes_box(a, b, _reach(face, _rim(part)), (k.z0, k.z1)):
             return k.id
     return ""
 
 
-def _reach(face: Face, part: BaseGeometry) -> tuple[int, int]:
+def _rim(shape: BaseGeometry) -> list[tuple[float, float]]:
+    return [point for part in getattr(shape, "geoms", [shape]) for point in part.exterior.coords]
+
+
+def _reach(face: Face, rim: Iterable[tuple[float, float]]) -> tuple[int, int]:
     """Distances along the face between which a shape lies, rounded outward by less than a millimetre."""
     (ax, ay), (bx, by) = face.start, face.end
     ux, uy = (bx - ax) / face.length_mm, (by - ay) / face.length_mm
-    s = [round((x - ax) * ux + (y - ay) * uy, 3) for p in getattr(part, "geoms", [part]) for x, y in p.exterior.coords]
+    s = [round((x - ax) * ux + (y - ay) * uy, 3) for x, y in rim]
     return floor(min(s)), ceil(max(s))
 
 

@@ -20,7 +20,7 @@ from math import ceil, floor, isfinite
 from ortools.sat.python import cp_model
 
 from service.piping.network import Network, Pipe, Zone
-from service.piping.options import Option, options_for
+from service.piping.options import Offered, Option
 from service.survey.equipment import PriceBook
 from service.survey.model import GasFittings, GasMethod
 from service.trades.gas_capacity import Terms, by_equation, by_rows, longest_mm, loss, rows_mm
@@ -75,9 +75,9 @@ class _Case:
         self.terms = [Terms(network.gas, z.supply_pa, z.drop_pa) for z in network.zones]
         self.loads = [p.load.drawn_w(network.supply.diversity) for p in network.pipes]
         self.picks: list[list[tuple[Option, cp_model.IntVar]]] = []
+        offered = Offered(prices)
         for pipe, load in zip(network.pipes, self.loads, strict=True):
-            options = options_for(pipe.segment, prices)[: None if load else 1]
-            self.picks.append([(o, self.model.new_bool_var("")) for o in options])
+            self.picks.append([(o, self.model.new_bool_var("")) for o in offered.of(pipe.segment, load)])
             self.model.add_exactly_one(picked for _, picked in self.picks[-1])
 
     def cost(self) -> cp_model.LinearExpr:

@@ -80,6 +80,26 @@ def options_for(segment: GasSegment, prices: PriceBook) -> tuple[Option, ...]:
     return (*present, *sorted(larger, key=lambda o: (o.units_per_mm, o.material, o.size)))
 
 
+class Offered:
+    """Options of segments, worked out once for segments that are alike."""
+
+    def __init__(self, prices: PriceBook) -> None:
+        """From a price book."""
+        self._prices = prices
+        self._known: dict[tuple[str, str | None, bool, bool], tuple[Option, ...]] = {}
+
+    def every(self, segment: GasSegment) -> tuple[Option, ...]:
+        """``options_for`` a segment."""
+        key = (segment.material, segment.size, segment.fixed, segment.finished)
+        if key not in self._known:
+            self._known[key] = options_for(segment, self._prices)
+        return self._known[key]
+
+    def of(self, segment: GasSegment, load_w: float) -> tuple[Option, ...]:
+        """What a segment may be when it carries a load: with none, the first."""
+        return self.every(segment)[: None if load_w > 0 else 1]
+
+
 def branch_options(prices: PriceBook, material: str) -> tuple[Option, ...]:
     """What a heater's branch of a material may be, smallest first: all that the book prices, elbows too (corrugated
     tubing has none). A larger size may be cheaper by the metre and dearer by the elbow, so none is left out."""

@@ -17,7 +17,7 @@ from service.piping.feeds import Feed
 from service.piping.labels import allowed_units, budget_units, by_pressure, fronts, loss_units, reserves, unit_of
 from service.piping.lengths import FAR_MM
 from service.piping.network import Network
-from service.piping.options import Option, options_for
+from service.piping.options import Offered, Option
 from service.piping.taps import Carrier
 from service.piping.trees import PROBE_MM, Tree, losing_nothing, trees
 from service.survey.equipment import Heater, PriceBook
@@ -41,7 +41,8 @@ class PressureTaps:
         self.stairs = fronts(network, self.trees.values())
         # what each pipe carries, and may be, where the added input flows through it too
         self.loads_w = [p.load.plus(added_w).drawn_w(network.supply.diversity) for p in network.pipes]
-        self.options = [options_for(p.segment, prices) for p in network.pipes]
+        offered = Offered(prices)
+        self.options = [offered.every(p.segment) for p in network.pipes]
         if lifted:
             terms = (self.trees[p.zone].terms for p in network.pipes)
             self.options = list(map(losing_nothing, self.options, self.loads_w, terms))

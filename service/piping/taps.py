@@ -14,7 +14,7 @@ from math import inf
 
 from service.piping.lengths import BRANCH, TABLES, fitting_mm, reach_mm, without_end
 from service.piping.network import Load, Network, Pipe
-from service.piping.options import Option, options_for
+from service.piping.options import Offered, Option
 from service.piping.tap_costs import Ask, Sums, TapCost, TapCosts, ask_of
 from service.survey.equipment import PriceBook
 from service.survey.model import GasFittings, GasMethod
@@ -61,7 +61,8 @@ class TapTree:
             reaches = [reach_mm(o.material, o.size, drawn, at, tables) for o in found]
             return tuple(zip(found, without_end(reaches) if lifted else reaches, strict=True))
 
-        options = [(p, options_for(p.segment, prices)) for p in network.pipes]
+        offered = Offered(prices)
+        options = [(p, offered.every(p.segment)) for p in network.pipes]
         self.ways = [(ways(p, found, p.load), ways(p, found, p.load.plus(added_w))) for p, found in options]
         self._today = [own[0][0] for own, _ in self.ways if own]
         self._costs: dict[tuple[Carrier, int], TapCost | None] = {}

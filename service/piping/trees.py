@@ -8,7 +8,7 @@ from math import inf
 
 from service.piping.lengths import fitting_mm
 from service.piping.network import Network, Zone
-from service.piping.options import Option, options_for
+from service.piping.options import Offered, Option
 from service.survey.equipment import PriceBook
 from service.survey.model import GasFittings, GasSegment
 from service.trades.gas_capacity import Terms, loss
@@ -74,22 +74,6 @@ def losing_nothing(options: tuple[Option, ...], load_w: float, terms: Terms) -> 
     lost = [loss(o.material, o.size, PROBE_MM, load_w, terms) for o in options]
     least = min(lost, default=inf)
     return tuple(replace(o, lossless=lost.index(least) == i and least < inf) for i, o in enumerate(options))
-
-
-class Offered:
-    """Options of segments, worked out once for segments that are alike."""
-
-    def __init__(self, prices: PriceBook) -> None:
-        """From a price book."""
-        self._prices = prices
-        self._known: dict[tuple[str, str | None, bool, bool], tuple[Option, ...]] = {}
-
-    def of(self, segment: GasSegment, load_w: float) -> tuple[Option, ...]:
-        """What a segment may be when it carries a load."""
-        key = (segment.material, segment.size, segment.fixed, segment.finished)
-        if key not in self._known:
-            self._known[key] = options_for(segment, self._prices)
-        return self._known[key] if load_w > 0 else self._known[key][:1]
 
 
 def _tree(network: Network, zone: int, indices: list[int], offered: Offered, lifted: Collection[str]) -> Tree:

@@ -43,7 +43,12 @@ def gas_report_of(
 ) -> GasReport:
     """A supply with the heater's branch on it, as a finished design has it. ``asked``: what the design asks for
     besides pipe; ``assumed`` and ``warned`` go first in the report. Raises as ``gas_report``."""
-    system = System(supply, gas, prices, units, asked)
+    return report_of(System(supply, gas, prices, units, asked), assumed, warned)
+
+
+def report_of(system: System, assumed: tuple[str, ...] = (), warned: tuple[str, ...] = ()) -> GasReport:
+    """As ``gas_report_of``, of a system that is sized."""
+    supply = system.supply
     segments, inlets, meter = segment_reports(system), inlet_reports(system), meter_report(system)
     findings = (
         *segment_findings(system, segments), *zone_findings(system), *inlet_findings(system, inlets),

@@ -5,14 +5,12 @@ from __future__ import annotations
 from service.building.model import Building
 from service.design import Design, JointDesign
 from service.errors import CheckFailed
-from service.piping.network import Network
-from service.piping.sizing import size
 from service.siting.costing import renewal_units
 from service.siting.gas_works import extended_of
 from service.survey.model import Survey
-from service.usecases.gas import gas_report_of
+from service.usecases.gas import gas_report_of, report_of
 from service.usecases.gas_results import GasReport
-from service.usecases.gas_system import Asked
+from service.usecases.gas_system import Asked, System
 
 
 def gas_of_design(survey: Survey, building: Building, design: Design) -> GasReport:
@@ -22,14 +20,14 @@ def gas_of_design(survey: Survey, building: Building, design: Design) -> GasRepo
     renewals, or some pipe of it cannot be.
     """
     extended = extended_of(survey, building, design)
-    network = Network(extended.supply, survey.site.gas)
-    least = size(network, survey.prices, survey.gas.method).units
+    asked = _asked(survey, design, extended.node)
+    system = System(extended.supply, survey.site.gas, survey.prices, survey.units, asked)
+    least = system.sizing.units
     stated = renewal_units(design.gas, survey.gas, survey.prices)
-    counted = any(p.segment.elbows or p.segment.tees for p in network.pipes if p.segment.id != extended.branch)
+    counted = any(p.segment.elbows or p.segment.tees for p in system.network.pipes if p.segment.id != extended.branch)
     if least is None or least > stated or (least < stated and not counted):
         raise CheckFailed(f"renewals cost {stated} money units, the cheapest sizes of the whole gas tree {least}")
-    asked = _asked(survey, design, extended.node)
-    return gas_report_of(extended.supply, survey.site.gas, survey.prices, survey.units, asked)
+    return report_of(system)
 
 
 def gas_of_joint(survey: Survey, joint: JointDesign) -> GasReport:
