@@ -39,13 +39,15 @@ class AirSpaces:
         self._appliances = [a for a in survey.gas.appliances if a.direct_vent is not True]
         self._facts = {r.id: r for s in survey.storeys for r in s.rooms}
         self._built = {r.id: r for r in building.rooms}
+        self._volumes_m3 = {r.id: r.volume_m3 for r in building.rooms}
         self._links = _links(self._facts.values(), {r.id: r.storey for r in building.rooms})
         self._outer, self._beside = _walls(building)
         self._shared: dict[frozenset[str], frozenset[str]] = {}
+        self._inputs: dict[frozenset[str], AirLoad] = {}
 
     def volume_m3(self, rooms: Iterable[str]) -> float:
         """Volume of rooms together [m3]."""
-        return sum(self._built[r].volume_m3 for r in sorted(rooms))
+        return sum(self._volumes_m3[r] for r in sorted(rooms))
 
     def shared(self, rooms: Iterable[str]) -> frozenset[str]:
         """Rooms and all that share air with them through whatever opening."""
@@ -63,10 +65,12 @@ class AirSpaces:
 
     def load(self, rooms: frozenset[str], heater: Heater) -> AirLoad:
         """Inputs of the heater and of whatever else burns, or may burn, the air of rooms."""
-        others = self._others(rooms)
-        fan = sum(a.input_w for a in others if a.fan_assisted is True)
-        other = sum(a.input_w for a in others if a.fan_assisted is not True)
-        return AirLoad(heater.input_max_w + fan, other)
+        if rooms not in self._inputs:
+            others = self._others(rooms)
+            fan = sum(a.input_w for a in others if a.fan_assisted is True)
+            self._inputs[rooms] = AirLoad(fan, sum(a.input_w for a in others if a.fan_assisted is not True))
+        old = self._inputs[rooms]
+        return AirLoad(heater.input_max_w + old.fan_w, old.other_w)
 
     def connectors_mm2(self, rooms: frozenset[str], heater: Heater) -> float | None:
         """Area of all vent connectors in rooms [mm2], None where one is not known."""

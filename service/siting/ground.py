@@ -22,7 +22,7 @@ from service.routing.tariff import Passage
 from service.siting.air_plan import AirPlan
 from service.siting.costing import Extras
 from service.siting.lifts import AIR, Rules
-from service.siting.needs import Need, extras_in, needs_of
+from service.siting.needs import Need, extras_by_room, needs_of
 from service.siting.power import ASSUMED
 from service.siting.waiting_price import LongestWait, WaitingPrice, waiting_price
 from service.survey.model import Drain, GasFittings, Point3, Receptacle, Survey, WaterLine
@@ -84,7 +84,7 @@ class Ground:
         """What else to buy for a heater by room, None where it cannot have air; found once."""
         key = need.heater.label, need.outdoors
         if key not in self._extras:
-            self._extras[key] = [extras_in(self.air, self.survey, room, need) for room in self.building.rooms]
+            self._extras[key] = extras_by_room(self.air, self.survey, self.building.rooms, need)
         return self._extras[key]
 
     def tied(self, service: Service) -> Tied:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from math import inf
 
@@ -19,7 +19,7 @@ from service.siting.power import power_obstacle
 from service.siting.roof import is_twin
 from service.siting.tariffs import intake_keys, terminal_key_of, vent_tariff
 from service.survey.equipment import Draft, Heater, PriceBook
-from service.survey.model import RoomUse, Survey
+from service.survey.model import RoomUse, Survey, WaterItem
 from service.trades import water
 from service.trades.air import opens_outdoors
 from service.trades.condensate import LINE_SIZE, nominal_in
@@ -241,10 +241,21 @@ def _over_roof_units(heater: Heater, prices: PriceBook) -> int:
     return NOT_TO_BE_HAD if price is None or is_twin(heater.vent) else price.units_each
 
 
+def extras_by_room(plan: AirPlan, survey: Survey, rooms: Iterable[BuiltRoom], need: Need) -> list[Extras | None]:
+    """``extras_in`` each of some rooms."""
+    items, cold = water_items(survey), needs_cold_fitting(survey.site.winter_design_temperature_c)
+    return [_extras(plan, room, need, items, cold) for room in rooms]
+
+
 def extras_in(plan: AirPlan, survey: Survey, room: BuiltRoom, need: Need) -> Extras | None:
     """Things to buy if the heater hangs in this room, or on its wall outdoors, or None if it cannot have air there."""
+    return extras_by_room(plan, survey, (room,), need)[0]
+
+
+def _extras(
+    plan: AirPlan, room: BuiltRoom, need: Need, items: tuple[WaterItem, ...], cold: bool
+) -> Extras | None:
     if need.outdoors:
-        items = water_items(survey)
         return Extras(
             False, False, need.meter_upgrade, need.service_regulator, water_items=items, outdoors=True
         )  # fmt: skip
@@ -254,7 +265,5 @@ def extras_in(plan: AirPlan, survey: Survey, room: BuiltRoom, need: Need) -> Ext
         if air is None:
             return None
     outdoors = air is not None and opens_outdoors(air.method)
-    cold = needs_cold_fitting(survey.site.winter_design_temperature_c)
     guard = room.use is RoomUse.GARAGE
-    items = water_items(survey)
     return Extras(outdoors, guard, need.meter_upgrade, need.service_regulator, cold, air, items)

@@ -6,7 +6,7 @@ What follows for a heater of Category III or IV is the default; its instructions
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from math import ceil, inf
 
 from service.design import AirMethod, AirOpening, AirProvision
@@ -123,6 +123,7 @@ def supply_m3_s(input_w: float, exhaust_m3_s: float = 0.0) -> float:
     return input_w * _value("mechanical_supply") + exhaust_m3_s
 
 
+@lru_cache(maxsize=1024)
 def opening(free_mm2: float, where: str = "") -> AirOpening:
     """An opening of a free area [mm2] with the gross size of its louvre: 75 % of metal ones is free, 25 % of wooden
     ones. Source: IFGC 304.10 (read)."""
