@@ -51,6 +51,7 @@ def _strip(length_mm: int, n0: int, n1: int) -> Polygon:
     return box(-_SIDE_MM, n0, length_mm + _SIDE_MM, n1)
 
 
+@lru_cache(maxsize=1024)
 def _placed(plane: Plane, outline: tuple[Point2, ...]) -> BaseGeometry:
     polygon = Polygon([plane.place(p) for p in outline])
     return polygon if polygon.is_valid else polygon.buffer(0)

@@ -70,7 +70,7 @@ import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -214,10 +214,13 @@ def sized_mounting(country: str, units: UnitSystem, amendments: Sequence[Amendme
     An amendment that enforces makes advice binding, and an unknown use then counts as the worst. It replaces
     ``distance`` if it names one; one that does neither drops the rule. Amendments of other figures are passed over.
     """
-    use_si = country == "ca" and units is UnitSystem.SI
-    sized = (
-        _amended(_sized(r, use_si), [a for a in amendments if a.rule_id == r.id]) for r in mounting_rules(country)
-    )
+    return _all_sized(country, country == "ca" and units is UnitSystem.SI, tuple(amendments))
+
+
+@lru_cache(maxsize=64)
+def _all_sized(country: str, use_si: bool, amendments: tuple[Amendment, ...]) -> tuple[SizedMountRule, ...]:
+    rules = mounting_rules(country)
+    sized = (_amended(_sized(r, use_si), [a for a in amendments if a.rule_id == r.id]) for r in rules)
     return tuple(s for s in sized if s is not None)
 
 
