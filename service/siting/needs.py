@@ -78,9 +78,12 @@ def needs_of(survey: Survey, lifted: lifts.Rules = frozenset()) -> tuple[tuple[N
     reasons: list[str] = []
     fed: list[tuple[Heater, bool]] = []
     duty = None if (facts := survey.hot_water) is None or lifted >= lifts.DEMAND else duty_of(facts)
-    for offered in sorted(survey.heaters, key=lambda h: h.id):
-        heater = _at_any_pressure(survey, offered) if lifted >= lifts.GAS_INLET else offered
-        if reason := _obstacle(survey, heater, duty, lifted):
+    offered = sorted(survey.heaters, key=lambda h: h.id)
+    heaters = [_at_any_pressure(survey, h) for h in offered] if lifted >= lifts.GAS_INLET else offered
+    alike = {_gas_key(h): h for h in heaters}
+    suited = {key for key, h in alike.items() if feeds_of(survey.gas, survey.site.gas, survey.prices, h)}
+    for heater in heaters:
+        if reason := _obstacle(survey, heater, duty, lifted, _gas_key(heater) in suited):
             reasons.append(f"Heater {heater.label} is left out: {reason}.")
             continue
         barred = outdoor_obstacle(survey, heater)
@@ -131,10 +134,11 @@ def _at_any_pressure(survey: Survey, heater: Heater) -> Heater:
     return replace(heater, gas_inlet_min_pa=0.0, gas_inlet_max_pa=inf)
 
 
-def _obstacle(survey: Survey, heater: Heater, duty: Duty | None, lifted: lifts.Rules) -> str | None:
+def _obstacle(survey: Survey, heater: Heater, duty: Duty | None, lifted: lifts.Rules, suited: bool) -> str | None:
+    """Why a heater is left out; ``suited``: some gas pressure that is to be had is within its inlet range."""
     if survey.site.fuel not in heater.fuels:
         return f"it does not burn {survey.site.fuel.replace('_', ' ')}"
-    if not feeds_of(survey.gas, survey.site.gas, survey.prices, heater):
+    if not suited:
         return "no gas pressure to be had, less the permitted drop, is within its inlet range"
     if heater.condensing and not survey.drains:
         return "it condenses and the survey names no drain"

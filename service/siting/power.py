@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from math import dist, inf
 
 from service.building.model import Building, BuiltRoom
@@ -35,7 +36,13 @@ class PowerWay:
 def power_fits(survey: Survey, heater: Heater) -> dict[str, Fit]:
     """Whether each outlet's circuit, or a new one of a panel, carries a heater."""
     load, country = load_of(heater), rule_set(survey.site.rule_set).country
-    return {r.id: fit_of(carried(load, r, country)) for r in survey.receptacles or (ASSUMED,)}
+    return {r.id: _fit(load, r, country) for r in survey.receptacles or (ASSUMED,)}
+
+
+@lru_cache(maxsize=1024)
+def _fit(load: Load, at: Receptacle, country: str) -> Fit:
+    """Kept, for most heaters draw what another does."""
+    return fit_of(carried(load, at, country))
 
 
 def power_obstacle(survey: Survey, heater: Heater, any_circuit: bool = False) -> str | None:

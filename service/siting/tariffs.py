@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 
 from service.design import Service, Surface
 from service.routing.tariff import Tariff
@@ -11,6 +12,7 @@ from service.survey.model import GasMaterial
 from service.trades.power_options import CORDS, run_key
 from service.trades.vent import INTAKE_ELBOWS
 
+SURFACES = tuple(Surface)
 FINISHED = (Surface.WALL_FINISHED, Surface.CEILING_FINISHED)
 ACCESS_KEY = {
     Service.VENT: "access.vent.finished",
@@ -61,9 +63,17 @@ def crossing_key(service: Service, surface: Surface) -> str | None:
     return None
 
 
+@cache
+def _crossing_keys(service: Service) -> dict[Surface, str]:
+    """Price keys of all surfaces that a service pays for passing."""
+    return {s: key for s in SURFACES if (key := crossing_key(service, s))}
+
+
 def terminal_key_of(system: str, over_roof: bool) -> str:
     """Price key of what a vent ends in, in a wall or over a roof."""
     return f"vent.{system}.{'roof_terminal' if over_roof else 'terminal'}"
+
+
 def vent_tariff(prices: PriceBook, listing: VentListing) -> Tariff:
     """What the vent pays; of twin pipe both, boxed in together where the surface is finished, each through its own
     holes. KeyError if a price is missing."""
@@ -95,12 +105,11 @@ def tariff_of(prices: PriceBook, service: Service, option: str, one_way: int = A
         return Tariff(dict.fromkeys(ON_ITS_WALL, prices[run_key(option)].units_per_mm), {}, 0, one_way)
     pipe = prices[pipe_key(service, option)].units_per_mm
     access = prices[ACCESS_KEY[service]].units_per_mm
-    per_mm = {s: pipe + (access if s in FINISHED else 0) for s in Surface}
-    keys = {s: key for s in Surface if (key := crossing_key(service, s))}
-    if Surface.ROOF not in keys or ROOF_KEY not in prices.items:
-        per_mm.pop(Surface.ROOF)
-        keys.pop(Surface.ROOF, None)
-    once = {s: prices[key].units_each for s, key in keys.items()}
+    keys = _crossing_keys(service)
+    is_closed = Surface.ROOF not in keys or ROOF_KEY not in prices.items
+    every = [s for s in SURFACES if not (is_closed and s is Surface.ROOF)]
+    per_mm = {s: pipe + (access if s in FINISHED else 0) for s in every}
+    once = {s: prices[keys[s]].units_each for s in every if s in keys}
     elbow = elbow_key(service, option)
     return Tariff(per_mm, once, prices[elbow].units_each if elbow else 0, one_way)
 
