@@ -6,6 +6,7 @@ A field that converts needs to know how the caller speaks: ``reading`` says so f
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -25,6 +26,7 @@ MISSING: dict[str, str | list[Any] | dict[Any, Any]] = {
     "null": "wrong_type: null is not taken here",
 }
 E = TypeVar("E", bound=StrEnum)
+_CONTROL = re.compile("[\\x00-\\x1f\\x7f-\\x9f]")
 
 _READING: ContextVar[tuple[UnitSystem, Settings]] = ContextVar("reading")
 
@@ -69,7 +71,7 @@ class Text(fields.Field[str]):
             raise ValidationError("wrong_type: a string is expected")
         if not value.strip():
             raise ValidationError("empty: the string is empty")
-        if any(ord(c) < 32 or 127 <= ord(c) < 160 for c in value):
+        if _CONTROL.search(value):
             raise ValidationError("control_character: the string holds a control character")
         return value
 
@@ -95,13 +97,12 @@ class Choice(fields.Field[E]):
 
     def __init__(self, kind: type[E], **kwargs: Any) -> None:
         super().__init__(**kwargs)
-        self.kind = kind
+        self.choices = {str(member): member for member in kind}
 
     def _deserialize(self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any) -> E:
-        choices = [str(member) for member in self.kind]
-        if not isinstance(value, str) or value not in choices:
-            raise ValidationError(f"not_a_choice: one of {', '.join(choices)} is expected")
-        return self.kind(value)
+        if not isinstance(value, str) or value not in self.choices:
+            raise ValidationError(f"not_a_choice: one of {', '.join(self.choices)} is expected")
+        return self.choices[value]
 
 
 class Flag(fields.Field[bool]):

@@ -115,7 +115,7 @@ class RequestSchemas:
             Point: lambda f: self._tuple(Quantity.LENGTH, f.dimensions),
             Known: lambda f: {"type": "string", "enum": list(f.names())},
             Text: lambda _: {"type": "string", "minLength": 1, "maxLength": self._settings.string_length},
-            Choice: lambda f: {"type": "string", "enum": [str(member) for member in f.kind]},
+            Choice: lambda f: {"type": "string", "enum": list(f.choices)},
             Flag: lambda _: {"type": "boolean"},
             Int: lambda f: {"type": "integer", **self._range(name, f)},
             Number: lambda f: {"type": "number", **self._range(name, f)},

@@ -12,7 +12,8 @@ from typing import Never
 
 from service.errors import MalformedJson
 
-_STRING_OR_BRACKET = re.compile(r'"[^"\\]*(?:\\.[^"\\]*)*"?|[\[{\]}]', re.DOTALL)
+_STRING = re.compile(r'"[^"\\]*(?:\\.[^"\\]*)*"?', re.DOTALL)
+_BRACKET = re.compile(r"[\[{\]}]")
 _SURROGATE_ESCAPE = re.compile(r"\\u[dD][89a-fA-F]")
 _SURROGATE = re.compile("[\ud800-\udfff]")
 _MAX_DIGITS = 400  # a double has at most 309 digits before the point; longer integers only cost time
@@ -48,13 +49,10 @@ def _decode(body: bytes) -> str:
 def _check_depth(text: str, cap: int) -> None:
     """Count brackets outside strings, so that the recursive parser never sees a deep text."""
     level = 0
-    for token in _STRING_OR_BRACKET.finditer(text):
-        if token[0] in "[{":
-            level += 1
-            if level > cap:
-                raise MalformedJson(f"nested deeper than {cap} levels")
-        elif token[0] in "]}":
-            level -= 1
+    for bracket in _BRACKET.findall(_STRING.sub("", text)):
+        level += 1 if bracket in "[{" else -1
+        if level > cap:
+            raise MalformedJson(f"nested deeper than {cap} levels")
 
 
 def _pairs(pairs: list[tuple[str, object]]) -> dict[str, object]:

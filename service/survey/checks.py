@@ -18,7 +18,7 @@ from service.survey.gas_checks import gas_faults, gas_warnings, supply_faults
 from service.survey.heater_checks import outdoor_faults
 from service.survey.model import GasSupply, Survey, WaterItem
 from service.survey.opening_checks import opening_faults, unmatched_walls
-from service.survey.plan_checks import outline_faults, overlap_faults, overlap_warnings
+from service.survey.plan_checks import outline_faults, overlap_faults, overlap_warnings, overlaps
 from service.survey.power_checks import power_faults
 from service.survey.question_checks import question_faults
 from service.survey.roof import Roof
@@ -59,10 +59,11 @@ def check_survey(survey: Survey) -> tuple[tuple[Fault, ...], tuple[str, ...]]:
     ]
     if unsound := list(outline_faults(survey)):
         return tuple(faults + unsound), ()
-    faults += [*overlap_faults(survey), *opening_faults(survey), *roof_faults(survey), *question_faults(survey)]
+    common = tuple(overlaps(survey))
+    faults += [*overlap_faults(survey, common), *opening_faults(survey), *roof_faults(survey), *question_faults(survey)]
     faults += end_faults(survey)
-    warned = (*overlap_warnings(survey), *unmatched_walls(survey), *roof_warnings(survey), *gas_warnings(survey.gas))
-    return tuple(faults), warned
+    warned = (*overlap_warnings(survey, common), *unmatched_walls(survey), *roof_warnings(survey))
+    return tuple(faults), (*warned, *gas_warnings(survey.gas))
 
 
 def check_supply(gas: GasSupply) -> tuple[tuple[Fault, ...], tuple[str, ...]]:

@@ -9,8 +9,8 @@ from service.errors import Fault
 from service.survey.lines import Line, edges_of, room_edges
 from service.survey.model import Opening, Point2, Survey
 
-Bounds = tuple[int, Sequence[Line]]
-"""Height of a room's ceiling [mm] and the room's edges."""
+Bounds = tuple[int, Sequence[Line], Line]
+"""Height of a room's ceiling [mm], the room's edges, and a diagonal of the box round them."""
 WALL_REACH_MM = 450
 """Farthest that an opening's end may be from a room's edge: a thick wall, drawn on its other face [mm]."""
 SAME_WALL_MM = 200
@@ -24,12 +24,17 @@ CEILING_SLACK_MM = 50
 def opening_faults(survey: Survey) -> Iterator[Fault]:
     """Faults of all openings."""
     for i, storey in enumerate(survey.storeys):
-        rooms = [(room.ceiling_z_mm, list(edges_of(room))) for room in storey.rooms]
+        rooms = [_bounds(room.ceiling_z_mm, list(edges_of(room))) for room in storey.rooms]
         yield from _wall_faults(f"#/storeys/{i}/openings", storey.openings, storey.ceiling_z_mm, rooms)
     for i, wall in enumerate(survey.site.neighbour_walls):
         edges = [Line(wall.start, wall.end)] if wall.start != wall.end else []
         place = f"#/site/neighbour_walls/{i}/openings"
-        yield from _wall_faults(place, wall.openings, wall.top_z_mm, [(wall.top_z_mm, edges)])
+        yield from _wall_faults(place, wall.openings, wall.top_z_mm, [_bounds(wall.top_z_mm, edges)])
+
+
+def _bounds(ceiling_z_mm: int, edges: Sequence[Line]) -> Bounds:
+    xs, ys = zip(*(p for e in edges for p in (e.start, e.end)), strict=True) if edges else ((0,), (0,))
+    return ceiling_z_mm, edges, Line((min(xs), min(ys)), (max(xs), max(ys)))
 
 
 def unmatched_walls(survey: Survey) -> Iterator[str]:
@@ -55,7 +60,8 @@ def _wall_faults(place: str, openings: Sequence[Opening], top_z_mm: int, rooms: 
 
 def _placed(place: str, opening: Opening, top_z_mm: int, rooms: Sequence[Bounds]) -> Iterator[Fault]:
     line = Line(opening.start, opening.end)
-    reached = [(ceiling, [e for e in edges if e.may_reach(line, WALL_REACH_MM)]) for ceiling, edges in rooms]
+    beside = ((ceiling, edges) for ceiling, edges, box in rooms if box.may_reach(line, WALL_REACH_MM))
+    reached = [(ceiling, [e for e in edges if e.may_reach(line, WALL_REACH_MM)]) for ceiling, edges in beside]
     edges = [edge for _, near in reached for edge in near]
     ceiling_z_mm = max([top_z_mm, *(ceiling for ceiling, near in reached if _near(opening.start, near))])
     if opening.head_z_mm > ceiling_z_mm + CEILING_SLACK_MM:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -32,6 +32,9 @@ class _Shape:
     z1: int
 
 
+Overlap = tuple[_Shape, _Shape, BaseGeometry]
+
+
 def outline_faults(survey: Survey) -> Iterator[Fault]:
     """Outlines without area, and outlines that cross themselves."""
     for place, outline in _outlines(survey):
@@ -45,9 +48,9 @@ def outline_faults(survey: Survey) -> Iterator[Fault]:
             yield Fault(place, "degenerate_outline", "the outline has no area")
 
 
-def overlap_faults(survey: Survey) -> Iterator[Fault]:
-    """Rooms that stand in one another, on one storey or on two that overlap in height."""
-    for a, b, depth in _overlaps(survey):
+def overlap_faults(survey: Survey, found: Iterable[Overlap]) -> Iterator[Fault]:
+    """Rooms that stand in one another, on one storey or on two that overlap in height; ``found``: all ``overlaps``."""
+    for a, b, depth in found:
         if depth.is_empty:
             continue
         if a.storey == b.storey:
@@ -56,9 +59,9 @@ def overlap_faults(survey: Survey) -> Iterator[Fault]:
             yield Fault(b.place, "storeys_overlap", f"rooms {a.id!r} and {b.id!r} overlap in plan and in height")
 
 
-def overlap_warnings(survey: Survey) -> Iterator[str]:
+def overlap_warnings(survey: Survey, found: Iterable[Overlap]) -> Iterator[str]:
     """Rooms that overlap by no more than a slip of the pen, and rooms that reach into another storey's."""
-    for a, b, depth in _overlaps(survey):
+    for a, b, depth in found:
         if a.storey == b.storey and depth.is_empty:
             yield f"rooms {a.id} and {b.id} overlap by up to {HAIRLINE_MM} mm"
         elif a.storey != b.storey and not depth.is_empty and not _storeys_overlap(survey, a, b):
@@ -87,7 +90,7 @@ def _outlines(survey: Survey) -> Iterator[tuple[str, tuple[Point2, ...]]]:
     yield from roof_outlines(survey.roof)
 
 
-def _overlaps(survey: Survey) -> Iterator[tuple[_Shape, _Shape, BaseGeometry]]:
+def overlaps(survey: Survey) -> Iterator[Overlap]:
     """Pairs of rooms at one height whose areas meet, with what is left of the common area beyond a hairline."""
     shapes = [
         _Shape(f"#/storeys/{i}/rooms/{j}", room.id, i, Polygon(room.outline), room.floor_z_mm, room.ceiling_z_mm)

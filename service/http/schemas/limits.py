@@ -79,7 +79,7 @@ def _members(item: Container, place: str) -> Iterator[tuple[str, Container]]:
 
 def _longest(value: Container) -> int:
     strings = [*value, *value.values()] if isinstance(value, dict) else value
-    return max((len(text) for text in strings if isinstance(text, str)), default=0)
+    return max([len(text) for text in strings if isinstance(text, str)], default=0)
 
 
 def _check_wishes(document: object, settings: Settings) -> None:
