@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from math import hypot
 
+import numpy as np
+import numpy.typing as npt
 from shapely import Polygon
 
 from service.building.frame import REPORT_MM, edges_of, square, weld
@@ -13,6 +16,7 @@ from service.phrases import mm, phrase, text
 from service.survey.model import Point2, Room, Storey, Survey, UnitSystem
 
 Vector = tuple[float, float]
+Bools = npt.NDArray[np.bool_]
 
 PARALLEL = 0.02
 """Sine of the angle up to which two directions count as parallel."""
@@ -54,6 +58,27 @@ def line_between(a: Vector, b: Vector) -> Line:
     """Line from ``a`` towards ``b``; raises ZeroDivisionError when they coincide."""
     length = hypot(b[0] - a[0], b[1] - a[1])
     return Line(a, (b[0] - a[0]) / length, (b[1] - a[1]) / length)
+
+
+class Upright:
+    """Upright surfaces as columns: heights and directions of all of them asked about at once."""
+
+    def __init__(self, surfaces: Iterable[tuple[int, int, Line]]) -> None:
+        """From the floor, the ceiling and the line of each."""
+        rows = np.array([(z0, z1, line.ux, line.uy) for z0, z1, line in surfaces], dtype=float)
+        self._z0, self._z1, self._ux, self._uy = rows.reshape(-1, 4).T
+
+    def beside(self, z0: int, z1: int) -> Bools:
+        """Which have a height in common with a range [mm]."""
+        return np.asarray(np.minimum(self._z1, z1) > np.maximum(self._z0, z0))
+
+    def parallel(self, line: Line, sine: float) -> Bools:
+        """Which run along a line, or the other way, up to an angle of that sine."""
+        return np.asarray(np.abs(line.ux * self._uy - line.uy * self._ux) <= sine)
+
+    def against(self, line: Line) -> Bools:
+        """Which run the other way than a line, or square to it."""
+        return np.asarray(line.ux * self._ux + line.uy * self._uy <= 0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from service.building.edges import Line, line_between
+import numpy as np
+
+from service.building.edges import Line, Upright, line_between
 from service.building.facades import facade_line
 from service.building.model import Facade, Face, Frame, Hole, Stretch
 from service.building.outline import overlap
@@ -39,29 +41,48 @@ class _Placed:
     facade_ids: frozenset[str]
 
 
+@dataclass(frozen=True, slots=True)
+class _Walls:
+    """Faces and facades that may be pierced, with their lines by id; ``upright``: the faces as columns."""
+
+    faces: tuple[Face, ...]
+    facades: tuple[Facade, ...]
+    lines: dict[str, Line]
+    upright: Upright
+
+    def along(self, opening: Opening, start: Point2, end: Point2) -> list[Face]:
+        """Faces at an opening's height that run as it does."""
+        if start == end:
+            return []
+        beside = self.upright.beside(opening.sill_z_mm, opening.head_z_mm)
+        found = beside & self.upright.parallel(line_between(start, end), PARALLEL)
+        return [self.faces[i] for i in np.flatnonzero(found).tolist()]
+
+
 def pierce(storeys: tuple[Storey, ...], frame: Frame, faces: tuple[Face, ...], facades: tuple[Facade, ...]) -> Pierced:
     """Holes of all openings: on both faces of an inner wall, on the face and the facade of an outer one."""
     lines = {f.id: line_between(f.start, f.end) for f in faces} | {f.id: facade_line(f) for f in facades}
-    placed = [_place(o, frame, faces, facades, lines) for storey in storeys for o in storey.openings]
+    walls = _Walls(faces, facades, lines, Upright((f.z0, f.z1, lines[f.id]) for f in faces))
+    placed = [_place(o, frame, walls) for storey in storeys for o in storey.openings]
     lost = sorted(p.opening.id for p in placed if not p.face_ids and not p.facade_ids)
+    through: dict[str, list[_Placed]] = {}
+    for p in placed:
+        for owner in p.face_ids | p.facade_ids:
+            through.setdefault(owner, []).append(p)
     return Pierced(
-        tuple(replace(f, holes=_holes(f.id, f.length_mm, lines[f.id], placed)) for f in faces),
-        tuple(replace(f, holes=_holes(f.id, None, lines[f.id], placed)) for f in facades),
+        tuple(replace(f, holes=_holes(f.length_mm, lines[f.id], through.get(f.id, ()))) for f in faces),
+        tuple(replace(f, holes=_holes(None, lines[f.id], through.get(f.id, ()))) for f in facades),
         tuple(f"Opening {i} lies on no wall of any room; no rule could be applied to it." for i in lost),
     )
 
 
-def _place(
-    opening: Opening, frame: Frame, faces: tuple[Face, ...], facades: tuple[Facade, ...], lines: dict[str, Line]
-) -> _Placed:
+def _place(opening: Opening, frame: Frame, walls: _Walls) -> _Placed:
     start, end = frame.to_frame(opening.start), frame.to_frame(opening.end)
-    own = None if start == end else line_between(start, end)
-    beside = (f for f in faces if own and overlap(opening.sill_z_mm, opening.head_z_mm, f.z0, f.z1) > 0)
-    along = (f for f in beside if own and abs(own.cross(lines[f.id])) <= PARALLEL)
-    at = {f.id: s for f in along if (s := _stretch_at(f, lines[f.id], start, end)) is not None}
+    along = walls.along(opening, start, end)
+    at = {f.id: s for f in along if (s := _stretch_at(f, walls.lines[f.id], start, end)) is not None}
     outer = {s.facade_id for s in at.values() if s.facade_id is not None}
     if not outer and len(at) < 2:
-        outer = {f.id for f in _nearest(facades, lines, start, end, opening)}
+        outer = {f.id for f in _nearest(walls.facades, walls.lines, start, end, opening)}
     return _Placed(opening, start, end, frozenset(at), frozenset(outer))
 
 
@@ -94,9 +115,9 @@ def _nearest(
     return [min(found)[2]] if found else []
 
 
-def _holes(owner: str, length: int | None, line: Line, placed: list[_Placed]) -> tuple[Hole, ...]:
+def _holes(length: int | None, line: Line, placed: Iterable[_Placed]) -> tuple[Hole, ...]:
     """Holes of one face (clipped to its length) or facade (whole), sorted by place."""
-    holes = [_hole(p, line, length) for p in placed if owner in p.face_ids or owner in p.facade_ids]
+    holes = [_hole(p, line, length) for p in placed]
     return tuple(sorted(holes, key=lambda h: (h.s0, h.z0, h.s1, h.z1, h.opening_id)))
 
 

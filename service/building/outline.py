@@ -39,6 +39,7 @@ class Outlines:
     def __init__(self, rooms: tuple[BuiltRoom, ...], storeys: tuple[Storey, ...]) -> None:
         self._rooms = rooms
         self._storeys = storeys
+        self._beside: dict[Interval, list[BuiltRoom]] = {}
         self._closed: dict[tuple[str, ...], BaseGeometry] = {}
         self._plain: dict[tuple[str, ...], BaseGeometry] = {}
 
@@ -47,17 +48,19 @@ class Outlines:
 
         Slots, shafts and voids between the rooms belong to the house.
         """
-        rooms = self._at(*z)
+        rooms = self._at(z)
         return _crossed(line, s0, s1, _known(self._closed, rooms, _closed))
 
     def occupied(self, line: Line, s0: float, s1: float, z: Interval) -> list[Interval]:
         """Parts of a wall [mm along its line] beyond which, at this height, a listed room lies."""
-        rooms = self._at(*z)
+        rooms = self._at(z)
         return _crossed(line, s0, s1, _known(self._plain, rooms, _union))
 
-    def _at(self, z0: int, z1: int) -> list[BuiltRoom]:
-        beside = [_beside(s.floor_z_mm, s.ceiling_z_mm, z0, z1) for s in self._storeys]
-        return [r for r in self._rooms if beside[r.storey] or _beside(r.floor_z, r.ceiling_z, z0, z1)]
+    def _at(self, z: Interval) -> list[BuiltRoom]:
+        if z not in self._beside:
+            beside = [_beside(s.floor_z_mm, s.ceiling_z_mm, *z) for s in self._storeys]
+            self._beside[z] = [r for r in self._rooms if beside[r.storey] or _beside(r.floor_z, r.ceiling_z, *z)]
+        return self._beside[z]
 
 
 def _beside(a0: int, a1: int, b0: int, b1: int) -> bool:

@@ -8,7 +8,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from service.building.edges import PARALLEL, Edge
+from service.building.edges import PARALLEL, Edge, Upright
 from service.building.facts import FactOnEdge, WallFact, fact_at, facts_on
 from service.building.model import Behind
 from service.building.outline import MIN_OVERLAP_MM, Interval, Outlines
@@ -64,11 +64,10 @@ class Neighbour:
 
 def facing(edges: Sequence[Edge]) -> Iterator[list[Edge]]:
     """For each edge those that run the other way at a height in common: what may be opposite it, wherever it lies."""
-    z0, z1, ux, uy = np.array([(e.z0, e.z1, e.line.ux, e.line.uy) for e in edges]).reshape(-1, 4).T
+    every = Upright((e.z0, e.z1, e.line) for e in edges)
     for e in edges:
-        back = (e.line.ux * ux + e.line.uy * uy <= 0) & (np.abs(e.line.ux * uy - e.line.uy * ux) <= PARALLEL)
-        beside = np.minimum(z1, e.z1) > np.maximum(z0, e.z0)
-        yield [edges[i] for i in np.flatnonzero(back & beside).tolist()]
+        found = every.beside(e.z0, e.z1) & every.parallel(e.line, PARALLEL) & every.against(e.line)
+        yield [edges[i] for i in np.flatnonzero(found).tolist()]
 
 
 def cells_of(edge: Edge, others: Iterable[Edge], facts: tuple[WallFact, ...], outlines: Outlines) -> tuple[Cell, ...]:

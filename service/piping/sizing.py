@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from service.piping.growth import by_length
@@ -57,8 +57,13 @@ def size(network: Network, prices: PriceBook, method: GasMethod, lifted: Collect
     method then no pipe of the zone has a choice, for it is the run that fails. Raises ValueError for a zone whose drop
     is not positive or above its supply, and for a specific gravity outside 0.35 to 2.1.
     """
+    return size_trees(network, trees(network, prices, lifted), method)
+
+
+def size_trees(network: Network, by_zone: Iterable[Tree], method: GasMethod) -> Sizing:
+    """``size``, from the trees of a network's zones."""
     pipes: list[Sized | None] = [None] * len(network.pipes)
-    for tree in trees(network, prices, lifted):
+    for tree in by_zone:
         found = _pressed(tree, network) if method is GasMethod.PRESSURE else _measured(tree, method)
         for index, sized in zip(tree.indices, found, strict=True):
             pipes[index] = sized

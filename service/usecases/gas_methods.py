@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from service.errors import CheckFailed
 from service.piping.judge import judge
-from service.piping.sizing import Sizing, size
+from service.piping.sizing import Sizing, size_trees
 from service.survey.model import GasMethod
 from service.usecases.gas_results import MethodReport
 from service.usecases.gas_segments import action
@@ -23,7 +23,7 @@ def method_reports(system: System) -> tuple[MethodReport, ...]:
 
 def _report(system: System, method: GasMethod) -> MethodReport:
     governs = method is system.supply.method
-    sizing = system.sizing if governs else size(system.network, system.prices, method)
+    sizing = system.sizing if governs else size_trees(system.network, system.trees, method)
     sizes = tuple(
         (pipe.segment.id, sized.needed, action(pipe, sized))
         for pipe, sized in zip(system.network.pipes, sizing.pipes, strict=True)

@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 from service.piping.extended import HEATER_KIND
 from service.piping.network import Network, Pipe
 from service.piping.options import Option
-from service.piping.sizing import Sized, Sizing, size
+from service.piping.sizing import Sized, Sizing, size, size_trees
+from service.piping.trees import trees
 from service.survey.equipment import MONEY_SCALE, PriceBook
 from service.survey.model import GasCharacter, GasFittings, GasMethod, GasSupply, PressureOption, UnitSystem
 from service.trades.gas_capacity import Terms, loss
@@ -37,7 +38,8 @@ class System:
         self.supply, self.gas, self.prices, self.asked = supply, gas, prices, asked
         self.say = Words(units)
         self.network = Network(supply, gas)
-        self.sizing: Sizing = size(self.network, prices, supply.method)
+        self.trees = trees(self.network, prices)
+        self.sizing: Sizing = size_trees(self.network, self.trees, supply.method)
         self.into_pa: list[float | None] = []
         self.out_pa: list[float | None] = []
         self._propagate()
