@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from service.building.edges import Edge
+from service.building.edges import Edge, Line
 from service.building.facades import PLANE_MM, facade_line
 from service.building.model import Behind, Facade, Face, Stretch
 from service.building.outline import overlap
@@ -14,12 +14,15 @@ from service.building.walls import Cell
 from service.phrases import mm, phrase, text
 from service.survey.model import UnitSystem
 
+Planes = Sequence[tuple[Facade, Line]]
+"""Facades with their lines."""
 IN_CORNER = " along, lies within another wall's corner: taken as closed."
 
 
 def build_faces(edges: tuple[Edge, ...], cells: CellsByEdge, facades: tuple[Facade, ...]) -> tuple[Face, ...]:
     """One face an edge, without holes yet, in the order of the edges."""
-    return tuple(_face(e, tuple(s for c in cells[e.id] for s in _stretches(e, c, facades))) for e in edges)
+    planes = [(f, facade_line(f)) for f in facades]
+    return tuple(_face(e, tuple(s for c in cells[e.id] for s in _stretches(e, c, planes))) for e in edges)
 
 
 def unreached(edges: tuple[Edge, ...], cells: CellsByEdge, faces: tuple[Face, ...], units: UnitSystem) -> list[str]:
@@ -48,28 +51,28 @@ def _face(edge: Edge, stretches: tuple[Stretch, ...]) -> Face:
     )
 
 
-def _stretches(edge: Edge, cell: Cell, facades: tuple[Facade, ...]) -> list[Stretch]:
+def _stretches(edge: Edge, cell: Cell, planes: Planes) -> list[Stretch]:
     if cell.behind is not Behind.OUTDOORS:
         return [Stretch(cell.s0, cell.s1, cell.behind, cell.thickness_mm, face_id=cell.face_id)]
-    facade = _facade_beyond(edge, cell, facades)
-    if facade is None:
+    found = _facade_beyond(edge, cell, planes)
+    if found is None:
         return [Stretch(cell.s0, cell.s1, Behind.PARTY, cell.thickness_mm)]
-    at = round(facade_line(facade).along(edge.line.at(cell.s0)))
+    facade, line = found
+    at = round(line.along(edge.line.at(cell.s0)))
     whole = Stretch(cell.s0, cell.s1, Behind.OUTDOORS, cell.thickness_mm, facade.id, at)
     return _joined(list(_by_ground(whole, facade, edge.z1)))
 
 
-def _facade_beyond(edge: Edge, cell: Cell, facades: tuple[Facade, ...]) -> Facade | None:
-    best: tuple[float, Facade] | None = None
-    for facade in facades:
-        line = facade_line(facade)
+def _facade_beyond(edge: Edge, cell: Cell, planes: Planes) -> tuple[Facade, Line] | None:
+    best: tuple[float, tuple[Facade, Line]] | None = None
+    for facade, line in planes:
         off = line.out(edge.line.at((cell.s0 + cell.s1) / 2, cell.thickness_mm))
         if line.dot(edge.line) < 0.999 or abs(off) > PLANE_MM + 2:
             continue
         shift = line.along(edge.line.origin)
         common = overlap(cell.s0 + shift, cell.s1 + shift, 0, facade.length_mm)
         if common > 0 and (best is None or common > best[0]):
-            best = common, facade
+            best = common, (facade, line)
     return best[1] if best else None
 
 

@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from math import ceil, floor
 
 from shapely import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from service.building.model import Building, BuiltRoom, Face, Prism
-from service.check.measure import SKEW_TOLERANCE_MM, along_mm, edges
+from service.check.measure import SKEW_TOLERANCE_MM, along_mm, apart, edges
 from service.check.place import FINISHED, Places, Step, face_holds, plan, room_place, room_spans, rooms_of, shown
 from service.design import KEEP_OUT_REACH_MM, Piece
 from service.survey.model import Point2, Point3
 
 AREA_SLACK_MM2 = 1.0
+ROUNDING_MM = 2
+"""A piece on a wall may lie nearer to a thing, or farther, than its rounded points say by less than this."""
 
 
 def _sifted(piece: Piece, found: list[BuiltRoom], places: Places) -> Step:
@@ -63,26 +64,23 @@ def _keep_out_before(building: Building, face: Face, piece: Piece) -> str:
     """Id of a keep-out that stands within reach of the wall, on its room's side, where the piece runs; '' if none."""
     a, b = _on_face(face, piece.start), _on_face(face, piece.end)
     level = (k for k in building.keep_outs if k.z0 <= max(a[1], b[1]) and min(a[1], b[1]) <= k.z1)
-    passed = [k for k in level if _passes_box(a, b, _reach(face, k.outline), (k.z0, k.z1))]
-    if not passed:  # as nearly always
+    ends = plan(piece.start), plan(piece.end)
+    near = [k for k in level if not apart(ends, k.outline, KEEP_OUT_REACH_MM + ROUNDING_MM)]
+    if not near:
         return ""
     strip = LineString([face.start, face.end]).buffer(KEEP_OUT_REACH_MM, cap_style="flat", single_sided=True)
-    for k in passed:
+    for k in near:
         part = strip.intersection(Polygon(k.outline))
-        if part.area > AREA_SLACK_MM2 and _passes_box(a, b, _reach(face, _rim(part)), (k.z0, k.z1)):
+        if part.area > AREA_SLACK_MM2 and _passes_box(a, b, _reach(face, part), (k.z0, k.z1)):
             return k.id
     return ""
 
 
-def _rim(shape: BaseGeometry) -> list[tuple[float, float]]:
-    return [point for part in getattr(shape, "geoms", [shape]) for point in part.exterior.coords]
-
-
-def _reach(face: Face, rim: Iterable[tuple[float, float]]) -> tuple[int, int]:
+def _reach(face: Face, part: BaseGeometry) -> tuple[int, int]:
     """Distances along the face between which a shape lies, rounded outward by less than a millimetre."""
     (ax, ay), (bx, by) = face.start, face.end
     ux, uy = (bx - ax) / face.length_mm, (by - ay) / face.length_mm
-    s = [round((x - ax) * ux + (y - ay) * uy, 3) for x, y in rim]
+    s = [round((x - ax) * ux + (y - ay) * uy, 3) for p in getattr(part, "geoms", [part]) for x, y in p.exterior.coords]
     return floor(min(s)), ceil(max(s))
 
 
