@@ -26,6 +26,7 @@ MISSING: dict[str, str | list[Any] | dict[Any, Any]] = {
     "null": "wrong_type: null is not taken here",
 }
 E = TypeVar("E", bound=StrEnum)
+T = TypeVar("T")
 _CONTROL = re.compile("[\\x00-\\x1f\\x7f-\\x9f]")
 
 _READING: ContextVar[tuple[UnitSystem, Settings]] = ContextVar("reading")
@@ -61,10 +62,18 @@ def _finite(value: float) -> bool:
         return False
 
 
-class Text(fields.Field[str]):
-    """String of at least one visible character and no control characters; its length is a limit."""
+class Plain(fields.Field[T]):
+    """A field that says what is missing in our words, and validates where there is something to validate by."""
 
     default_error_messages = MISSING
+
+    def _validate(self, value: Any) -> None:
+        if self.validators:
+            super()._validate(value)
+
+
+class Text(Plain[str]):
+    """String of at least one visible character and no control characters; its length is a limit."""
 
     def _deserialize(self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any) -> str:
         if not isinstance(value, str):
@@ -90,10 +99,8 @@ class Known(Text):
         return text
 
 
-class Choice(fields.Field[E]):
+class Choice(Plain[E]):
     """One of the values of an enumeration."""
-
-    default_error_messages = MISSING
 
     def __init__(self, kind: type[E], **kwargs: Any) -> None:
         super().__init__(**kwargs)
@@ -105,10 +112,8 @@ class Choice(fields.Field[E]):
         return self.choices[value]
 
 
-class Flag(fields.Field[bool]):
+class Flag(Plain[bool]):
     """true or false, nothing that only looks like it."""
-
-    default_error_messages = MISSING
 
     def _deserialize(self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any) -> bool:
         if not isinstance(value, bool):
@@ -116,10 +121,8 @@ class Flag(fields.Field[bool]):
         return value
 
 
-class Number(fields.Field[float]):
+class Number(Plain[float]):
     """Finite JSON number between two bounds, without a unit."""
-
-    default_error_messages = MISSING
 
     def __init__(self, low: float, high: float, **kwargs: Any) -> None:
         super().__init__(**kwargs)
@@ -142,10 +145,8 @@ class Int(Number):
         return int(number)
 
 
-class Measure(fields.Field[float]):
+class Measure(Plain[float]):
     """Quantity with a unit, as SI float within bounds given in SI."""
-
-    default_error_messages = MISSING
 
     def __init__(self, quantity: Quantity, low: float, high: float, **kwargs: Any) -> None:
         super().__init__(**kwargs)
@@ -160,13 +161,12 @@ class Measure(fields.Field[float]):
         return si
 
 
-class Length(fields.Field[int]):
+class Length(Plain[int]):
     """Length or height in whole millimetres, at least ``low_mm``.
 
     Raises LimitExceeded beyond the coordinate bound.
     """
 
-    default_error_messages = MISSING
     quantity = Quantity.LENGTH
 
     def __init__(self, low_mm: int | None = None, **kwargs: Any) -> None:
@@ -180,10 +180,8 @@ class Length(fields.Field[int]):
         return length_mm
 
 
-class Point(fields.Field[tuple[int, ...]]):
+class Point(Plain[tuple[int, ...]]):
     """``[x, y]`` or ``[x, y, z]`` in whole millimetres."""
-
-    default_error_messages = MISSING
 
     def __init__(self, dimensions: int, **kwargs: Any) -> None:
         super().__init__(**kwargs)
