@@ -68,10 +68,21 @@ def by_pressure(tree: Tree, network: Network) -> list[Option] | None:
     ways, most = _ways(tree), budget_units(tree.zone)
     if not all(ways):
         return None
+    kept = reserves(tree, network)
+    if _is_enough(tree, ways, kept, most):
+        return [of[0].option for of in ways]
     least = [min(way.loss for way in of) for of in ways]
     limits = [most - a + own for a, own in zip(tree.sums_down(least), least, strict=True)]
-    root = _staircases(tree, ways, reserves(tree, network), limits)[-1]
+    root = _staircases(tree, ways, kept, limits)[-1]
     return _picks(root[-1], len(ways)) if root else None
+
+
+def _is_enough(tree: Tree, ways: list[list[Way]], reserves: list[int], most: int) -> bool:
+    """Whether every run holds with the first option of each pipe, and each other costs more: then no choice is as
+    cheap, and no labels are needed."""
+    lost = tree.sums_down([of[0].loss for of in ways])
+    holds = all(down + reserve <= most for down, reserve in zip(lost, reserves, strict=True))
+    return holds and all(way.units > of[0].units for of in ways for way in of[1:])
 
 
 def fronts(network: Network, found_trees: Iterable[Tree]) -> list[tuple[tuple[int, int], ...]]:

@@ -87,8 +87,9 @@ def needs_of(survey: Survey, lifted: lifts.Rules = frozenset()) -> tuple[tuple[N
             reasons.append(f"Heater {heater.label} is left out: {reason}.")
             continue
         barred = outdoor_obstacle(survey, heater)
-        unsuited = {h.label: reason for h in heater.vented if (reason := _vent_obstacle(survey, h))}
-        fed += [(h, False) for h in heater.vented if h.label not in unsuited]
+        vented = heater.vented
+        unsuited = {h.label: reason for h in vented if (reason := _vent_obstacle(survey, h))}
+        fed += [(h, False) for h in vented if h.label not in unsuited]
         fed += [(heater, True)] if barred is None else []
         reasons += [f"Heater {label} is left out: {reason}." for label, reason in unsuited.items()]
         reasons += _not_outdoors(survey, heater, barred)
