@@ -49,7 +49,7 @@ class Cell:
 
     def same_kind(self, other: Cell) -> bool:
         """Whether both differ in nothing but their place."""
-        return replace(self, s0=0, s1=0) == replace(other, s0=0, s1=0)
+        return self == replace(other, s0=self.s0, s1=self.s1)
 
 
 @dataclass(frozen=True, slots=True)
