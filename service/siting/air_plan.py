@@ -36,6 +36,7 @@ class AirPlan:
         priced = ((way, self._least_cents(way)) for way in self._ways)
         self._by_price = sorted((pair for pair in priced if pair[1] < inf), key=lambda pair: pair[1])
         self._found: dict[tuple[str, str, str], AirProvision | None] = {}
+        self._made_by: dict[tuple[Way, str, float, tuple[str, str] | None], tuple[AirProvision, ...]] = {}
         self._volumes: dict[tuple[str, AirLoad, tuple[str, ...]], tuple[AirProvision, ...]] = {}
 
     def _canadian_ways(self) -> dict[Way, tuple[AirMethod, ...]]:
@@ -68,7 +69,7 @@ class AirPlan:
         for way, least in self._by_price:
             if found and self.cents(found[0]) < least:
                 break
-            found = sorted((*found, *filter(self._is_priced, way(room, heater))), key=self._rank)[:1]
+            found = sorted((*found, *self._offered(way, room, heater)), key=self._rank)[:1]
         return next(iter(found), None)
 
     def offers(self, room: str, heater: Heater) -> Iterator[AirProvision]:
@@ -77,7 +78,16 @@ class AirPlan:
         return map(_told, self._priced(room, heater))
 
     def _priced(self, room: str, heater: Heater) -> Iterator[AirProvision]:
-        return (p for way in self._ways for p in way(room, heater) if self._is_priced(p))
+        return (p for way in self._ways for p in self._offered(way, room, heater))
+
+    def _offered(self, way: Way, room: str, heater: Heater) -> tuple[AirProvision, ...]:
+        """What a way makes that the book prices. It depends on the heater's input alone, but for openings, which heed
+        its vent and its free space too."""
+        own = (heater.id, heater.vent.system) if way == self._openings else None
+        key = way, room, heater.input_max_w, own
+        if key not in self._made_by:
+            self._made_by[key] = tuple(filter(self._is_priced, way(room, heater)))
+        return self._made_by[key]
 
     def _least_cents(self, way: Way) -> float:
         """Least that a way may cost, inf if the book prices none of what it makes."""
