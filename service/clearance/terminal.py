@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from service.building.model import Building, Facade
 from service.clearance.corners import Turn, corner_things, turns
@@ -19,20 +19,34 @@ from service.survey.model import Survey
 _ON_WALL = "on_wall"
 
 
-def terminal_zones(building: Building, survey: Survey, spec: TerminalSpec) -> dict[str, tuple[Zone, ...]]:
-    """Forbidden zones of a terminal's centre, for every facade id [mm].
+class Surroundings:
+    """What stands around a house, whatever terminal it is held against."""
+
+    def __init__(self, building: Building, survey: Survey) -> None:
+        """Gather it once for all terminals."""
+        self.things = (*things(building, survey), *in_roof(building))
+        self.turned = turns(building)
+        self.corners = {facade.id: tuple(corner_things(building, facade)) for facade in building.facades}
+
+
+Heeded = tuple[SizedRule, list[int]]
+"""A rule, and which of the things around the house it speaks of."""
+
+
+def terminal_zones(
+    building: Building, survey: Survey, spec: TerminalSpec, around: Surroundings | None = None
+) -> dict[str, tuple[Zone, ...]]:
+    """Forbidden zones of a terminal's centre, for every facade id [mm]. ``around``: the house's, gathered before.
 
     Required rules of the survey's rule set only, with its amendments. KeyError for an unknown rule set,
     ValueError unless the terminal's radius is positive.
     """
     if spec.radius_mm <= 0:
         raise ValueError("a terminal has a radius")
-    rules = binding_on(survey, spec)
-    around, turned = (*things(building, survey), *in_roof(building)), turns(building)
-    corners = {facade.id: tuple(corner_things(building, facade)) for facade in building.facades}
+    near = around or Surroundings(building, survey)
+    rules = [(s, [i for i, t in enumerate(near.things) if _concerns(s, t)]) for s in binding_on(survey, spec)]
     return {
-        facade.id: tuple(_near(facade, _facade_zones(facade, survey, spec, rules, around, corners[facade.id], turned)))
-        for facade in building.facades
+        facade.id: tuple(_near(facade, _facade_zones(facade, survey, spec, rules, near))) for facade in building.facades
     }
 
 
@@ -47,24 +61,17 @@ def binding_on(survey: Survey, spec: TerminalSpec) -> tuple[SizedRule, ...]:
 
 
 def _facade_zones(
-    facade: Facade,
-    survey: Survey,
-    spec: TerminalSpec,
-    rules: tuple[SizedRule, ...],
-    around: tuple[Thing, ...],
-    corners: tuple[Thing, ...],
-    round_corner: dict[tuple[str, str], Turn],
+    facade: Facade, survey: Survey, spec: TerminalSpec, rules: Sequence[Heeded], around: Surroundings
 ) -> Iterator[Zone]:
     wall = Wall(facade, facade_plane(facade), spec.radius_mm, spec.off_wall_mm)
-    own = (*_ground(facade, survey.site.snow_depth_mm), *corners)
-    sights = [_sight(wall, t, round_corner) for t in (*own, *around)]
-    for sized in rules:
+    at_wall = (*_ground(facade, survey.site.snow_depth_mm), *around.corners[facade.id])
+    own, far = ([_sight(wall, t, around.turned) for t in found] for found in (at_wall, around.things))
+    for sized, heeded in rules:
         if sized.rule.relation == _ON_WALL:
             yield from wall_zones(facade, spec.radius_mm, sized.rule.id)
             continue
-        for sight in sights:
-            if _concerns(sized, sight.thing):
-                yield from zones_of(wall, sized, sight)
+        for sight in (*(s for s in own if _concerns(sized, s.thing)), *(far[i] for i in heeded)):
+            yield from zones_of(wall, sized, sight)
 
 
 def _ground(facade: Facade, snow_mm: int) -> Iterator[Thing]:

@@ -10,7 +10,7 @@ from service.clearance.model import TerminalSpec, Zone, intake_spec_of, spec_of
 from service.clearance.mount import face_zones, mount_rules
 from service.clearance.outdoors import outdoor_zones
 from service.clearance.roof import roof_zones
-from service.clearance.terminal import terminal_zones
+from service.clearance.terminal import Surroundings, terminal_zones
 from service.rules.mounting import SizedMountRule
 from service.siting.active import Active, TerminalKey
 from service.siting.ground import Ground, ground_of
@@ -38,6 +38,7 @@ class Zones:
     _mount: dict[tuple[CaseKey, str], tuple[Zone, ...]] = field(default_factory=dict)
     _rules: dict[CaseKey, tuple[SizedMountRule, ...]] = field(default_factory=dict)
     _outdoors: dict[str, ByWall] = field(default_factory=dict)
+    _around: Surroundings | None = None
 
     @property
     def whole(self) -> Building:
@@ -76,7 +77,8 @@ class Zones:
     def _measured(self, spec: TerminalSpec) -> ByWall:
         """Zones of the rule set, computed once for each kind of terminal."""
         if spec not in self._specs:
-            self._specs[spec] = terminal_zones(self.building, self.survey, spec)
+            self._around = self._around or Surroundings(self.building, self.survey)
+            self._specs[spec] = terminal_zones(self.building, self.survey, spec, self._around)
         return self._specs[spec]
 
     def mount(self, heater: Heater, face: Face) -> tuple[Zone, ...]:
