@@ -17,6 +17,7 @@ from service.http.answer import placement_json
 from service.http.set_schema import load_set
 from service.settings import Settings
 from service.usecases.check_set import check_set
+from tests.once import once
 from tests.once import placed as placed_once
 from tests.unit.joint_house import parallel
 
@@ -39,8 +40,7 @@ def survey() -> Json:
 @pytest.fixture(scope="module")
 def placed(service: FlaskClient) -> Json:
     """The set found for it."""
-    found: Json = service.post("/v1/placements", json=survey()).get_json()["dwellings"]
-    return found
+    return once(("set", survey()), lambda: service.post("/v1/placements", json=survey()).get_json()["dwellings"])
 
 
 @pytest.fixture

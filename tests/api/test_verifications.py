@@ -21,11 +21,14 @@ from service.http.digests import digest
 from service.report.explained import sections
 from service.settings import Settings
 from tests.contract.test_specification import misfits, response_schema
+from tests.once import once
 
 Json = dict[str, Any]
 PLACEMENTS, VERIFICATIONS = "/v1/placements", "/v1/verifications"
 PLANS = Path(__file__).parents[2] / "sample_plans"
 PLAN = PLANS / "coach_house.json"
+FLATS = PLANS / "flats_on_a_yard.json"
+"""Of its dwellings the first two are looked at."""
 
 
 @cache
@@ -36,7 +39,13 @@ def service(settings: Settings | None = None) -> FlaskClient:
 
 @cache
 def _certified(plan: Path) -> str:
+    return once(("certified over HTTP", plan.name), lambda: _placed(plan))
+
+
+def _placed(plan: Path) -> str:
     survey = json.loads(plan.read_text("utf-8")) | {"explain": {"certificate": True}}
+    if plan == FLATS:
+        survey["dwellings"] = survey["dwellings"][:2]
     response = service().post(PLACEMENTS, json=survey)
     assert response.status_code == 200
     return json.dumps({"survey": survey, "answer": response.get_json()})
@@ -229,7 +238,6 @@ def test_command_line_tells_bad_input_with_2(tmp_path: Path) -> None:
     assert cli.main(["verify", str(tmp_path / "none.json")]) == 2
 
 
-FLATS = PLANS / "flats_on_a_yard.json"
 BESIDE, AS_THEY_ARE = "all designs together", ", all other heaters as they are"
 
 
@@ -303,7 +311,7 @@ def test_a_tampered_set_is_refused(tamper: Callable[[Json], None]) -> None:
     assert not any("digest" in step for step in open_steps(answer))
 
 
-@pytest.mark.parametrize("name", [[], {}, None, 1])
+@pytest.mark.parametrize("name", [[], 1])
 def test_a_proof_of_no_dwelling_is_no_proof(name: object) -> None:
     """A part whose dwelling is no name belongs to none: its certificate is not there."""
     request = certified(FLATS)

@@ -110,7 +110,7 @@ def test_limits_are_kept_by_the_flow_model(problem: Problem) -> None:
 
 def test_mixed_load_beyond_capacity(capsys: pytest.CaptureFixture[str]) -> None:
     """Four callers for each place, a solver killed: no wrong answer, nothing lost but its request, health answers."""
-    assert load.main(["--minutes", "0.15", "--kills", "1", "--houses", "1", "--untimed"]) == 0
+    assert load.main(["--minutes", "0.08", "--kills", "1", "--houses", "1", "--untimed"]) == 0
     told = capsys.readouterr().out
     assert "solvers killed, requests lost, connections lost | 1, " in told
     assert "503 busy" in told

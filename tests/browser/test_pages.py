@@ -20,6 +20,7 @@ from service.http.sheets import page_bytes
 from service.settings import Settings
 from service.sheets.paper import A4_WIDE
 from tests.browser.browsers import WAIT_S, browser, complaints, needs_browser, serving, violations
+from tests.property.depth import deep
 from tests.scenarios import hostile
 from tests.scenarios.scenarios import PLANS
 from tests.scenarios.sheet_books import book
@@ -33,6 +34,8 @@ const drop = new DragEvent('drop', {dataTransfer: data, cancelable: true});
 document.getElementById('drop').dispatchEvent(drop);
 """
 """What a hand does that drops a file."""
+SHOWN = (("slab_house", 1200), ("hostile", 390), ("slab_house", 390))[: deep(3, 2)]
+"""Plans and the widths of screens; the hostile one is the same with longer names."""
 TABLES_TOO_WIDE = """
 return [...document.querySelectorAll('table')].filter((t) => t.scrollWidth > t.parentElement.clientWidth + 1)
     .map((t) => t.caption.textContent)
@@ -189,7 +192,7 @@ def test_an_empty_box_is_not_sent(shown: tuple[Any, str, Path]) -> None:
     assert top >= 0 and bottom <= high
 
 
-@pytest.mark.parametrize(("plan", "width"), [("slab_house", 1200), ("slab_house", 390), ("hostile", 390)])
+@pytest.mark.parametrize(("plan", "width"), SHOWN)
 def test_the_report_is_accessible_and_asks_nobody(
     shown: tuple[Any, str, Path], tmp_path: Path, plan: str, width: int
 ) -> None:

@@ -6,6 +6,7 @@ system is sized (``service.piping.sizing``, which CP-SAT and HiGHS judge elsewhe
 
 from __future__ import annotations
 
+import pickle
 from dataclasses import dataclass, field
 from math import inf
 
@@ -193,6 +194,7 @@ class Works:
     heater: Heater
     _known: dict[tuple[object, ...], int | None] = field(default_factory=dict)
     _able: dict[tuple[str, float, float, int], bool] = field(default_factory=dict)
+    _least: dict[tuple[object, ...], float] = field(default_factory=dict)
 
     def units(self, feed: Feed, end: End, pipe: Pipe, length: int, elbows: int = 0) -> int | None:
         """Money units of all works for a branch of this length [mm]; None if it cannot be."""
@@ -222,8 +224,11 @@ class Works:
 
     def least(self, feed: Feed, end: End, length: int) -> float:
         """Money units that no branch of at least this length undercuts: those of the widest pipe, no tee counted."""
-        found = self._sized(feed, end, WIDEST, length, 0, 0)[2].units
-        return inf if found is None else float(found + feed.units)
+        key = feed.pressure, feed.own, end.id, end.cut_mm, length
+        if key not in self._least:
+            found = self._sized(feed, end, WIDEST, length, 0, 0)[2].units
+            self._least[key] = inf if found is None else float(found + feed.units)
+        return self._least[key]
 
     def _sized(
         self, feed: Feed, end: End, pipe: tuple[str, str], length: int, elbows: int, tees: int
@@ -250,3 +255,14 @@ class Works:
                 renewals.append(Renewal(owner, part, choice.material, choice.size, s.length_mm))
         named = None if feed.pressure is None else feed.pressure.id
         return GasWorks(tuple(renewals), named, feed.regulators, feed.own is not None)
+
+
+_TRIED: dict[bytes, Works] = {}
+
+
+def works_of(survey: Survey, heater: Heater) -> Works:
+    """What is asked of one piping by all heaters that burn as much at the same pressures, whatever the grid: what was
+    tried for one is known for the others."""
+    site, burns = survey.site, (heater.input_max_w, heater.gas_inlet_min_pa, heater.gas_inlet_max_pa)
+    asked = pickle.dumps((survey.gas, survey.prices, site.gas, site.fuel, burns))
+    return _TRIED.setdefault(asked, Works(survey, heater))

@@ -16,7 +16,7 @@ from service.design import GasWorks, Piece, Service
 from service.survey.equipment import Heater
 from service.survey.model import Survey
 from tests.property.brute_ends import End
-from tests.property.brute_feeds import Feed, Pipe, Taken, Works, feeds_heater, feeds_of, pipes_of
+from tests.property.brute_feeds import Feed, Pipe, Taken, feeds_heater, feeds_of, pipes_of, works_of
 from tests.property.brute_routes import Floats, Goal, Mask, Mesh, Numbers, Rates, Walks, Weights, goals_of, money, turns
 
 LEVELS = (1, 1000, 2000, 3000, 4500, 6000, 8000, 11000, 15000)
@@ -58,7 +58,7 @@ class GasOffer:
         self, survey: Survey, heater: Heater, ends: list[End], mesh: Mesh, is_open: Mask, manifolds: Numbers
     ) -> None:
         self.mesh, self.open, self.manifolds, self.heater = mesh, is_open, manifolds, heater
-        self.works, self.method = Works(survey, heater), survey.gas.method
+        self.works, self.method = works_of(survey, heater), survey.gas.method
         self.ends, self.feeds = ends, feeds_of(survey, heater)
         self.pipes = pipes_of(survey.prices, survey.gas)
         self.goals = {p.name: goals_of(mesh, ends, p.rates) for p in self.pipes}

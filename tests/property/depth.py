@@ -7,6 +7,7 @@ import os
 DEPTH = max(int(os.environ.get("DEPTH", "1")), 1)
 
 
-def deep(count: int) -> int:
-    """A count of houses at the depth asked for."""
-    return count * DEPTH
+def deep(count: int, usual: int | None = None) -> int:
+    """A count of houses at the depth asked for; ``usual``, if told, at the depth of every day, where other tests look
+    at houses of that kind too."""
+    return usual if usual is not None and DEPTH == 1 else count * DEPTH

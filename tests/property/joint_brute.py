@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from service.building.build import build
@@ -43,19 +43,26 @@ def pairs(survey: Survey, first: int, places: Iterable[AskedTerminal | Over]) ->
     cheapest beside it. The gas pipe must be wide enough for both, each of its runs sized by itself, and no inner wall
     worth crossing: then nothing is shared but the walls and the roof."""
     own, other = (of_dwelling(apart_from(survey, i), survey.dwellings[i]) for i in (first, 1 - first))
+    for design in _through_each(own, tuple(places)):
+        beside = place(with_things_of(other, own, design), SETTINGS)
+        for checked in beside.designs[:1]:
+            if _bears(own, design, checked.design):
+                yield design.total_cents + checked.design.total_cents
+
+
+def _through_each(own: Survey, places: Sequence[AskedTerminal | Over]) -> Iterator[Design]:
+    """The cheapest through each place."""
+    yield from _through(own, [at for at in places if isinstance(at, AskedTerminal)])
     for at in places:
-        for design in _over(own, at) if isinstance(at, Over) else _through(own, at):
-            beside = place(with_things_of(other, own, design), SETTINGS)
-            for checked in beside.designs[:1]:
-                if _bears(own, design, checked.design):
-                    yield design.total_cents + checked.design.total_cents
+        if isinstance(at, Over):
+            yield from _over(own, at)
 
 
-def _through(own: Survey, at: AskedTerminal) -> Iterator[Design]:
-    """The cheapest through a place of a wall."""
-    (here,) = place(replace(own, what_about=(Question("here", None, at),)), SETTINGS).what_about
-    if here.design is not None:
-        yield here.design.design
+def _through(own: Survey, places: Sequence[AskedTerminal]) -> Iterator[Design]:
+    """The cheapest through each place of the walls, all asked about at once: the house itself is solved once."""
+    questions = tuple(Question(str(i), None, at) for i, at in enumerate(places))
+    answers = place(replace(own, what_about=questions), SETTINGS).what_about if questions else ()
+    yield from (here.design.design for here in answers if here.design is not None)
 
 
 def _over(own: Survey, at: Over) -> Iterator[Design]:

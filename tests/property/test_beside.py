@@ -44,6 +44,7 @@ def test_asking_about_the_best_place_gives_the_best_set(index: int) -> None:
     assert {cents for _, cents in here.extra_by_trade} == {0}
 
 
+@pytest.mark.usefixtures("no_ways_out")
 @pytest.mark.parametrize("at", [(1_500, 0), (0, 2_600), (2_500, 3_500)])
 def test_no_pair_through_a_place_is_cheaper(at: tuple[int, int]) -> None:
     """The set through a place costs no more than one design through it with the other's cheapest beside it."""
@@ -60,7 +61,7 @@ def test_explanations_are_those_of_a_house_with_the_others_things(index: int) ->
     """Designs that differ, ranges of prices and missing answers come out as for one heater, once the other dwelling's
     case and intake are written into the survey."""
     survey = replace(wide(), explain=WISHES)
-    answer = place(survey, SETTINGS)
+    answer = placed(survey, SETTINGS)
     assert answer.status is Status.OPTIMAL and answer.dwellings is not None
     told = answer.dwellings.explained[index]
     assert (told.dwelling, told.as_in_set) == (NAMES[index], True)

@@ -41,6 +41,7 @@ def over_roof(answer: Placement) -> list[RoofTerminal]:
 
 
 @pytest.mark.slow
+@pytest.mark.usefixtures("no_ways_out")
 @pytest.mark.parametrize(("rules", "heater", "pitch", "tee"), HOUSES)
 def test_no_pair_tried_one_by_one_is_cheaper(rules: str, heater: str, pitch: float, tee: int) -> None:
     """Neither below the bound, nor below the proven cost; and the pair found is among those tried."""

@@ -17,7 +17,7 @@ from tests.once import placed
 from tests.unit.joint_house import parallel
 
 SETTINGS = Settings(solver_seconds=60)
-ROOM_AIR = "nc-room-160"
+ROOM_AIR = "nc-room-120"
 
 
 def house() -> Survey:

@@ -18,6 +18,7 @@ from service.survey.equipment import MONEY_SCALE
 from service.survey.model import Appliance, PressureOption, Survey
 from service.usecases.place import place
 from service.usecases.results import BROKEN, Placement, Status
+from tests.once import placed
 from tests.unit.joint_house import parallel, two_dwellings
 
 SETTINGS = Settings(solver_seconds=60)
@@ -50,8 +51,8 @@ def test_the_cheaper_of_two_pressures(renew_cents: int) -> None:
     survey = thin(renew_cents, RAISED)
     plain = replace(survey, gas=replace(survey.gas, pressure_options=()))
     there = replace(plain, gas=replace(plain.gas, pressure_pa=RAISED.pressure_pa, allowable_drop_pa=750.0))
-    as_it_is, raised = cost(place(plain, SETTINGS)), cost(place(there, SETTINGS))
-    answer = place(survey, SETTINGS)
+    as_it_is, raised = cost(placed(plain, SETTINGS)), cost(placed(there, SETTINGS))
+    answer = placed(survey, SETTINGS)
     change = survey.prices["gas.pressure_change"].cents
     assert cost(answer) == min(as_it_is, raised + change)
     assert answer.dwellings is not None
@@ -95,7 +96,7 @@ def test_an_appliance_that_stands_less_closes_the_pressure() -> None:
 def found() -> tuple[Survey, JointDesign]:
     """A set that asks for the pressure."""
     survey = thin(20_000, RAISED)
-    answer = place(survey, SETTINGS).dwellings
+    answer = placed(survey, SETTINGS).dwellings
     assert answer is not None and answer.joint.pressure_option == RAISED.id
     return survey, answer.joint
 
@@ -127,7 +128,7 @@ def test_ended_early_both_pressures_are_bounded(monkeypatch: pytest.MonkeyPatch)
     """Time that is up as soon as both have been looked at once: no set costs less than the bound, which is worth
     something, and another pressure is as much in it as the one that there is."""
     survey = thin(20_000, RAISED)
-    proven = cost(place(survey, SETTINGS))
+    proven = cost(placed(survey, SETTINGS))
     clock = SimpleNamespace(monotonic=lambda: float("inf"))
     monkeypatch.setattr(joint_pressures, "time", clock)
     found = joint_pressures.jointly(survey, build(survey), time.monotonic() + 60).outcome

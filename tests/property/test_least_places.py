@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import time
 from dataclasses import replace
+from functools import cache
 from itertools import product
 from random import Random
 
@@ -30,6 +31,19 @@ SPREAD = 1.2
 FOREVER = 1e9
 
 
+@cache
+def apart(rules: str, heater: str) -> Party:
+    """The first of two dwellings beside one another."""
+    return party(two_dwellings((heater,), rules=rules, tee=1_700), 0)
+
+
+@cache
+def both(rules: str, heater: str) -> tuple[Party, Party]:
+    """Two heaters in one room."""
+    survey = parallel((heater,), rules=rules)
+    return party(survey, 0), party(survey, 1)
+
+
 def party(survey: Survey, index: int) -> Party:
     """One dwelling of a survey with its heater settled."""
     house = build(survey)
@@ -46,7 +60,7 @@ def party(survey: Survey, index: int) -> Party:
 @pytest.mark.parametrize(("rules", "heater"), HEATERS)
 def test_no_place_costs_less_than_its_table_says(rules: str, heater: str, ends: bool) -> None:
     """At places on the lines and between them; where the search finds its cheapest, both say the same."""
-    one, r = party(two_dwellings((heater,), rules=rules, tee=1_700), 0), Random(f"{rules} {heater} {ends}")
+    one, r = apart(rules, heater), Random(f"{rules} {heater} {ends}")
     told = one.least_places(SPREAD * one.units)
     assert told is not None
     grids = told.of(ends)
@@ -66,7 +80,7 @@ def test_no_place_costs_less_than_its_table_says(rules: str, heater: str, ends: 
 @pytest.mark.parametrize(("rules", "heater"), HEATERS)
 def test_no_end_at_the_level_of_a_case_costs_less_than_its_table_says(rules: str, heater: str) -> None:
     """Such a level is in the lattice for the sake of cases, without a case whose vent goes straight out there."""
-    one, r = party(two_dwellings((heater,), rules=rules, tee=1_700), 0), Random(f"{rules} {heater}")
+    one, r = apart(rules, heater), Random(f"{rules} {heater}")
     told = one.least_places(SPREAD * one.units)
     assert told is not None
     levels = sorted({int(z) - MANIFOLD_DROP_MM for grid in told.cases.values() for z in grid.z})
@@ -110,8 +124,7 @@ def _zone(r: Random) -> Zone:
 @pytest.mark.parametrize(("rules", "heater"), HEATERS)
 def test_zones_go_along_with_what_makes_them(rules: str, heater: str, ends: bool) -> None:
     """Made at one place and moved, or made there: the same."""
-    survey = parallel((heater,), rules=rules)
-    one, other = party(survey, 0), party(survey, 1)
+    one, other = both(rules, heater)
     design = one.design
     surface = design.terminal.facade_id if ends else design.mount.face_id  # type: ignore[union-attr]
     z = design.terminal.z_mm if ends else design.mount.bottom_z_mm
@@ -124,8 +137,7 @@ def test_zones_go_along_with_what_makes_them(rules: str, heater: str, ends: bool
 @pytest.mark.parametrize(("rules", "heater"), HEATERS)
 def test_places_told_as_they_come_are_those_told_all_at_once(rules: str, heater: str, ends: bool) -> None:
     """None is missing, none too many, each with what both cost there, the least first and those alike by place."""
-    survey = parallel((heater,), rules=rules)
-    one, other = party(survey, 0), party(survey, 1)
+    one, other = both(rules, heater)
     most = SPREAD * (one.units + other.units)
     own, theirs = one.least_places(most - other.units), other.least_places(most - one.units)
     assert own is not None and theirs is not None

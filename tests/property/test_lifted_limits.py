@@ -35,7 +35,7 @@ from tests.property.houses import house
 from tests.property.solving import CENT, cost_of, solved
 
 SETTINGS = Settings(solver_seconds=60)
-SEEDS = (0, 1, 4, 7)[: deep(3)]
+SEEDS = (1, 0, 4, 7)[: deep(3, 2)]
 STEEL = GasMaterial.STEEL.value
 SMALLER = tuple(f"gas.{size}." for size in ("1/2", "3/4", "1", "1-1/4", "1-1/2"))
 Change = Callable[[Survey], Survey]

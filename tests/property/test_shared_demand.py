@@ -35,6 +35,7 @@ def asking(gpm: float, joined: bool = True) -> Survey:
     return replace(survey, water=water, dwellings=tuple(replace(d, parallel=name) for d in survey.dwellings))
 
 
+@pytest.mark.usefixtures("no_ways_out")
 @pytest.mark.parametrize(
     ("share", "joined", "status"),
     [(0.98, False, Status.OPTIMAL), (1.02, False, Status.INFEASIBLE), (1.02, True, Status.OPTIMAL),

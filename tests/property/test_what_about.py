@@ -27,6 +27,7 @@ from tests.property.two_vents import with_larger
 SETTINGS = Settings(solver_seconds=60)
 SEEDS = range(deep(3))
 OUTDOORS = range(deep(2))
+pytestmark = pytest.mark.usefixtures("no_ways_out")
 
 
 def asked(survey: Survey, question: Question) -> tuple[HereAnswer, int | None]:

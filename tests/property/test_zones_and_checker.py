@@ -26,7 +26,7 @@ from service.survey.model import Amendment, LotLine, Measuring, Survey
 from tests.property.depth import deep
 from tests.unit.test_check_zones import GAS_HEATERS, draft_design, random_survey
 
-POINTS = deep(2_000)
+POINTS = deep(2_000, 1_000)
 """Points of one way of measuring."""
 AT_A_HOUSE = 125
 LIMITS_AT_A_HOUSE = 12

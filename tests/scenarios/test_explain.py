@@ -23,6 +23,7 @@ from service.siting.zones import Zones
 from service.usecases.place import INSPECTOR, place
 from service.usecases.sureness import sureness
 from tests.contract.test_specification import misfits
+from tests.once import placed
 from tests.scenarios.scenarios import document
 
 Json = dict[str, Any]
@@ -35,7 +36,7 @@ def answer() -> Json:
     """The whole answer."""
     asked = {**document("workshop_circuits"), "explain": EVERYTHING}
     survey = load_survey(asked, SETTINGS)
-    return sealed(placement_json(place(survey, SETTINGS), survey), asked)
+    return sealed(placement_json(placed(survey, SETTINGS), survey), asked)
 
 
 def test_the_answer_fits_the_description() -> None:

@@ -59,6 +59,7 @@ def solved() -> tuple[Survey, Placement, dict[str, Any]]:
     return survey, answer, json.loads(json.dumps(placement_json(answer, survey)))
 
 
+@pytest.mark.usefixtures("no_ways_out")
 def test_one_alone_is_too_small() -> None:
     """Without the other there is no heater that carries the bath."""
     alone = place(replace(asked(), dwellings=()), SETTINGS)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
+
 from service.design import Design, RoofTerminal, Service, Surface
 from service.http.schemas import load_survey
 from service.settings import Settings
@@ -46,6 +48,7 @@ def test_the_strip_between_roof_window_and_ridge_vent() -> None:
     assert vent is not None and vent.pieces[-1].surface is Surface.ROOF and vent.pieces[-1].end[2] == at.z_mm
 
 
+@pytest.mark.usefixtures("no_ways_out")
 def test_without_the_roof_nothing_is_lawful() -> None:
     """The same flat with nothing told of its roof has no lawful place, and the answer says what may open one."""
     answer = place(replace(solved(FLAT).survey, roof=None), PATIENT)

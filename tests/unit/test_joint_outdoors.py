@@ -64,6 +64,7 @@ def test_both_hang_outdoors_and_are_lawful() -> None:
     assert all_broken(answer.joint) == set()
 
 
+@pytest.mark.usefixtures("no_ways_out")
 def test_silence_refuses_the_outdoors() -> None:
     """A heater that hangs nowhere else then has no place."""
     assert place(mild(row(2, OUT.id), outdoors=False), Settings(solver_seconds=60)).status == "infeasible"

@@ -26,6 +26,7 @@ def rules_that_close(found: Placement) -> set[str]:
     return {rule for c in found.coverage if c.kind == "wall" for rule, _ in c.by_rule}
 
 
+@pytest.mark.usefixtures("no_ways_out")
 @pytest.mark.parametrize("use", [RoomUse.ATTIC, RoomUse.CRAWL_SPACE])
 def test_attic_and_crawl_space(use: RoomUse) -> None:
     """Closed as ever without a word on the way in, closed with a fact missing, open with all of them."""
@@ -36,6 +37,7 @@ def test_attic_and_crawl_space(use: RoomUse) -> None:
         assert rules_that_close(found) & {"AC4", "AC7-SPACE"}
 
 
+@pytest.mark.usefixtures("no_ways_out")
 @pytest.mark.parametrize(("stored_nothing", "status"), [(True, Status.OPTIMAL), (None, Status.INFEASIBLE)])
 def test_sealed_enclosure(stored_nothing: bool | None, status: Status) -> None:
     """A heater that burns room air in a store room kept for it; its air is priced from outdoors."""
@@ -46,6 +48,7 @@ def test_sealed_enclosure(stored_nothing: bool | None, status: Status) -> None:
         assert found.designs[0].design.air_openings
 
 
+@pytest.mark.usefixtures("no_ways_out")
 def test_flood_elevation_raises_the_heater() -> None:
     """The case's bottom is at it or above; too high for the room, there is no place."""
     at = house()

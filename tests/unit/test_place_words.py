@@ -71,6 +71,7 @@ def undrained(document: Document) -> None:
     document["heaters"], document["drains"] = ["co-direct-199"], []
 
 
+@pytest.mark.usefixtures("no_ways_out")
 @pytest.mark.parametrize(("change", "words"), [(starved, "no gas pressure to be had"), (undrained, "names no drain")])
 def test_heaters_left_out_are_told_in_the_summary(change: Callable[[Document], Any], words: str) -> None:
     """Infeasible for other reasons than clearances: the reasons come first among the warnings."""

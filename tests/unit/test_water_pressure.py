@@ -84,6 +84,7 @@ def test_pressure_is_kept_where_it_costs_more() -> None:
     assert verdicts(plan(static_pressure=short, equipment_loss=4.0), old) == [Verdict.FAIL]
 
 
+@pytest.mark.usefixtures("no_ways_out")
 def test_too_little_for_any_size() -> None:
     """At 25 psi no pipe would do: the heater is left out, and why."""
     answer = placed(25, 4.0)
