@@ -22,10 +22,11 @@ from tests.property.solving import CENT, cost_of, solved
 from tests.property.transforms import mirrored, reordered, translated, turned
 from tests.property.twins import with_twins
 
-CHUNK, HOUSES = 4, deep(4)
+HOUSES = deep(4, 2)
+CHUNK = min(HOUSES, 4)
 SEEDS = range(100, 100 + deep(2))
 ROOFED = range(20, 20 + deep(2))
-MISSED_IN_A_CHUNK = 1
+MISSED = 0.25
 
 
 def colder(survey: Survey, winter_c: float) -> Survey:
@@ -55,10 +56,10 @@ def test_brute_force_finds_nothing_cheaper(chunk: int) -> None:
         faults += [f"{seed}: {f}" for f in found if f.verdict in (Verdict.FAIL, Verdict.UNKNOWN)]
         missed += least != cost_of(ours)
     assert faults == []
-    assert missed <= MISSED_IN_A_CHUNK
+    assert missed <= MISSED * CHUNK
 
 
-@pytest.mark.parametrize("seed", (4, 6, 12, 18, 19))
+@pytest.mark.parametrize("seed", (4, 6, 12, 18, 19)[: deep(5, 3)])
 def test_pipes_outdoors_brute_force_comes_to_the_same(seed: int) -> None:
     """A heater may hang right before the pipes that it needs; it is met there without a way in, or through the wall."""
     survey = piped_outside(outdoor_house(seed))
@@ -70,7 +71,7 @@ def test_pipes_outdoors_brute_force_comes_to_the_same(seed: int) -> None:
     assert all(f.verdict not in (Verdict.FAIL, Verdict.UNKNOWN) for f in found)
 
 
-@pytest.mark.parametrize("seed", (1, 2, 11))
+@pytest.mark.parametrize("seed", (1, 2, 11)[: deep(3, 2)])
 def test_beside_twin_pipe_brute_force_comes_to_the_same(seed: int) -> None:
     """Heaters for rooms have an intake to place, some of them are listed for outdoors too: there they have none."""
     survey = with_twins(outdoor_house(seed))

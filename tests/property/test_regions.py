@@ -26,7 +26,7 @@ from tests.property.roofs import roofed
 from tests.property.solving import cost_of, solved_anew
 
 FIRST = 7300
-HOUSES = deep(2)
+HOUSES = deep(2, 1)
 
 
 def the_whole_house(_: RegionsOf, surfaces: Collection[int], most: float) -> Regions:

@@ -23,7 +23,8 @@ from tests.property.solving import CENT, cost_of, solved
 from tests.property.transforms import mirrored, turned
 
 SEEDS = range(8)
-BY_BRUTE_FORCE, CHUNK = deep(4), 4
+BY_BRUTE_FORCE = deep(4, 2)
+CHUNK = min(BY_BRUTE_FORCE, 4)
 TWO_WAYS = range(deep(1))
 
 
@@ -55,7 +56,7 @@ def test_brute_force_finds_nothing_cheaper(chunk: int) -> None:
             faults += [(seed, f) for f in found if f.verdict in (Verdict.FAIL, Verdict.UNKNOWN)]
         same += least == cost_of(ours)
     assert faults == []
-    assert same >= CHUNK - 1
+    assert same >= CHUNK - CHUNK // 4
 
 
 def test_roofs_win_often_enough() -> None:
@@ -88,7 +89,7 @@ def test_more_planes_change_nothing(seed: int) -> None:
 def test_mirrored_and_turned_houses_cost_the_same(change: Callable[[Survey], Survey]) -> None:
     """The same house in other axes has the same cost."""
     differing = []
-    for seed in SEEDS[: deep(2)]:
+    for seed in SEEDS[: deep(2, 1)]:
         before, after = cost_of(solved(roofed(seed))), cost_of(solved(change(roofed(seed))))
         if before != after and not abs(before - after) <= CENT:
             differing.append((seed, before, after))

@@ -10,8 +10,9 @@ from tests.property.depth import deep
 from tests.property.houses import house
 from tests.property.solving import cost_of, solved, solved_house
 
-FIRST, CHUNK = 1020, 6
-HOUSES = deep(6)
+FIRST = 1020
+HOUSES = deep(6, 3)
+CHUNK = min(HOUSES, 6)
 PLANES_AN_AXIS = 5
 
 

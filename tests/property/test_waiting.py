@@ -16,7 +16,7 @@ from tests.property.depth import deep
 from tests.property.houses import house
 from tests.property.solving import CENT, cost_of, solved
 
-SEEDS = deep(5)
+SEEDS = deep(5, 3)
 MISSED = 0.1
 
 

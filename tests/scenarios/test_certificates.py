@@ -30,7 +30,8 @@ QUICK = (
     "top_floor_flat",  # over a roof
 )
 LARGE = (
-    "garage_apartment", "old_spot_unlawful", "ranch_crawl_space", "row_house_narrow", "slab_house", "two_storey_basement",
+    "garage_apartment", "old_spot_unlawful", "ranch_crawl_space", "row_house_narrow", "slab_house",
+    "two_storey_basement",
 )  # fmt: skip
 """The longest to re-check: looked at with ``DEPTH=2``."""
 UNPROVEN = ("large_house_two_baths", "no_lawful_place")
