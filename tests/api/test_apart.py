@@ -237,6 +237,18 @@ def test_a_solver_killed_in_mid_solve_loses_that_request_alone(server: Server) -
     assert [post(server, "0").status_code for _ in range(3)] == [200] * 3
 
 
+def test_a_worker_killed_in_mid_solve_loses_that_request_alone(server: Server) -> None:
+    """The caller sees its connection end; the next request is answered by a new worker."""
+    with ThreadPoolExecutor(1) as pool:
+        lost = pool.submit(post, server, "9")
+        assert eventually(lambda: counted(server, "siting_gate_taken") == 1)
+        os.kill(server.workers()[0], signal.SIGKILL)
+        with pytest.raises(requests.ConnectionError):
+            lost.result()
+        assert post(server, "0").status_code == 200
+        assert counted(server, "siting_gate_taken") == 0
+
+
 def test_a_body_that_drips_is_cut_off(server: Server) -> None:
     """However slowly it comes, it holds a thread for no longer than told."""
     with raw(server, sample(), extra=1000) as wire:

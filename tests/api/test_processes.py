@@ -74,18 +74,6 @@ def test_a_signal_to_end_lets_what_runs_finish_and_takes_nothing_more() -> None:
     assert (last["endpoint"], last["status"], last["outcome"]) == ("operations.placements", 200, "optimal")
 
 
-def test_a_worker_killed_in_mid_solve_loses_that_request_alone() -> None:
-    """The caller sees its connection end; the next request is answered by a new worker."""
-    with running(SLOW) as server, ThreadPoolExecutor(1) as pool:
-        lost = pool.submit(requests.post, f"{server.url}/v1/placements", json=sample(), timeout=WAIT_S)
-        assert eventually(lambda: counted(server, "siting_gate_taken") == 1)
-        os.kill(server.workers()[0], signal.SIGKILL)
-        with pytest.raises(requests.ConnectionError):
-            lost.result()
-        assert requests.post(f"{server.url}/v1/placements", json=sample(), timeout=WAIT_S).status_code == 200
-        assert counted(server, "siting_gate_taken") == 0
-
-
 def test_the_directory_of_counters_is_made_and_taken_away(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """One that an operator made is left alone."""
     monkeypatch.delenv(metric_files.VARIABLE, raising=False)

@@ -25,9 +25,10 @@ from service.survey.model import (
 from service.survey.roof import RoofOpening, RoofOpeningKind
 from service.usecases.place import place
 from service.usecases.results import BROKEN
+from tests.property.depth import DEPTH
 
 SETTINGS = Settings(solver_seconds=60)
-STEP_MM, OVER_STEP_MM = 1_500, 2_000
+STEP_MM, OVER_STEP_MM = (2_400, 2_000) if DEPTH == 1 else (1_500, 2_000)
 
 
 @dataclass(frozen=True)

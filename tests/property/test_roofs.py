@@ -25,7 +25,7 @@ from tests.property.transforms import mirrored, turned
 SEEDS = range(8)
 BY_BRUTE_FORCE = deep(4, 2)
 CHUNK = min(BY_BRUTE_FORCE, 4)
-TWO_WAYS = range(deep(1))
+TWO_WAYS = (1, 2, 0)[: deep(1, 2)]
 
 
 def over_roof(seed: int) -> bool:
