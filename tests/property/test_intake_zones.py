@@ -22,10 +22,11 @@ from service.rules.rulesets import rule_set, rule_set_ids
 from service.survey.equipment import Draft, Heater
 from service.survey.intake_listing import IntakeListing, IntakeSide, LengthBasis
 from service.survey.model import Amendment, Survey
+from tests.property.depth import deep
 from tests.property.test_zones_and_checker import Case, places
 from tests.unit.test_check_zones import GAS_HEATERS, draft_design, random_survey
 
-HOUSES, AT_A_HOUSE = 10, 125
+HOUSES, AT_A_HOUSE = deep(10, 6), 125
 
 
 @dataclass(frozen=True, slots=True)

@@ -208,7 +208,7 @@ def _widest(survey: Survey) -> Survey:
     return _book(survey, lambda key: not (key.startswith(SMALLER) and key.endswith(".pipe")))
 
 
-@pytest.mark.parametrize("seed", (0, 2, 7)[: deep(3, 2)])
+@pytest.mark.parametrize("seed", (2, 7, 0)[: deep(3, 2)])
 def test_only_the_widest_pipe_loses_too_much(seed: int) -> None:
     """Where 0.2 Pa may be lost: the checker finds runs that lose more, and none would if pipe of 2 in lost nothing.
     With pressure to spare all costs no more, and with a branch and all old pipe of 2 in no less."""

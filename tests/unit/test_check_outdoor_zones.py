@@ -18,9 +18,10 @@ from service.design import Mount, Terminal
 from service.rules.catalogue import heaters
 from service.survey.equipment import Draft, FlueOutlet, Heater
 from service.survey.model import LotLine, Preferences, Survey
+from tests.property.depth import deep
 from tests.unit.test_check_zones import around, broken, draft_design, random_survey, zones_at
 
-HOUSES, POINTS = 60, 40
+HOUSES, POINTS = deep(60, 40), 40
 LISTED = heaters()["nc-outdoor-160"]
 
 
