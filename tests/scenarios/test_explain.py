@@ -23,7 +23,7 @@ from service.siting.zones import Zones
 from service.usecases.place import INSPECTOR, place
 from service.usecases.sureness import sureness
 from tests.contract.test_specification import misfits
-from tests.once import placed
+from tests.once import once
 from tests.scenarios.scenarios import document
 
 Json = dict[str, Any]
@@ -35,8 +35,13 @@ SETTINGS = Settings(solver_seconds=60)
 def answer() -> Json:
     """The whole answer."""
     asked = {**document("workshop_circuits"), "explain": EVERYTHING}
+    found: Json = once(("everything told", asked), lambda: _told(asked))
+    return found
+
+
+def _told(asked: Json) -> Json:
     survey = load_survey(asked, SETTINGS)
-    return sealed(placement_json(placed(survey, SETTINGS), survey), asked)
+    return sealed(placement_json(place(survey, SETTINGS), survey), asked)
 
 
 def test_the_answer_fits_the_description() -> None:

@@ -18,13 +18,14 @@ from service.rules.catalogue import heaters
 from service.siting.neighbours import Apart, Neighbour
 from service.survey.model import Survey
 from service.usecases.results import BROKEN
+from tests.property.depth import deep
 from tests.unit.joint_house import CEILING, FAR, two_dwellings
 
 PAIRS = (
     ("us-2021", "co-direct-120", "co-direct-199"), ("us-2021", "nc-direct-120", "co-room-199"),
     ("us-2018", "co-direct-199", "co-direct-199"), ("ca-b149", "co-direct-160", "nc-direct-120"),
 )  # fmt: skip
-TRIES = 300
+TRIES = deep(300, 150)
 
 
 def bare(heater_id: str, mount: Mount, end: Terminal) -> Design:
