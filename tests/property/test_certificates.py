@@ -104,7 +104,7 @@ def test_proofs_of_houses_are_confirmed(seed: int) -> None:
 def test_proofs_of_other_houses_are_confirmed(kind: str) -> None:
     """With roofs, outdoors, twin pipe, priced waiting; where water pressure binds a bound may not suffice."""
     proven = 0
-    for seed in range(1, 1 + deep(3, 2)):
+    for seed in (1, 2, 0, *range(3, deep(3)))[: deep(3, 2)]:
         survey = KINDS[kind](seed)
         found = open_steps(survey)
         if found is None:

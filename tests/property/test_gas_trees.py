@@ -20,7 +20,7 @@ from service.survey.model import GasMethod, GasNode, GasSegment
 from tests.property.depth import deep
 from tests.property.gas_trees import LONGEST, METHODS, Case, Rules, crowded_case, random_case
 
-CROWDED = range(5000, 5000 + deep(320, 160))
+CROWDED = range(5000, 5320)[: deep(320, 160)]
 BATCHES = [range(start, start + 20) for start in range(0, 200, 20)]
 LENGTH_METHODS = tuple(m for m in METHODS if m is not GasMethod.PRESSURE)
 

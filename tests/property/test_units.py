@@ -14,7 +14,7 @@ from tests.property.documents import document
 from tests.property.houses import house
 from tests.property.solving import CENT, cost_of, heater_of, solved
 
-US_HOUSES = [seed for seed in range(3000, 3030) if house(seed).site.rule_set != "ca-b149"][: deep(12, 5)]
+US_HOUSES = [seed for seed in range(3000, 3030) if house(seed).site.rule_set != "ca-b149"][: min(deep(12, 5), 12)]
 """Canadian codes print other figures for each system, so there the units may matter."""
 
 

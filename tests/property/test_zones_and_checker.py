@@ -159,7 +159,7 @@ def test_advice_made_binding(rules: str) -> None:
 def test_the_limit_itself_passes(rules: str, measuring: Measuring) -> None:
     """On the edge of a zone its rule is kept, unless a zone of the same rule but another thing reaches there."""
     judged: set[str] = set()
-    for seed in range(deep(20, 10)):
+    for seed in range(20)[: deep(20, 10)]:
         c, r = case(rules, measuring, 500 + seed), Random(seed)
         every = [(f, zone) for f in c.building.facades for zone in c.zones[f.id]]
         for facade, zone in r.sample(every, LIMITS_AT_A_HOUSE):
@@ -176,7 +176,7 @@ def test_the_string_frees_corners_and_forbids_nothing_more(rules: str) -> None:
     """Every place that the rectangle allows is lawful with the string; some more are, of the open rules only."""
     boxes = {r.id for r in rule_set(rules).rules if r.relation == BOX}
     freed = 0
-    for seed in range(deep(40, 20)):
+    for seed in range(40)[: deep(40, 20)]:
         square, string = case(rules, Measuring.RECTANGLE, seed), case(rules, Measuring.STRING, seed)
         for facade, s, z in places(square, Random(seed), 200):
             strict, loose = square.forbidding(facade, s, z), string.forbidding(facade, s, z)

@@ -35,7 +35,7 @@ from tests.property.depth import deep
 from tests.unit.check_house import house, site
 from tests.unit.test_check_zones import GAS_HEATERS, broken, draft_design, zones_at
 
-HOUSES, POINTS = deep(100, 60), 30
+HOUSES, POINTS = min(deep(100, 60), 100), 30
 
 
 def some(r: Random, *values: int) -> int | None:

@@ -25,7 +25,7 @@ PAIRS = (
     ("us-2021", "co-direct-120", "co-direct-199"), ("us-2021", "nc-direct-120", "co-room-199"),
     ("us-2018", "co-direct-199", "co-direct-199"), ("ca-b149", "co-direct-160", "nc-direct-120"),
 )  # fmt: skip
-TRIES = deep(300, 150)
+TRIES = min(deep(300, 150), 300)
 
 
 def bare(heater_id: str, mount: Mount, end: Terminal) -> Design:
