@@ -151,7 +151,7 @@ def _cheapest(table: Table, service: Service) -> Floats:
         return np.asarray(np.min([v.cold.raw for v in joint if v.cold], axis=0))
     if service is not Service.HOT or not joint:
         return np.asarray(np.min([v.raw for v in variants], axis=0))
-    base = table.offers[Service.COLD].variants[0].cost
+    base = table.offers[Service.COLD].cost
     with np.errstate(invalid="ignore"):
         own = [np.where(np.isfinite(v.raw), v.raw - (v.cold.cost - base), np.inf) for v in joint if v.cold]
     return np.asarray(np.min(own, axis=0))

@@ -2,7 +2,7 @@
 
 Friction of both branches comes out of one budget. A cold run takes its cheapest route in each of its sizes; what that
 leaves of the budget is a limit on the length of the hot run in each of its own. So every pair of sizes is a variant of
-the hot run, which pays what its cold run costs more than the smallest.
+the hot run, which pays what its cold run costs more than the cheapest: a larger size may be the cheaper one.
 """
 
 from __future__ import annotations
@@ -32,17 +32,24 @@ def hot_offer(ways: Ways, need: Need, hubs: Hubs, loose: bool) -> Offer:
     pressure = ways.ground.pressures[need.heater.id]
     if pressure is None:
         return Offer([_plain(ways, need.hot_sizes[0], hubs, loose)])
-    colds = [_cold(ways, size, hubs) for size in need.cold_sizes]
-    pairs = ((c, size) for c in colds for size in need.hot_sizes)
+    cold = cold_offer(ways, need, hubs)
+    pairs = ((c, size) for c in cold.variants for size in need.hot_sizes)
     last = need.hot_sizes[-1] if ways.ground.lifted >= WATER_PRESSURE else None
     return Offer([
-        _joint(ways, pressure, hubs, (colds[0], c), size, loose or (c is colds[-1] and size == last))
+        _joint(ways, pressure, (cold, c), size, hubs, loose or (c is cold.variants[-1] and size == last))
         for c, size in pairs
     ])  # fmt: skip
 
 
-def _cold(ways: Ways, size: str, hubs: Hubs) -> Variant:
-    return variant(size, ways.ended(Service.COLD, size, ANY_WAY), hubs)
+def cold_offer(ways: Ways, need: Need, hubs: Hubs) -> Offer:
+    """The cold run in one size; where pressure binds, in all that may go with a hot one, the cheapest chosen."""
+    sizes = need.cold_sizes[: None if are_tied(ways, need) else 1]
+    return Offer([variant(size, ways.ended(Service.COLD, size, ANY_WAY), hubs) for size in sizes])
+
+
+def are_tied(ways: Ways, need: Need) -> bool:
+    """Whether pressure decides the sizes of a heater's hot and cold runs, so that neither is chosen by itself."""
+    return ways.ground.pressures[need.heater.id] is not None
 
 
 def _track(ways: Ways, size: str) -> tuple[Track, int]:
@@ -68,16 +75,16 @@ def _within(ways: Ways, track: Track, size: str, held: LongestWait) -> RunLimit:
 
 
 def _joint(
-    ways: Ways, pressure: HousePressure, hubs: Hubs, colds: tuple[Variant, Variant], size: str, loose: bool
+    ways: Ways, pressure: HousePressure, beside: tuple[Offer, Variant], size: str, hubs: Hubs, loose: bool
 ) -> Variant:
-    """The hot run in one size beside the cold one in another, ``colds`` being the smallest and this one; ``loose``: of
+    """The hot run in one size beside the cold one in another, which is told with all that are offered; ``loose``: of
     any length."""
     (track, once), held = _track(ways, size), ways.ground.longest_wait
-    rate, (least, cold) = pressure.branch_pa_mm(size, hot=True), colds
+    rate, (offered, cold) = pressure.branch_pa_mm(size, hot=True), beside
     anchors = [ways.anchors[Service.HOT][name] for name in track.field.sources.names]
     extra = np.array([pressure.hot_need_pa(a.end_id, a.real) / rate for a in anchors], dtype=float)
     with np.errstate(invalid="ignore"):
-        more = np.where(np.isfinite(cold.cost), cold.cost - least.cost, np.inf)
+        more = np.where(np.isfinite(cold.cost), cold.cost - offered.cost, np.inf)
     room = (pressure.budget_pa - _cold_pa(ways, pressure, cold)) / rate
     fittings = branch_fittings(size)
     limit = np.maximum(room - CONNECTION_MM - fittings.standing_mm, NOTHING_FITS_MM)

@@ -43,7 +43,9 @@ def _reached(stage: Stage, zones: Zones, banned: Sequence[int], most: float) -> 
     """What the cheapest design costs that breaks no more than is cut in, or where the rehearsal ends before."""
     limit = min(most, FAR * least_of(stage.tables, banned))
     table = stage.tables[0]
-    stage.ceilings = {s: float(table.rooms(s, limit).max(initial=-np.inf)) for s in table.offers}
+    stage.ceilings = {}
+    for service in table.offers:
+        stage.cap(service, table.need, float(table.rooms(service, limit).max(initial=-np.inf)))
     for _ in range(REROUTES):
         place = _lawful_case(stage, zones, banned)
         if place is None or (units := float(place[0].total[place[1]])) > limit:

@@ -12,7 +12,7 @@ from service.routing.sources import Charges
 from service.routing.tariff import Floats, Sources
 from service.siting.gas_plan import Tapping
 from service.siting.gas_rivals import Rivals
-from service.siting.hot_runs import hot_offer
+from service.siting.hot_runs import are_tied, cold_offer, hot_offer
 from service.siting.hubs import Hubs
 from service.siting.needs import Need
 from service.siting.offers import Offer, Variant
@@ -41,8 +41,7 @@ def offer_of(ways: Ways, service: Service, need: Need, hubs: Hubs, room: Floats,
         return _power(ways, need, hubs)
     if service is Service.HOT:
         return hot_offer(ways, need, hubs, loose)
-    size = need.cold_sizes[0]
-    return Offer([variant(size, ways.ended(Service.COLD, size, ANY_WAY), hubs)])
+    return cold_offer(ways, need, hubs)
 
 
 def asked_of(ways: Ways, service: Service, need: Need) -> Hashable | None:
@@ -53,7 +52,9 @@ def asked_of(ways: Ways, service: Service, need: Need) -> Hashable | None:
         return tuple(_power_ways(ways, need))
     if service is Service.HOT:
         return id(ways.ground.pressures[need.heater.id]), need.cold_sizes, need.hot_sizes
-    return None if service is Service.VENT else need.cold_sizes[0] if service is Service.COLD else ()
+    if service is Service.COLD:
+        return need.cold_sizes[: None if are_tied(ways, need) else 1]
+    return None if service is Service.VENT else ()
 
 
 def floor_of(ways: Ways, service: Service, need: Need) -> float:

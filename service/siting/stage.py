@@ -18,6 +18,7 @@ from service.routing.tariff import Floats
 from service.siting.active import Active, MountKey
 from service.siting.costing import Extras, fixed_units
 from service.siting.ground import Ground
+from service.siting.hot_runs import are_tied
 from service.siting.hubs import ANY_LEVEL, Hubs, LooseHubs, hubs_of, offset_of, outdoor_hubs_of, walls_of
 from service.siting.needs import Need
 from service.siting.offers import Offer
@@ -134,11 +135,9 @@ class Stage(Ways):
     def _table(self, need: Need, in_part: bool) -> Table:
         look()
         hubs = self._hubs_of(need)
-        ground = self.ground
-        extras = ground.extras(need)
+        extras = self.ground.extras(need)
         meter = self.ground.survey.prices["gas.meter_upgrade"].units_each
-        fixed = self._fixed(need, hubs, extras)
-        services = services_of(need)
+        fixed, services = self._fixed(need, hubs, extras), services_of(need)
         offers = self._offers(need, hubs, fixed.copy(), [s for s in services if not in_part or s not in LATE])
         table = Table(need, hubs, extras, fixed, offers, meter, len(services))
         if len(offers) < len(services) and in_part:
@@ -164,12 +163,17 @@ class Stage(Ways):
             room = np.where(alive, left, -np.inf)
             if not alive.any():
                 return offers  # nothing here can win: the table stays without a total
-            self.ceilings[service] = float(left[alive].max(initial=0.0))
+            self.cap(service, need, float(left[alive].max(initial=0.0)))
             offers[service] = self._offer(service, need, hubs, room)
             for v in offers[service].variants:
                 self.bite = min(self.bite, float((spent + v.raw + rest)[v.near & alive].min(initial=np.inf)))
             spent += offers[service].cost
         return offers
+
+    def cap(self, service: Service, need: Need, units: float) -> None:
+        """Routes above ``units`` need not be known, but for cold runs of which a hot one pays the difference."""
+        if service is not Service.COLD or not are_tied(self, need):
+            self.ceilings[service] = units
 
     def _offer(self, service: Service, need: Need, hubs: Hubs, room: Floats) -> Offer:
         """What a service costs; among bounds made once for all heaters that ask the same of it."""
@@ -286,5 +290,10 @@ def least_of(tables: Iterable[Table], banned: Sequence[int]) -> float:
 
 
 def least_parts(table: Table) -> dict[Service, float]:
-    """Least cost of each service over all hubs [money units]."""
-    return {s: float(o.cost.min(initial=np.inf)) for s, o in table.offers.items()}
+    """Least cost of each service over all hubs [money units]. What a hot run pays for the cold one it is tied to may be
+    less between hubs than at them: there it is the least of both, less that of the cold one."""
+    least = {s: float(o.cost.min(initial=np.inf)) for s, o in table.offers.items()}
+    hot, cold = (table.offers.get(s) for s in (Service.HOT, Service.COLD))
+    if hot and cold and hot.variants[0].cold is not None and np.isfinite(least[Service.COLD]):
+        least[Service.HOT] = float((hot.cost + cold.cost).min()) - least[Service.COLD]
+    return least
