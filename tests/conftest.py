@@ -36,7 +36,7 @@ def pytest_unconfigure(config: pytest.Config) -> None:
 
 @pytest.fixture
 def no_ways_out(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Where nothing is lawful no way out is looked for, which takes longest and is tested elsewhere. Answers made so
-    are not to be kept by ``tests/once.py``."""
+    """Where nothing is lawful no way out is looked for, which takes longest and is tested elsewhere. ``placed`` of
+    ``tests/once.py`` keeps no answer that lacks one so."""
     monkeypatch.setattr("service.usecases.place.deadlock", lambda *_: None)
     monkeypatch.setattr("service.usecases.dwellings.no_set", lambda *_: None)

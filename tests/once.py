@@ -13,7 +13,7 @@ from typing import TypeVar
 from service.settings import Settings
 from service.survey.model import Survey
 from service.usecases.place import place
-from service.usecases.results import Placement
+from service.usecases.results import Placement, Status
 
 SOLVED = "SOLVED_BY_TESTS"
 """Names the directory in the environment."""
@@ -21,8 +21,14 @@ Answer = TypeVar("Answer")
 
 
 def placed(survey: Survey, settings: Settings) -> Placement:
-    """``place``, or what another test of this run got from it for an equal survey."""
-    return once(("placed", survey, settings), lambda: place(survey, settings))
+    """``place``, or what another test of this run got from it for an equal survey. AssertionError where nothing is
+    lawful and no way out was looked for (``no_ways_out``): others would take that for the answer."""
+    return once(("placed", survey, settings), lambda: _whole(place(survey, settings)))
+
+
+def _whole(answer: Placement) -> Placement:
+    assert answer.status is not Status.INFEASIBLE or answer.deadlock is not None
+    return answer
 
 
 def once(asked: object, answer_of: Callable[[], Answer]) -> Answer:

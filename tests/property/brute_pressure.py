@@ -12,7 +12,7 @@ from service.building.model import Building
 from service.check.pressure import pressure_findings
 from service.design import Design, Mount, Piece, Route, Service, Surface, Terminal, Verdict
 from service.survey.equipment import Heater
-from service.survey.model import Survey
+from service.survey.model import Fixture, Survey
 from tests.property.brute_ends import End
 from tests.property.brute_routes import Floats, turns
 from tests.property.brute_surfaces import place
@@ -30,6 +30,18 @@ def pressed_house(survey: Survey, seed: int) -> Survey:
     water = replace(made.water, static_pressure_pa=static, equipment_loss_pa=0.0, reducing_valve_pa=setting)
     wishes = made.preferences if r.random() < 1 / 3 else survey.preferences
     return replace(made, water=water, preferences=wishes)
+
+
+def largest_is_cheapest(survey: Survey, static_pressure_pa: float) -> Survey:
+    """Such a pressure is told, for one fixture; of water pipe the largest is by far the cheapest."""
+    tap = Fixture("tap", "shower", 0.0001, at=survey.water.hot[0].points[0])
+    water = replace(
+        survey.water, fixtures=(tap,), static_pressure_pa=static_pressure_pa, equipment_loss_pa=0.0,
+        reducing_valve=False, reducing_valve_pa=None,
+    )  # fmt: skip
+    small = {f"water.{size}.{part}" for size in ("1/2", "3/4") for part in ("pipe", "elbow")}
+    dear = {key: replace(price, cents=10**6) for key, price in survey.prices.items.items() if key in small}
+    return replace(survey, water=water, prices=replace(survey.prices, items={**survey.prices.items, **dear}))
 
 
 def is_pressed(survey: Survey) -> bool:

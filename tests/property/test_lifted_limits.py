@@ -30,6 +30,7 @@ from service.usecases.results import Deadlock, Status
 from tests.once import once
 from tests.property import brute_force
 from tests.property.brute_force import cheapest, lines_of
+from tests.property.brute_pressure import largest_is_cheapest
 from tests.property.depth import deep
 from tests.property.houses import house
 from tests.property.solving import CENT, cost_of, solved
@@ -120,19 +121,7 @@ def _large_drop(survey: Survey) -> Survey:
 
 
 def _no_pressure(survey: Survey) -> Survey:
-    """Hardly any water pressure; of water pipe the largest is by far the cheapest."""
-    tap = Fixture("tap", "shower", 0.0001, at=survey.water.hot[0].points[0])
-    water = replace(
-        survey.water, fixtures=(tap,), static_pressure_pa=20_000.0, equipment_loss_pa=0.0, reducing_valve=False,
-        reducing_valve_pa=None,
-    )  # fmt: skip
-    dear = {key: replace(p, cents=10**6) for key, p in survey.prices.items.items() if _is_small(key)}
-    items = {**survey.prices.items, **dear}
-    return replace(survey, water=water, prices=replace(survey.prices, items=items))
-
-
-def _is_small(key: str) -> bool:
-    return any(key in (f"water.{size}.pipe", f"water.{size}.elbow") for size in ("1/2", "3/4"))
+    return largest_is_cheapest(survey, 20_000.0)
 
 
 def _much_pressure(survey: Survey) -> Survey:

@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 
 from service.building.build import build
 from service.check.check import findings
 from service.design import Verdict
-from service.survey.model import Fixture, Survey
 from tests.property.brute_force import cheapest, lines_of
-from tests.property.brute_pressure import pressed_house
+from tests.property.brute_pressure import largest_is_cheapest, pressed_house
 from tests.property.depth import deep
 from tests.property.houses import house
 from tests.property.solving import CENT, cost_of, solved
@@ -21,22 +18,10 @@ SEEDS = (10, 1, 3, 4, 2, 5, 6)[: deep(3, 2)]
 MISSED = 0.25
 
 
-def _largest_is_cheapest(survey: Survey) -> Survey:
-    """Pressure is told, and enough; of water pipe the largest is by far the cheapest."""
-    tap = Fixture("tap", "shower", 0.0001, at=survey.water.hot[0].points[0])
-    water = replace(
-        survey.water, fixtures=(tap,), static_pressure_pa=500_000.0, equipment_loss_pa=0.0, reducing_valve=False,
-        reducing_valve_pa=None,
-    )  # fmt: skip
-    small = [f"water.{size}.{part}" for size in ("1/2", "3/4") for part in ("pipe", "elbow")]
-    dear = {key: replace(survey.prices.items[key], cents=10**6) for key in small if key in survey.prices.items}
-    return replace(survey, water=water, prices=replace(survey.prices, items=survey.prices.items | dear))
-
-
 @pytest.mark.parametrize("seed", range(deep(4)))
 def test_the_largest_size_may_be_the_cheapest(seed: int) -> None:
     """All rules cut in from the first, and brute force, find nothing cheaper."""
-    survey = _largest_is_cheapest(house(seed))
+    survey = largest_is_cheapest(house(seed), 500_000.0)
     ours = solved(survey)
     assert cost_of(solved(survey, eager=True)) == cost_of(ours)
     brute = cheapest(survey, lines_of(ours.designs[0]) if ours.designs else ())
