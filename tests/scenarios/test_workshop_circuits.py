@@ -157,7 +157,6 @@ def test_a_heater_without_a_cord_is_wired_in(element: float, option: str) -> Non
     assert power["disconnect"]["by"].startswith("the circuit's breaker" if option == "wired" else "a switch in sight")
 
 
-@pytest.mark.usefixtures("no_ways_out")
 def test_no_circuit_carries_it() -> None:
     """A full bench, no other outlet, no place in the panel: nothing is placed, and the answer says why."""
     plan = deepcopy(document(NAME))
