@@ -13,6 +13,7 @@ from service.design import MANIFOLD_DROP_MM
 from service.routing.obstacles import Obstacle
 from service.routing.planes import Planes
 from service.routing.sheets import Sheets, WallSheet
+from service.siting.rims import crossing_lines
 
 TerminalKey = tuple[object, ...]
 """Heaters with equal keys have the same terminal zones on every facade."""
@@ -65,6 +66,10 @@ class Active:
         new = [zone for zone in zones if zone not in known]
         known += new
         added = bool(new)
+        if any(zone.radius2 for zone in new):
+            for add, lines in zip((add_line, add_level), crossing_lines(known), strict=True):
+                for line in lines:
+                    added |= add(self.planes, line, "rims cross")
         for zone in zones:
             for add, lines in zip((add_line, add_level), open_lines(zone, at, known), strict=True):
                 for line in lines:

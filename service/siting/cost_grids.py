@@ -19,6 +19,7 @@ from service.routing.planes import Ints
 from service.routing.roof import heights_mm
 from service.routing.tariff import Floats
 from service.siting.active import critical_lines
+from service.siting.rims import crossing_lines
 from service.siting.terminals import covered
 
 
@@ -113,6 +114,7 @@ class CostGrid:
         """Places at which a cost that is concave between the lines can be least outside some zones."""
         edges = [critical_lines(replace(zone, radius2=0), (0, 0)) for zone in zones]
         edges += [critical_lines(zone, (FARTHER, FARTHER)) for zone in zones if zone.radius2]
+        edges.append(crossing_lines(zones))
         s, z = (_with(own, [v for e in edges for v in e[k]]) for k, own in enumerate((self.s, self.z)))
         arcs = [_on_arc(zone, s, z) for zone in zones if zone.radius2]
         both = [np.concatenate(column) for column in zip(_crossings(s, z), *arcs, strict=True)]

@@ -16,6 +16,7 @@ from service.siting.active import Active, TerminalKey, add_line, critical_lines,
 from service.siting.ground import Ground, hanging_surfaces
 from service.siting.hubs import walls_of
 from service.siting.needs import Need
+from service.siting.rims import crossing_lines
 from service.siting.roof import surfaces_of
 from service.siting.terminals import covered, sides_of, terminal_key
 from service.siting.zones import Zones
@@ -114,7 +115,7 @@ def bounds_of(surface: Facade | RoofPlane) -> tuple[tuple[int, int], tuple[int, 
 def edge_lines(zones: Sequence[Zone], along: tuple[int, int], up: tuple[int, int]) -> tuple[Ints, Ints]:
     """Distances and heights of all edges of zones, and the bounds themselves; of arcs the extremes [mm]."""
     far = along[1] + 10 * max((z.radius2 for z in zones), default=0) + 1
-    lines = [critical_lines(z, (far, far)) for z in zones]
+    lines = [*(critical_lines(z, (far, far)) for z in zones), crossing_lines(zones)]
     return _inside([v for line in lines for v in line[0]], along), _inside([v for line in lines for v in line[1]], up)
 
 

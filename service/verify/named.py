@@ -22,6 +22,7 @@ from service.siting.terminals import sides_of, terminal_key
 from service.siting.zones import Zones
 from service.survey.intake_listing import IntakeSide
 from service.verify.closed import is_edge_open
+from service.verify.rims import crossings
 
 
 def faults_of(ground: Ground, zones: Zones, active: Active, needs: Iterable[Need], loose: bool) -> Iterator[str]:
@@ -149,7 +150,9 @@ def _ask_for_zones(asked: Planes, ground: Ground, active: Active) -> None:
 
 
 def _edges(zones: list[Zone]) -> Iterator[tuple[int, int]]:
-    """Axis and value of lower and upper distance and height of zones, where a design may lie on them."""
+    """Axis and value of lower and upper distance and height of zones, where a design may lie on them, and of where
+    their rims cross."""
+    yield from crossings(zones)
     for zone in zones:
         r = isqrt(zone.radius2 - 1) + 1 if zone.radius2 else 0
         spans = (zone.s0 - r, zone.s1 + r), (zone.z0 - r, zone.z1 + r)

@@ -33,6 +33,8 @@ GROWTH = 0.1
 """Share by which memory may still grow once it has warmed up."""
 EXPECTED = {"left", "200", "400", "413", "422", "503 busy", "503 interrupted"}
 WARM_SHARE = 0.3
+CALLERS_BEHIND = 10
+"""Niceness of the callers' threads (on Linux of each alone): they stand for other machines."""
 PAUSE_S = 0.2
 ANSWER_S = 90.0
 
@@ -85,7 +87,8 @@ def _under_load(
     load, stop, callers = Load(), Event(), options.solvers * options.times
     memory: list[tuple[float, float]] = []
     kills: list[float] = []
-    with probe.health(address) as probed, ThreadPoolExecutor(callers) as pool:
+    pool = ThreadPoolExecutor(callers, initializer=os.nice, initargs=(CALLERS_BEHIND,))
+    with probe.health(address) as probed, pool:
         began = time.monotonic()
         until = began + 60 * options.minutes
         for k in range(callers):
