@@ -7,6 +7,7 @@ from itertools import pairwise
 from math import hypot
 
 from service.building.model import Building, Facade, Face
+from service.building.walls import HAIRLINE_MM
 from service.check.measure import contains, is_on, is_square_to
 from service.check.passage import connected, traced
 from service.check.place import OUTDOORS, Places, Step, plan, room_place, rooms_touched
@@ -27,8 +28,9 @@ from service.design import (
 from service.phrases import Phrase, joined, mm, phrase
 from service.survey.model import Point3, Survey
 
-ROUNDING_MM = 1.5
-"""Two rounded points of one straight line lie off it by less than this [mm]."""
+ROUNDING_MM = 2.9
+"""Two pieces of one straight line, points rounded to whole millimetres: the end of the shorter lies off the longer,
+drawn on, by less than this [mm]. Each point is off by sqrt(1/2) at most, the one in the middle counts twice."""
 
 CROSSINGS = (Surface.WALL_CROSSING, Surface.FLOOR_CROSSING, Surface.OUTER_WALL)
 
@@ -49,9 +51,14 @@ def services_of(design: Design) -> frozenset[Service]:
 
 
 def turns(pieces: tuple[Piece, ...]) -> int:
-    """Changes of direction along a run; pieces without length turn nothing."""
-    long = [p for p in pieces if p.start != p.end]
+    """Changes of direction along a run; pieces without length turn nothing, nor do ways through a wall of none: where
+    rooms overlap by a hairline such a way leads back by that."""
+    long = [p for p in pieces if p.start != p.end and not _is_hairline(p)]
     return sum(_turned((*a.start, *a.end), (*b.start, *b.end)) and not _met_within(a, b) for a, b in pairwise(long))
+
+
+def _is_hairline(piece: Piece) -> bool:
+    return piece.surface in CROSSINGS and piece.length_mm <= HAIRLINE_MM
 
 
 def elbows_of(route: Route) -> int:

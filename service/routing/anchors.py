@@ -38,7 +38,7 @@ class _Line:
     """An old pipe, its ends, and what was found at planes between, by coordinate [mm]."""
 
     line: AnchorLine
-    ends: tuple[Met, Met]
+    ends: tuple[Met, ...]
     cut: dict[int, Met] = field(default_factory=dict)
 
 
@@ -53,7 +53,7 @@ class Tied:
     def __init__(self, sheets: Sheets, anchors: Iterable[Anchor], lines: Iterable[AnchorLine]) -> None:
         self._sheets, self._surfaces = sheets, _Surfaces.of(sheets)
         self._fixed = [self._meet(a) for a in anchors]
-        self._lines = [_Line(line, (self._meet(line.a), self._meet(line.b))) for line in lines]
+        self._lines = [_Line(line, (*self._ended(line, line.a), *self._ended(line, line.b))) for line in lines]
 
     def at(self, coordinates: tuple[Ints, Ints, Ints], outdoors: bool = False) -> tuple[Anchor, ...]:
         """All anchors; existing straight pipes are cut at every critical plane. ``outdoors``: as well those that are
@@ -70,6 +70,14 @@ class Tied:
                 if v not in pipe.cut:
                     pipe.cut[v] = self._meet(_cut_at(pipe.line, axis, v))
                 yield pipe.cut[v]
+
+    def _ended(self, line: AnchorLine, a: Anchor) -> Iterator[Met]:
+        """The end of an old pipe. Where the tail of an upright one lies under the ceiling, and those below do not, it
+        may be reached as they are, too: else the cheapest place would be a hair's breadth below it."""
+        met = self._meet(a)
+        yield met
+        if line.axis == 2 and met.begun is not a and not self._surfaces.hold_on_a_wall(a.room, a.tail[0]):
+            yield Met(a, None, None)
 
     def _meet(self, a: Anchor) -> Met:
         begun = _begun(self._surfaces, a)
@@ -102,7 +110,11 @@ class _Surfaces:
 
     def hold(self, room: int, piece: Piece) -> bool:
         """Whether a straight piece lies on a wall of a room, or under its ceiling."""
-        return self._on_a_wall(room, piece.start, piece.end) or self._under(self.ceilings[room], piece)
+        return self.hold_on_a_wall(room, piece) or self._under(self.ceilings[room], piece)
+
+    def hold_on_a_wall(self, room: int, piece: Piece) -> bool:
+        """Whether a straight piece lies on a wall of a room."""
+        return self._on_a_wall(room, piece.start, piece.end)
 
     def _on_a_wall(self, room: int, p: Point3, q: Point3) -> bool:
         beside = (w for axis in (0, 1) for w in self.walls.get((room, axis, p[1 - axis]), ()))

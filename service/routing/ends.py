@@ -95,10 +95,11 @@ def anchors_at(
     """Tie a point in the frame to the nearest sheet of every room that it lies in or on the edge of.
 
     In a room: its wall if within ``WALL_REACH_MM`` or nearer than the ceiling, else its ceiling.
-    Outside every room: the nearest wall, through it if it is an outer wall.
+    Outside every room, or farther above or below one than from a wall: the nearest wall, through it if it is an outer
+    wall.
     """
     rooms = _rooms_at(building, at)
-    if not rooms:
+    if not rooms or _is_nearer_to_a_wall(sheets, at, _height_miss(building.rooms[rooms[0]], at[2])):
         return (_outside_rooms(sheets, end_id, at),)
     return tuple(_in_room(sheets, room, end_id, at, walls_only) for room in rooms)
 
@@ -192,6 +193,13 @@ def _within(outline: tuple[Point2, ...], at: Point3) -> bool:
         if (ay > y) != (by > y) and (cross > 0) == (by > ay):
             odd = not odd
     return odd
+
+
+def _is_nearer_to_a_wall(sheets: Sheets, at: Point3, height_miss_mm: int) -> bool:
+    if not height_miss_mm:
+        return False
+    wall, gap = _nearest_wall(list(sheets.walls), at)
+    return gap + max(wall.face.z0 - at[2], at[2] - wall.face.z1, 0) < height_miss_mm
 
 
 def _nearest_wall(walls: list[WallSheet], at: Point3) -> tuple[WallSheet, float]:

@@ -8,8 +8,9 @@ from math import hypot
 from service.design import Piece, Surface
 
 CROSSINGS = (Surface.WALL_CROSSING, Surface.FLOOR_CROSSING, Surface.OUTER_WALL)
-ROUNDING_MM = 1.5
-"""Two rounded points of one straight line lie off it by less than this [mm]."""
+ROUNDING_MM = 2.9
+"""Two pieces of one straight line, points rounded to whole millimetres: the end of the shorter lies off the longer,
+drawn on, by less than this [mm]. Each point is off by sqrt(1/2) at most, the one in the middle counts twice."""
 Move = tuple[int, int, int]
 
 

@@ -24,7 +24,7 @@ from service.siting.ways import Ways
 from service.survey.equipment import Heater
 from service.survey.intake_listing import IntakeSide
 from service.trades import condensate
-from service.trades.power_options import piece_keys
+from service.trades.power_options import PowerOption, piece_keys
 from service.trades.vent import exhaust_limit
 
 
@@ -161,7 +161,9 @@ def _drain(ways: Ways, hubs: Hubs, loose: bool) -> Offer:
 
 def _power(ways: Ways, need: Need, hubs: Hubs) -> Offer:
     """By cable from any circuit that may carry the heater, wired in, or by its own cord as far as that reaches."""
-    return Offer([_powered(ways, hubs, way, len(ways.anchors[Service.POWER])) for way in _power_ways(ways, need)])
+    nowhere = PowerWay(PowerOption.CABLE, (), np.inf)  # no outlet or panel is in the part of the house looked at
+    found = _power_ways(ways, need) or [nowhere]
+    return Offer([_powered(ways, hubs, way, len(ways.anchors[Service.POWER])) for way in found])
 
 
 def _power_ways(ways: Ways, need: Need) -> list[PowerWay]:

@@ -33,7 +33,7 @@ FAR_MM = 100_000
 """Longer than any vent of a house [mm]."""
 STILL_NOTHING = (
     "With all rules on places and all limits of vent, gas, air, water and power lifted there is still no design: a "
-    "drain, an end to tap or a way for a run is what lacks. The warnings tell more."
+    "drain, an outlet or panel, an end to tap or a way for a run is what lacks. The warnings tell more."
 )
 CUT_OFF = (
     "Ended by the time limit before all was looked at: there may be further ways out, cheaper ones, and fewer rules "

@@ -46,6 +46,16 @@ def test_a_riser_from_below_the_floor_is_met_on_the_level(below_mm: int) -> None
     assert {sum(p.length_mm for p in a.tail) for a in foot} == {gap + below_mm}
 
 
+def test_a_riser_is_met_at_the_ceiling_as_right_below_it() -> None:
+    """60 mm before a wall: at its very end, under the ceiling, too, a stub from the wall will do, or a run."""
+    at, gap, top = house(), 60, 3000
+    riser = WaterLine("cold", ((gap, 2000, 500), (gap, 2000, top)), "3/4", "copper")
+    ground = ground_of(replace(at, water=replace(at.water, cold=(riser,))), build(at))
+    found = [a for a in anchors(ground, Service.COLD) if a.real == (gap, 2000, top)]
+    assert {sum(p.length_mm for p in a.tail) for a in found} == {0, gap}
+    assert {a.point[0] for a in found if a.tail} == {0}
+
+
 def on_a_face(building: Building, room: int, piece: Piece) -> bool:
     """Whether a piece lies on a wall along an axis of the room, as the checker sees walls."""
     faces = (f for f in building.faces if f.room_id == building.rooms[room].id and f.axis is not None)
