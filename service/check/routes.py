@@ -51,14 +51,18 @@ def services_of(design: Design) -> frozenset[Service]:
 
 
 def turns(pieces: tuple[Piece, ...]) -> int:
-    """Changes of direction along a run; pieces without length turn nothing, nor do ways through a wall of none: where
-    rooms overlap by a hairline such a way leads back by that."""
-    long = [p for p in pieces if p.start != p.end and not _is_hairline(p)]
+    """Changes of direction along a run; pieces without length turn nothing, nor do ways back through a wall of none,
+    where rooms overlap by a hairline."""
+    drawn = [p for p in pieces if p.start != p.end]
+    long = [b for a, b in pairwise(drawn[:1] + drawn) if not _leads_back(a, b)]
     return sum(_turned((*a.start, *a.end), (*b.start, *b.end)) and not _met_within(a, b) for a, b in pairwise(long))
 
 
-def _is_hairline(piece: Piece) -> bool:
-    return piece.surface in CROSSINGS and piece.length_mm <= HAIRLINE_MM
+def _leads_back(a: Piece, b: Piece) -> bool:
+    """Whether a piece goes through a wall or floor of no more than a hairline, against the piece before it."""
+    u, v = ([q - p for p, q in zip(piece.start, piece.end, strict=True)] for piece in (a, b))
+    back = sum(x * y for x, y in zip(u, v, strict=True)) < 0
+    return back and b.surface in CROSSINGS and b.length_mm <= HAIRLINE_MM
 
 
 def elbows_of(route: Route) -> int:

@@ -37,7 +37,7 @@ def _crossings(zones: Sequence[Zone]) -> list[tuple[Zone, Zone, Floats]]:
     d2 = (apart**2).sum(axis=1)
     share = (d2 + radius2[a] - radius2[b]) / (2 * np.maximum(d2, 1))
     half2 = radius2[a] / np.maximum(d2, 1) - share**2  # below nought where circles do not meet
-    half = np.sqrt(np.where(d2 > 0, np.maximum(half2, 0), 0))
+    half = np.sqrt(np.maximum(half2, 0))
     along, across = apart * share[:, None], np.stack([-apart[:, 1], apart[:, 0]], axis=1) * half[:, None]
     meet = (d2 > 0) & (half2 >= 0)
     out = []
