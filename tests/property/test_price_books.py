@@ -10,24 +10,32 @@ from random import Random
 
 import pytest
 
-from service.design import Terminal
+from service.design import Service, Terminal
 from service.survey.equipment import Price
 from service.survey.model import Survey
 from tests.property.brute_pressure import pressed_house
 from tests.property.depth import deep
 from tests.property.houses import house
+from tests.property.roofs import roofed
 from tests.property.solving import CENT, cost_of, solved
 
 BETWEEN_TWO_WINDOWS = 5062
 """A house whose terminal lies where the rims of two windows' zones cross."""
 SEEDS = (BETWEEN_TWO_WINDOWS, *range(5100, 5100 + deep(6, 2)))
 BESIDE_MM = 8
+LOW_DRAIN = 9024
+"""A house with a roof whose heater hangs as low as the fall of its drain lets it, between two levels far apart."""
 
 
 @cache
 def house_with_book(seed: int) -> Survey:
     """A generated house under pressure with a book of its own."""
-    r, survey = Random(f"wild {seed}"), pressed_house(house(seed), seed)
+    return with_book(pressed_house(house(seed), seed), seed)
+
+
+def with_book(survey: Survey, seed: int) -> Survey:
+    """A house with a book of prices made for it."""
+    r = Random(f"wild {seed}")
     kind = r.choice(("spread", "spread", "zero", "ends"))
     items = {key: replace(p, cents=max(0, _cents(r, kind, p))) for key, p in survey.prices.items.items()}
     heaters = (_priced(r, h.price_cents) for h in survey.heaters)
@@ -66,6 +74,17 @@ def test_lines_beside_the_terminal_find_nothing_cheaper(seed: int) -> None:
     ours = solved(house_with_book(seed))
     planes = [plane for design in ours.designs for plane in _beside(design.terminal, design.routes[0].pieces[-1].start)]
     assert cost_of(solved(house_with_book(seed), extra_planes=planes)) >= cost_of(ours) - CENT
+
+
+@pytest.mark.slow
+def test_levels_below_the_case_find_nothing_cheaper() -> None:
+    """Where a drain's fall holds the case up, every level near it comes to no lower cost."""
+    survey = with_book(roofed(LOW_DRAIN), LOW_DRAIN)
+    ours = solved(survey)
+    (drain,) = (r for r in ours.designs[0].routes if r.service is Service.DRAIN)
+    level = drain.pieces[0].start[2]
+    near = solved(survey, extra_planes=[(2, level + k) for k in range(-100, 101, 4)])
+    assert cost_of(near) >= cost_of(ours) - CENT
 
 
 def _beside(terminal: object, at: tuple[int, int, int]) -> list[tuple[int, int]]:
