@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from math import isqrt
@@ -9,7 +10,7 @@ from math import isqrt
 from service.building.model import Building
 from service.building.roof_model import RoofPlane
 from service.clearance.model import Zone
-from service.design import MANIFOLD_DROP_MM
+from service.design import MANIFOLD_DROP_MM, Service
 from service.routing.obstacles import Obstacle
 from service.routing.planes import Planes
 from service.routing.sheets import Sheets, WallSheet
@@ -30,13 +31,13 @@ class Active:
     """Growing state of a lazy search. Obstacles are kept by pipe radius [mm]; ``shut`` are places (surface, s, z)
     within arcs that are cut in already where they cross the lines through them, by kind of terminal; ``shut_hubs``
     places of a case likewise, by key and surface. ``mount`` is by surface: a wall, or a facade counted on after the
-    walls."""
+    walls. ``tight``: how many planes the limits on each service made critical."""
 
     planes: Planes
     obstacles: dict[int, list[Obstacle]] = field(default_factory=dict)
     terminal: dict[TerminalKey, dict[int, list[Zone]]] = field(default_factory=dict)
     mount: dict[MountKey, dict[int, list[Zone]]] = field(default_factory=dict)
-    tight: int = 0
+    tight: Counter[Service] = field(default_factory=Counter)
     shut: dict[TerminalKey, set[tuple[int, int, int]]] = field(default_factory=dict)
     shut_hubs: set[tuple[MountKey, int, int, int]] = field(default_factory=set)
 

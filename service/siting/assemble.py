@@ -21,10 +21,11 @@ from service.routing.paths import elbows_on, pieces_of
 from service.routing.turns import elbows, merged
 from service.siting.costing import bill, fixed_units, intake_units, route_units, works_units
 from service.siting.gas_works import works_at
-from service.siting.offers import Path, Variant
+from service.siting.offers import Variant
 from service.siting.sleeves import paid_together, units_of
 from service.siting.stage import Stage, Table
 from service.siting.terminals import intake_at, terminal_at
+from service.siting.tracks import Path
 from service.survey.equipment import MONEY_SCALE
 from service.survey.intake_listing import IntakeSide
 from service.trades.vent import equivalent_mm

@@ -14,14 +14,17 @@ from service.routing.tariff import Floats
 from service.siting.hubs import Hubs
 from service.siting.lifts import WATER_PRESSURE
 from service.siting.needs import Need
-from service.siting.offers import Offer, RunLimit, Track, Variant
+from service.siting.offers import Offer, Variant
 from service.siting.tariffs import ANY_WAY
+from service.siting.tracks import RunLimit, Track
 from service.siting.variants import variant
 from service.siting.waiting_price import LongestWait
 from service.siting.ways import Ways
 from service.trades.house_pressure import CONNECTION_MM, HousePressure
 from service.trades.water_fittings import branch_fittings
 
+LEVEL = 1e-6
+"""Runs that change alike leave the limit as it is."""
 NOTHING_FITS_MM = -1e9
 """Limit where no cold run comes to: finite, for prices on length multiply it."""
 
@@ -91,9 +94,16 @@ def _joint(
     made = variant(
         size, track, hubs, limit=np.inf if loose else limit, bend_mm=fittings.elbow_mm, extra=extra, once=once + more,
         rivals=True, plain=None if held is None or loose else _within(ways, track, size, held),
+        moves=_moves(pressure.branch_pa_mm(cold.option, hot=False) / rate),
     )  # fmt: skip
     made.cold = cold
     return made
+
+
+def _moves(cold: float) -> tuple[float, ...]:
+    """By how much a hot run may come nearer to its limit for each millimetre that the heater moves, if a millimetre of
+    cold pipe takes as much as ``cold`` of hot: each of the two runs grows by one, shrinks by one, or stays [mm/mm]."""
+    return tuple(sorted({m for m in (1.0, cold, 1 + cold, abs(1 - cold)) if m > LEVEL}))
 
 
 def _cold_pa(ways: Ways, pressure: HousePressure, cold: Variant) -> Floats:

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import ceil, floor
 
 import numpy as np
 
 from service.design import Service
 from service.routing.ends import Anchor
+from service.routing.planes import Ints
 from service.siting.active import add_line, on_surface
 from service.siting.gas_plan import Tapping
+from service.siting.hubs import Hubs
 from service.siting.offers import Variant
 from service.siting.stage import Stage, Table
-from service.trades import condensate
 
 MOST_TIGHT_PLANES = 16
 LIMIT_OF = "limit of"
@@ -22,56 +24,90 @@ LEVEL = 1e-6
 """Room and branch that change alike leave the excess as it is."""
 
 
-def add_tight_planes(stage: Stage, table: Table, hub: int, service: Service, most: int = MOST_TIGHT_PLANES) -> bool:
-    """Where a hub's route is too long by some length, or could be longer by as little as the hub's reach,
-    make the places that far off critical: along the wall, up and down, and for a vent along its
-    facade. True if any plane is new.
+def add_tight_planes(stage: Stage, table: Table, hub: int, service: Service, best: bool = False) -> bool:
+    """Where a route that is at stake at a hub is too long by some length, or could be longer, make the places that far
+    off critical: along the wall, up and down, and for a vent along its facade. True if any plane is new.
 
-    Length changes by one for each millimetre that heater or terminal moves (a drain's height counts
-    as the run that it lets fall), so on the same topology the limit is met exactly there. No more
-    than ``most`` are added for one heater.
+    On the same topology length changes by so much for each millimetre that heater or terminal moves
+    (``Variant.moves``), so the limit is met exactly there. A place behind another line is told from there, if it
+    matters, and where a limit is kept on the way is told from where it is passed, or by the ``best`` hub. No more than
+    ``MOST_TIGHT_PLANES`` are added for each service of a heater, twice as many for that hub.
     """
-    variant, planes = table.offers[service].chosen(hub), stage.active.planes
+    planes, most = stage.active.planes, MOST_TIGHT_PLANES * (1 + best)
     before = planes.count
-    for excess in variant.lacking(hub):
-        if excess and stage.active.tight + planes.count - before < most:
-            _add_tight(stage, table, hub, service, excess)
-    stage.active.tight += planes.count - before
+    for variant in table.offers[service].at_stake(hub):
+        for excess in sorted(e for e in variant.excesses(hub) if best or e > 0):
+            if stage.active.tight[service] + planes.count - before < most:
+                _add_tight(_At(stage, table.hubs, hub, service), variant, excess)
+    stage.active.tight[service] += planes.count - before
     return planes.count > before
-
-
-def _add_tight(stage: Stage, table: Table, hub: int, service: Service, excess: float) -> None:
-    variant = table.offers[service].chosen(hub)
-    if service is Service.GAS and np.isfinite(excess):
-        _add_along_pipe(stage, variant, variant.path(hub).source, excess)
-    if -excess <= variant.reach[hub]:
-        _add_around(stage, table, hub, service, excess)
 
 
 def tighten(stage: Stage, table: Table, hub: int) -> bool:
     """Tight planes of every service at a hub that is otherwise the best."""
-    added = [add_tight_planes(stage, table, hub, service, 2 * MOST_TIGHT_PLANES) for service in table.offers]
+    added = [add_tight_planes(stage, table, hub, service, best=True) for service in table.offers]
     return any(added)
 
 
-def _add_around(stage: Stage, table: Table, hub: int, service: Service, excess: float) -> None:
-    shift = ceil(excess) if excess > 0 else floor(-excess)
-    if shift:
-        _add_at_wall(stage, table, hub, shift, service)
-    if shift and service is Service.VENT:
-        variant = table.offers[service].chosen(hub)
-        _add_on_facade(stage, variant.path(hub).source, shift, variant.track.field.sources.names)
+@dataclass(frozen=True, slots=True)
+class _At:
+    """The hub at which a service's limit is looked at."""
+
+    stage: Stage
+    hubs: Hubs
+    hub: int
+    service: Service
+
+    @property
+    def reason(self) -> str:
+        """Of the planes added."""
+        return f"{LIMIT_OF} {self.service.value}"
 
 
-def _add_at_wall(stage: Stage, table: Table, hub: int, shift: int, service: Service) -> None:
-    wall = stage.ground.sheets.walls[int(table.hubs.wall[hub])]
-    reason = f"{LIMIT_OF} {service.value}"
-    steps = ceil(shift / condensate.longest_run_mm(1)) if service is Service.DRAIN else shift
+def _add_tight(at: _At, variant: Variant, excess: float) -> None:
+    if variant.tapping is not None:
+        _add_along_pipe(at.stage, variant, variant.path(at.hub).source, excess)
+    for rate in variant.moves:
+        _add_at_wall(at, _shift(excess, rate), _shift(excess, variant.rises or rate))
+    if at.service is Service.VENT:
+        _add_on_facade(at, variant.track.field.sources.names[variant.path(at.hub).source], _shift(excess, 1))
+
+
+def _shift(excess: float, rate: float) -> int:
+    """Whole millimetres, at so much length each, after which a limit that is passed is kept, or one kept still is."""
+    return ceil(excess / rate) if excess > 0 else floor(-excess / rate)
+
+
+def _add_at_wall(at: _At, aside: int, up: int) -> None:
+    """Lines so far beside the hub, and levels so far over and under it."""
+    hubs, planes = at.hubs, at.stage.active.planes
+    wall = at.stage.ground.sheets.walls[int(hubs.wall[at.hub])]
+    along, levels = hubs.lines(int(hubs.surface[at.hub]))
+    c, s, z = (int(column[at.hub]) for column in (hubs.c, hubs.s, hubs.manifold_z))
     for way in (-1, 1):
-        add_line(stage.active.planes, wall, wall.distance(int(table.hubs.c[hub])) + way * shift, reason)
-        height = int(table.hubs.manifold_z[hub]) + way * steps
-        if wall.face.z0 <= height <= wall.face.z1:
-            stage.active.planes.add_hub(height, reason)
+        if _is_beside(along, s, s + way * aside):
+            add_line(planes, wall, wall.distance(c) + way * aside, at.reason)
+        height = z + way * up
+        if _is_beside(levels, z, height) and wall.face.z0 <= height <= wall.face.z1:
+            planes.add_hub(height, at.reason)
+
+
+def _add_on_facade(at: _At, outlet: int, shift: int) -> None:
+    """The same beside, over and under a vent's outlet."""
+    outlets, planes = at.stage.outlets, at.stage.active.planes
+    surface, s, z = (int(column[outlet]) for column in (outlets.facade, outlets.s, outlets.z))
+    along, levels = at.stage.lines(surface)
+    on = on_surface(at.stage.ground.building, at.stage.ground.sheets, surface)
+    for by in (-shift, shift):
+        if _is_beside(along, s, s + by):
+            on.add_line(planes, s + by, at.reason)
+        if _is_beside(levels, z, z + by):
+            on.add_height(planes, z + by, at.reason)
+
+
+def _is_beside(lines: Ints, here: int, there: int) -> bool:
+    """Whether no line lies between two: what is behind one is told by a place nearer to it."""
+    return not ((lines > min(here, there)) & (lines < max(here, there))).any()
 
 
 def _add_along_pipe(stage: Stage, variant: Variant, charge: int, excess: float) -> None:
@@ -100,11 +136,3 @@ def _room_by_the_mm(tapping: Tapping, anchors: Sequence[Anchor], charge: int) ->
         if there.end_id == here.end_id and there.upstream_mm != here.upstream_mm:
             return float(tapping.room[charge] - tapping.room[other]) / (there.upstream_mm - here.upstream_mm)
     return 1.0
-
-
-def _add_on_facade(stage: Stage, source: int, excess: int, names: tuple[int, ...]) -> None:
-    outlet = names[source]
-    on = on_surface(stage.ground.building, stage.ground.sheets, int(stage.outlets.facade[outlet]))
-    for shift in (-excess, excess):
-        on.add_line(stage.active.planes, int(stage.outlets.s[outlet]) + shift, f"{LIMIT_OF} vent")
-        on.add_height(stage.active.planes, int(stage.outlets.z[outlet]) + shift, f"{LIMIT_OF} vent")

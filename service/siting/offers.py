@@ -10,66 +10,23 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from dataclasses import field as dataclass_field
-from functools import cached_property
 from itertools import count
 
 import numpy as np
 
-from service.routing.fields import Field, Trace, best_sources, penalised, trace
-from service.routing.labels import Limits, Plain, Price, Walk, cheapest_within, walk_of
+from service.routing.fields import penalised
+from service.routing.labels import Limits, Plain, Price, cheapest_within
 from service.routing.lattice import Bools
 from service.routing.planes import Ints
 from service.routing.tariff import Floats
 from service.siting.gas_plan import Tapping
+from service.siting.tracks import Path, RunLimit, Track
 from service.survey.intake_listing import IntakeSide
 
 DEAREST = 1e300
 RISE = 1.05
 LEARN_AT = 4
 """Hubs settled one by one before all others are bounded by what these showed; again at 8, 16, ..."""
-
-
-class Track:
-    """A field and, made on first use, its trace and what the limited search needs. Shared by variants.
-
-    ``shortest`` gives the least equivalent length from every state, shape (states,) [mm], for an extra length at each
-    source, shape (sources,), and with bends counted or not.
-    """
-
-    def __init__(self, field: Field, shortest: Callable[[Floats, bool], Floats], flat_only: bool = False) -> None:
-        self.field, self.shortest, self.flat_only = field, shortest, flat_only
-
-    @cached_property
-    def trace(self) -> Trace:
-        """Length, bends and source of every state's cheapest route."""
-        return trace(self.field, self.flat_only)
-
-    @cached_property
-    def walk(self) -> Walk:
-        """The graph turned round."""
-        return walk_of(self.field, self.flat_only)
-
-    @cached_property
-    def entry(self) -> Ints:
-        """Index of the source that a state is, -1 elsewhere."""
-        return best_sources(self.field)
-
-
-@dataclass(frozen=True, slots=True)
-class Path:
-    """A chosen way: states from the heater to the end, index of the source it ends at."""
-
-    states: tuple[int, ...]
-    source: int
-
-
-@dataclass(frozen=True, slots=True)
-class RunLimit:
-    """A further limit, on the run alone, bends not counted: at most ``length_mm``, ``extra`` [mm] added at each source,
-    shape (sources,)."""
-
-    length_mm: float
-    extra: Floats
 
 
 @dataclass(slots=True)
@@ -81,10 +38,12 @@ class Variant:
     whether it obeys all limits (or there is none at all).
     ``extra`` adds to the length at each source, shape (sources,); inf closes a source. ``rivals``:
     other variants may take over, so hubs around which the limit cannot be met within ``reach`` [mm] are
-    closed at once. ``once`` is paid whatever the route. ``tapping``: what a gas run does to the old piping. ``cold``:
-    the cold run that goes with a hot one. ``side``: where a twin-pipe vent's intake is. ``near`` marks hubs that do not
-    fit but have places around them that may, ``raw`` is the cost without limits. ``plain``: a further limit, ``over``
-    how far the route is over it.
+    closed at once, not with the first that is settled. ``moves``: by how much ``excess`` may change for each millimetre
+    that the heater moves; ``rises``: up or down, if by something else. ``refused``: by hub, the excesses of the cheapest
+    and the shortest route, once it was settled. ``once`` is paid whatever the route. ``tapping``: what a gas run does to
+    the old piping. ``cold``: the cold run that goes with a hot one. ``side``: where a twin-pipe vent's intake is.
+    ``near`` marks hubs that do not fit but have places around them that may, ``raw`` is the cost without limits.
+    ``plain``: a further limit, ``over`` how far the route is over it.
     """
 
     option: str
@@ -97,6 +56,8 @@ class Variant:
     extra: Floats
     reach: Ints
     rivals: bool = False
+    moves: tuple[float, ...] = (1.0,)
+    rises: float = 0.0
     pumped: bool = False
     tapping: Tapping | None = None
     cold: Variant | None = None
@@ -109,6 +70,7 @@ class Variant:
     raw: Floats = dataclass_field(init=False)
     excess: Floats = dataclass_field(init=False)
     over: Floats = dataclass_field(init=False)
+    refused: dict[int, tuple[float, ...]] = dataclass_field(init=False, default_factory=dict)
     paths: dict[int, Path] = dataclass_field(init=False, default_factory=dict)
     slopes: dict[bool, list[tuple[float, float]]] = dataclass_field(init=False)
     price: Price | None = dataclass_field(init=False, default=None)
@@ -146,7 +108,7 @@ class Variant:
 
     def _close_hopeless(self) -> None:
         """Close the hubs around which not even the shortest route keeps within the limit."""
-        hopeless = self._beyond(self.reach)
+        hopeless = self._beyond(np.asarray(self.reach * max(*self.moves, self.rises), dtype=np.float64))
         self.cost[hopeless] = np.inf
         self.settled |= hopeless
         self.near &= ~hopeless
@@ -160,7 +122,7 @@ class Variant:
         self.cost[beyond & ~self.settled] = np.inf
         self.settled |= beyond
 
-    def _beyond(self, spare_mm: int | Ints) -> Bools:
+    def _beyond(self, spare_mm: float | Floats) -> Bools:
         """Hubs from which even the shortest route is beyond a limit on length by more than ``spare_mm``."""
         found = self._least(self.extra, self.bend_mm > 0) - spare_mm > self.length_mm
         if self.plain is not None:
@@ -175,18 +137,27 @@ class Variant:
         """How far the route at a hub is over its limit, and over that on the run alone [mm]; negative: what is left."""
         return float(self.excess[hub]), float(self.over[hub])
 
+    def excesses(self, hub: int) -> set[float]:
+        """The same of all routes at a hub that were looked at: those that were refused, and the shortest, besides."""
+        return {e for e in (*self.lacking(hub), *self.refused.get(hub, ())) if e and np.isfinite(e)}
+
     def settle(self, hub: int, ceiling: float, is_over: Callable[[], bool]) -> None:
         """Replace the bound at a hub by the cheapest cost within the limits, inf if there is none; if
         that is above ``ceiling`` the bound only rises to just above it."""
         track, lacking = self.track, self.lacking(hub)
+        starts = sorted({int(s) for s in self.starts[hub] if s >= 0})
+        limits = Limits(float(self.length_mm[hub]), self.bend_mm, self.max_bends, self._plain())
+        least, is_first = track.shortest(self.extra, self.bend_mm > 0), not self.refused
+        self.refused[hub] = *lacking, float(least[starts].min(initial=np.inf)) - limits.length_mm
+        if is_first:
+            self._close_hopeless()
+            if self.settled[hub]:
+                return
         worse = self.plain is not None and lacking[1] > lacking[0]
         too_long = lacking[worse]
         if self.price is None and too_long > 0 and ceiling < DEAREST:
             self._raise(max(int((ceiling - float(self.raw[hub])) / too_long), 0), worse)
-        starts = sorted({int(s) for s in self.starts[hub] if s >= 0})
-        limits = Limits(float(self.length_mm[hub]), self.bend_mm, self.max_bends, self._plain())
         most = min(ceiling - float(self.once[hub]), DEAREST)
-        least = track.shortest(self.extra, self.bend_mm > 0)
         found = cheapest_within(starts, limits, track.field, track.walk, least, self.extra, most, is_over, self.price)
         self.settled[hub] = found is not None or most == DEAREST
         if found is not None:
@@ -258,9 +229,10 @@ class Offer:
         """The variant with the least cost at a hub."""
         return self.variants[int(self.choice[hub])]
 
-    def is_open(self, hub: int) -> bool:
-        """Whether a run is known at a hub that keeps its limits."""
-        return bool(self.chosen(hub).settled[hub] and np.isfinite(self.cost[hub]))
+    def at_stake(self, hub: int) -> list[Variant]:
+        """What is chosen at a hub, and what would be there but for its limits, which may be kept close by."""
+        chosen = self.chosen(hub)
+        return [v for v in self.variants if v is chosen or (v.near[hub] and v.raw[hub] < self.cost[hub])]
 
     def close_beyond(self) -> None:
         """Close the hubs of every variant that are beyond its limits on length; once is enough."""
@@ -272,6 +244,7 @@ class Offer:
     def settle(self, hub: int, is_over: Callable[[], bool], most: float = np.inf) -> bool:
         """Make the offer at a hub exact, or known to cost over ``most``; a variant need only be exact where it beats
         the others. True if the bounds at other hubs were raised too."""
+        asked = sum(bool(v.refused) for v in self.variants)
         for attempt in count():
             costs = [v.cost[hub] for v in self.variants]  # a price on length may have raised some since
             self.choice[hub] = int(np.argmin(costs))
@@ -283,7 +256,9 @@ class Offer:
             rise = RISE if attempt < len(self.variants) else np.inf
             rivals = [float(v.cost[hub]) * (1 if v.settled[hub] else rise) for v in self.variants if v is not variant]
             variant.settle(hub, min([most, *rivals]), is_over)
-        return self._learn()
+        if has_closed := asked < sum(bool(v.refused) for v in self.variants):
+            self.compare()
+        return self._learn() or has_closed
 
     def _learn(self) -> bool:
         """Each time twice as many hubs have been settled, use what they showed on all others."""

@@ -21,8 +21,9 @@ from service.routing.house_grids import NO_SHEET
 from service.routing.lattice import Bools, Lattice
 from service.routing.planes import Ints, distinct
 from service.routing.tariff import Floats
-from service.siting.offers import Offer, Track
+from service.siting.offers import Offer
 from service.siting.stage import Table
+from service.siting.tracks import Track
 from service.siting.ways import Regions
 
 FEWER = 0.5

@@ -203,12 +203,12 @@ class _Search:
         if not regions.hubs:
             return self.hope == np.inf
         stage = self._stage(h, regions)
-        bound, tight = least_of(stage.tables, self.banned), stage.active.tight
+        bound, tight = least_of(stage.tables, self.banned), stage.active.tight.total()
         found, broken = self._round(stage)
         self._keep_lawful(found)
         if not broken:
             self.bounds.keep_behind(h, stage.tables[0], stage.budget.units)
-        if found is not None and stage.active.tight > tight:
+        if found is not None and stage.active.tight.total() > tight:
             self.again[h] = (found.surface,)
             return False
         if found is None:
@@ -287,12 +287,12 @@ class _Search:
         before, tight = float(table.total[hub]), False
         for service, offer in table.offers.items():
             if not offer.chosen(hub).settled[hub]:
-                tight |= add_tight_planes(stage, table, hub, service)
-                if stage.active.tight >= MOST_TIGHT_PLANES:  # no such place makes another critical: all go at once
+                if stage.active.tight[service] >= MOST_TIGHT_PLANES:
+                    # no such place makes another critical: all go at once
                     offer.close_beyond()
                     table.raise_total()
                 if offer.settle(hub, self._time_is_up, table.room(hub, service, self._most())):
                     table.raise_total()
-                tight |= offer.is_open(hub) and add_tight_planes(stage, table, hub, service)
+                tight |= add_tight_planes(stage, table, hub, service)
         table.refresh(hub)
         return float(table.total[hub]) != before, tight

@@ -150,8 +150,7 @@ def _drain(ways: Ways, hubs: Hubs, loose: bool) -> Offer:
     ends = [ways.anchors[Service.DRAIN][name] for name in falling.field.sources.names]
     extra = np.array([rate * (a.real[2] - floor) for a in ends], dtype=float)
     limit = np.asarray(rate * (hubs.manifold_z - floor), dtype=np.float64)
-    gravity = variant("gravity", falling, hubs, limit=np.inf if loose else limit, extra=extra)
-    gravity.reach = np.asarray(rate * hubs.reach, dtype=np.int64)  # a millimetre of height is so much of run
+    gravity = variant("gravity", falling, hubs, limit=np.inf if loose else limit, extra=extra, rises=rate)
     lifted = variant(
         "pumped", ways.ended(Service.DRAIN, "pumped", ANY_WAY), hubs,
         once=ways.ground.survey.prices["drain.pump"].units_each,

@@ -25,10 +25,10 @@ from service.routing.tariff import Floats, Sources, Tariff
 from service.siting.active import Active
 from service.siting.gas_plan import GasPlan, Tapping
 from service.siting.ground import Ground
-from service.siting.offers import Track
 from service.siting.roof import Ends, ends_of
 from service.siting.tariffs import dearer, tariff_of
 from service.siting.terminals import NO_OUTLETS, Outlets, lines_of, outlets_of
+from service.siting.tracks import Track
 from service.survey.equipment import Heater
 
 
