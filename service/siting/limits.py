@@ -18,35 +18,54 @@ from service.siting.offers import Variant
 from service.siting.stage import Stage, Table
 
 MOST_TIGHT_PLANES = 16
+MOST_HIDDEN_PLANES = 8
 LIMIT_OF = "limit of"
 """How the reasons of planes begin that a limit makes critical."""
 LEVEL = 1e-6
 """Room and branch that change alike leave the excess as it is."""
 
 
-def add_tight_planes(stage: Stage, table: Table, hub: int, service: Service, best: bool = False) -> bool:
+def add_tight_planes(
+    stage: Stage, table: Table, hub: int, service: Service, best: bool = False, hidden: bool = False
+) -> bool:
     """Where a route that is at stake at a hub is too long by some length, or could be longer, make the places that far
     off critical: along the wall, up and down, and for a vent along its facade. True if any plane is new.
 
     On the same topology length changes by so much for each millimetre that heater or terminal moves
     (``Variant.moves``), so the limit is met exactly there. A place behind another line is told from there, if it
     matters, and where a limit is kept on the way is told from where it is passed, or by the ``best`` hub. No more than
-    ``MOST_TIGHT_PLANES`` are added for each service of a heater, twice as many for that hub.
+    ``MOST_TIGHT_PLANES`` are added for each service of a heater, twice as many for that hub, and
+    ``MOST_HIDDEN_PLANES`` at hubs that were ``hidden``.
     """
-    planes, most = stage.active.planes, MOST_TIGHT_PLANES * (1 + best)
+    planes, kind = stage.active.planes, (service, hidden)
+    most = MOST_HIDDEN_PLANES if hidden else MOST_TIGHT_PLANES * (1 + best)
     before = planes.count
     for variant in table.offers[service].at_stake(hub):
         for excess in sorted(e for e in variant.excesses(hub) if best or e > 0):
-            if stage.active.tight[service] + planes.count - before < most:
+            if stage.active.tight[kind] + planes.count - before < most:
                 _add_tight(_At(stage, table.hubs, hub, service), variant, excess)
-    stage.active.tight[service] += planes.count - before
+    stage.active.tight[kind] += planes.count - before
     return planes.count > before
 
 
 def tighten(stage: Stage, table: Table, hub: int) -> bool:
-    """Tight planes of every service at a hub that is otherwise the best."""
+    """Tight planes of every service at a hub that is otherwise the best, and of what bounds hide from it."""
     added = [add_tight_planes(stage, table, hub, service, best=True) for service in table.offers]
-    return any(added)
+    return tighten_hidden(stage, table, float(table.total[hub])) or any(added)
+
+
+def tighten_hidden(stage: Stage, table: Table, most: float) -> bool:
+    """Tight planes at hubs that would cost less than ``most`` [money units] but for their limits, the cheapest first:
+    where limits raised their bounds above that they do not come up by themselves, yet a place beside them may be it."""
+    added = False
+    for service, offer in table.offers.items():
+        near = np.any([v.near for v in offer.variants], axis=0)
+        bounds = np.where(near, table.unlimited(service), np.inf) if near.any() else np.full(len(near), np.inf)
+        hubs = np.flatnonzero(bounds < most)
+        for hub in hubs[np.argsort(bounds[hubs], kind="stable")].tolist():
+            if stage.active.tight[service, True] < MOST_HIDDEN_PLANES:
+                added |= add_tight_planes(stage, table, hub, service, hidden=True)
+    return added
 
 
 @dataclass(frozen=True, slots=True)

@@ -39,11 +39,11 @@ class Variant:
     ``extra`` adds to the length at each source, shape (sources,); inf closes a source. ``rivals``:
     other variants may take over, so hubs around which the limit cannot be met within ``reach`` [mm] are
     closed at once, not with the first that is settled. ``moves``: by how much ``excess`` may change for each millimetre
-    that the heater moves; ``rises``: up or down, if by something else. ``refused``: by hub, the excesses of the cheapest
-    and the shortest route, once it was settled. ``once`` is paid whatever the route. ``tapping``: what a gas run does to
-    the old piping. ``cold``: the cold run that goes with a hot one. ``side``: where a twin-pipe vent's intake is.
-    ``near`` marks hubs that do not fit but have places around them that may, ``raw`` is the cost without limits.
-    ``plain``: a further limit, ``over`` how far the route is over it.
+    that the heater moves; ``rises``: up or down, if by something else. ``refused``: by hub, the excesses of the
+    cheapest and the shortest route, once it was settled. ``once`` is paid whatever the route. ``tapping``: what a gas
+    run does to the old piping. ``cold``: the cold run that goes with a hot one. ``side``: where a twin-pipe vent's
+    intake is. ``near`` marks hubs that do not fit but have places around them that may, ``raw`` is the cost without
+    limits. ``plain``: a further limit, ``over`` how far the route is over it.
     """
 
     option: str

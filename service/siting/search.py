@@ -20,7 +20,7 @@ from service.siting.bounds import Bounds
 from service.siting.broken import mount_broken, routes_broken, terminal_broken
 from service.siting.eager import activate_everything, bar, in_force
 from service.siting.ground import Ground, first_planes
-from service.siting.limits import LIMIT_OF, MOST_TIGHT_PLANES, add_tight_planes, tighten
+from service.siting.limits import LIMIT_OF, MOST_TIGHT_PLANES, add_tight_planes, tighten, tighten_hidden
 from service.siting.master import columns_of, cross_check
 from service.siting.needs import Need
 from service.siting.outcome import Found, Outcome
@@ -263,7 +263,7 @@ class _Search:
         while reroutes < REROUTES_A_ROUND and not self._time_is_up():
             place = cheapest_of(stage.tables, self.banned)
             if place is None or float(place[0].total[place[1]]) > self._most():
-                return None, broken
+                return None, broken | any(tighten_hidden(stage, table, self._most()) for table in stage.tables)
             table, hub = place
             moved, tight = self._settled(stage, table, hub)
             broken |= tight
@@ -287,7 +287,7 @@ class _Search:
         before, tight = float(table.total[hub]), False
         for service, offer in table.offers.items():
             if not offer.chosen(hub).settled[hub]:
-                if stage.active.tight[service] >= MOST_TIGHT_PLANES:
+                if stage.active.tight[service, False] >= MOST_TIGHT_PLANES:
                     # no such place makes another critical: all go at once
                     offer.close_beyond()
                     table.raise_total()
