@@ -23,8 +23,6 @@ from service.siting.ways import Ways
 from service.trades.house_pressure import CONNECTION_MM, HousePressure
 from service.trades.water_fittings import branch_fittings
 
-LEVEL = 1e-6
-"""Runs that change alike leave the limit as it is."""
 NOTHING_FITS_MM = -1e9
 """Limit where no cold run comes to: finite, for prices on length multiply it."""
 
@@ -103,7 +101,7 @@ def _joint(
 def _moves(cold: float) -> tuple[float, ...]:
     """By how much a hot run may come nearer to its limit for each millimetre that the heater moves, if a millimetre of
     cold pipe takes as much as ``cold`` of hot: each of the two runs grows by one, shrinks by one, or stays [mm/mm]."""
-    return tuple(sorted({m for m in (1.0, cold, 1 + cold, abs(1 - cold)) if m > LEVEL}))
+    return 1.0, cold, 1 + cold, abs(1 - cold)
 
 
 def _cold_pa(ways: Ways, pressure: HousePressure, cold: Variant) -> Floats:

@@ -39,7 +39,7 @@ WAITS = ((131, 0.9), (173, 0.7), (154, 0.7), (122, 0.9), (139, 0.7))[: deep(2)]
 """Seed, and the longest wait as a share of what the cheapest design makes one wait."""
 NEAR_MM = (1, 2, 4, 8, 16, 32, 64, 96, 128, 192, 256, 320)
 SAME = 1 - 2e-5
-"""Such places are told in whole millimetres."""
+"""Such places are told in whole millimetres: what a few of them cost is left."""
 
 
 def near(design: Design) -> list[Plane]:
