@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from heapq import heappop, heappush
 
@@ -57,11 +57,12 @@ class _Bounds:
     limits: Limits
     price: Price | None
 
-    def gone(self, walk: Walk, step: int, used: float, run: float) -> tuple[float, float]:
-        """Length used and run after one more step, what limits add at a source included [mm]."""
+    def gone(self, walk: Walk, step: int, run: float, turns: int) -> tuple[float, float]:
+        """Length used and run after one more step, the last of so many ``turns``, what limits add at a source included
+        [mm]; the same for all ways of so much run and so many turns."""
         source, plain = int(walk.source[step]), self.limits.plain
-        used += float(walk.run[step]) + self.limits.bend_mm * int(walk.bends[step])
         run += float(walk.run[step])
+        used = run + self.limits.bend_mm * turns
         if source < 0:
             return used, run
         return used + float(self.extra[source]), run + (0.0 if plain is None else float(plain.extra[source]))
@@ -132,11 +133,12 @@ def walk_of(field: Field, flat_only: bool = False) -> Walk:
     return Walk(indptr, rows[order], data[order], run[order], bends[order].astype(np.int64), source[order])
 
 
-def cheapest_within(
+def routes_within(
     starts: list[int], limits: Limits, field: Field, walk: Walk, least: Floats, extra: Floats, ceiling: float,
     is_over: Callable[[], bool], price: Price | None = None,
-) -> Limited | None:  # fmt: skip
-    """Cheapest lawful route from any of ``starts`` to a source, or None if none costs at most ``ceiling`` (finite).
+) -> Iterator[Limited]:  # fmt: skip
+    """Lawful routes from any of ``starts`` to a source that cost at most ``ceiling`` (finite): the cheapest, and then
+    each that is shorter than all before, the cheapest of these first.
 
     ``field.cost`` bounds what is still to pay, ``least`` the equivalent length still to use [mm], ``price`` what
     is still to pay if the length left is not to be passed; all shape (states,). ``extra`` adds to the length at
@@ -150,26 +152,26 @@ def cheapest_within(
     while heap:
         bound, used, bends, label, state, run = heappop(heap)
         if bound > ceiling:
-            return None
-        if state == root:
-            return _unwound(labels, label, used, run)
+            return
         front, cost = fronts.setdefault(state, []), labels[label][0]
         own = used if limits.plain is None else run  # of two routes one may run less and yet, with its bends, use more
-        if any(u <= own and b <= bends and c <= cost for u, b, c in front):
+        if any(u <= own and (b <= bends or state == root) and c <= cost for u, b, c in front):
             continue
         if label % LABELS_BETWEEN_LOOKS == 0 and is_over():
             raise OutOfTime
         front.append((own, bends, cost))
+        if state == root:
+            yield _unwound(labels, label, used, run)
+            continue
         for k in range(int(walk.indptr[state]), int(walk.indptr[state + 1])):
             after, source = int(walk.after[k]), int(walk.source[k])
             spent, turns = cost + float(walk.cost[k]), bends + int(walk.bends[k])
-            far, on = bounds.gone(walk, k, used, run)
+            far, on = bounds.gone(walk, k, run, turns)
             bound = bounds.after(after, spent, far, on)
             if turns > limits.bends or not bound <= ceiling:
                 continue
             labels.append((spent, after, label, source))
             heappush(heap, (bound, far, turns, len(labels) - 1, after, on))
-    return None
 
 
 def _unwound(labels: list[tuple[float, int, int, int]], label: int, used: float, run: float) -> Limited:

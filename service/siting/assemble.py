@@ -21,11 +21,13 @@ from service.routing.paths import elbows_on, pieces_of
 from service.routing.turns import elbows, merged
 from service.siting.costing import bill, fixed_units, intake_units, route_units, works_units
 from service.siting.gas_works import works_at
-from service.siting.offers import Variant
+from service.siting.paired import Paired
 from service.siting.sleeves import paid_together, units_of
-from service.siting.stage import Stage, Table
+from service.siting.stage import Stage
+from service.siting.table import Table
 from service.siting.terminals import intake_at, terminal_at
 from service.siting.tracks import Path
+from service.siting.variants import Variant
 from service.survey.equipment import MONEY_SCALE
 from service.survey.intake_listing import IntakeSide
 from service.trades.vent import equivalent_mm
@@ -59,8 +61,8 @@ class Choice:
 def choice_at(table: Table, hub: int) -> Choice:
     """The settled offers at a hub."""
     ways = {s: (v := o.chosen(hub), v.path(hub)) for s, o in table.offers.items()}
-    if (cold := ways[Service.HOT][0].cold) is not None:
-        ways[Service.COLD] = cold, cold.path(hub)
+    if isinstance(hot := ways[Service.HOT][0], Paired):
+        ways[Service.COLD] = hot.cold, hot.cold_path(hub)
     return Choice(table, hub, ways)
 
 

@@ -9,7 +9,8 @@ import numpy as np
 from service.design import Service
 from service.routing.tariff import Floats
 from service.siting.needs import Need
-from service.siting.stage import LARGE, Table
+from service.siting.stage import LARGE
+from service.siting.table import Table
 
 
 class Bounds:

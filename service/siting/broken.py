@@ -6,7 +6,8 @@ from service.design import MANIFOLD_DROP_MM, Service
 from service.siting.active import hung_on, on_surface, zones_over
 from service.siting.assemble import Choice
 from service.siting.roof import surface_of
-from service.siting.stage import Stage, Table
+from service.siting.stage import Stage
+from service.siting.table import Table
 from service.siting.terminals import terminal_key
 from service.siting.ways import hits
 from service.siting.zones import Zones

@@ -29,7 +29,8 @@ from service.siting.needs import Need
 from service.siting.outcome import Outcome
 from service.siting.scope import covers_network, scope_of
 from service.siting.search import search
-from service.siting.stage import Stage, Table
+from service.siting.stage import Stage
+from service.siting.table import Table
 from service.siting.tariffs import vent_tariff
 from service.siting.zones import Zones
 from service.survey.equipment import PriceBook
@@ -146,14 +147,14 @@ def _services(ground: Ground, active: Active, table: Table, design: Design) -> t
 
 def _cheapest(table: Table, service: Service) -> Floats:
     """Cheapest of a service by itself at every hub, limits aside: a hot run pays here what its cold one costs more."""
-    variants, joint = table.offers[service].variants, [v for v in table.offers[Service.HOT].variants if v.cold]
+    variants, joint = table.offers[service].variants, table.paired
     if service is Service.COLD and joint:
-        return np.asarray(np.min([v.cold.raw for v in joint if v.cold], axis=0))
+        return np.asarray(np.min([v.cold.raw for v in joint], axis=0))
     if service is not Service.HOT or not joint:
         return np.asarray(np.min([v.raw for v in variants], axis=0))
     base = table.offers[Service.COLD].cost
     with np.errstate(invalid="ignore"):
-        own = [np.where(np.isfinite(v.raw), v.raw - (v.cold.cost - base), np.inf) for v in joint if v.cold]
+        own = [np.where(np.isfinite(v.raw), v.raw - (v.cold.cost - base), np.inf) for v in joint]
     return np.asarray(np.min(own, axis=0))
 
 

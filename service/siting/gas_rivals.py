@@ -7,8 +7,8 @@ import numpy as np
 from service.design import Service, Surface
 from service.routing.tariff import Floats, Tariff
 from service.siting.gas_plan import Tapping
-from service.siting.offers import Variant
 from service.siting.tariffs import tariff_of
+from service.siting.variants import Variant
 from service.survey.equipment import PriceBook
 
 

@@ -113,9 +113,10 @@ class Ground:
         return min(elbow_mm(o.material, o.size) for m in gas.branch_materials for o in branch_options(prices, m))
 
     @property
-    def hot_bend_mm(self) -> float:
-        """Shortest that an elbow of any hot run counts for where water pressure is reckoned, 0 elsewhere [mm]."""
-        sizes = {size for need in self.needs for size in need.hot_sizes if self.pressures.get(need.heater.id)}
+    def water_bend_mm(self) -> float:
+        """Shortest that an elbow of any run of water counts for where pressure is reckoned, 0 elsewhere [mm]."""
+        pressed = [need for need in self.needs if self.pressures.get(need.heater.id)]
+        sizes = {size for need in pressed for size in (*need.hot_sizes, *need.cold_sizes)}
         return min((branch_fittings(size).elbow_mm for size in sizes), default=0)
 
     @property

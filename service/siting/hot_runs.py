@@ -10,14 +10,14 @@ from __future__ import annotations
 import numpy as np
 
 from service.design import Service
-from service.routing.tariff import Floats
 from service.siting.hubs import Hubs
 from service.siting.lifts import WATER_PRESSURE
 from service.siting.needs import Need
-from service.siting.offers import Offer, Variant
+from service.siting.offers import Offer
+from service.siting.paired import Paired
 from service.siting.tariffs import ANY_WAY
 from service.siting.tracks import RunLimit, Track
-from service.siting.variants import variant
+from service.siting.variants import Variant, variant
 from service.siting.waiting_price import LongestWait
 from service.siting.ways import Ways
 from service.trades.house_pressure import CONNECTION_MM, HousePressure
@@ -44,8 +44,10 @@ def hot_offer(ways: Ways, need: Need, hubs: Hubs, loose: bool) -> Offer:
 
 def cold_offer(ways: Ways, need: Need, hubs: Hubs) -> Offer:
     """The cold run in one size; where pressure binds, in all that may go with a hot one, the cheapest chosen."""
-    sizes = need.cold_sizes[: None if are_tied(ways, need) else 1]
-    return Offer([variant(size, ways.ended(Service.COLD, size, ANY_WAY), hubs) for size in sizes])
+    pressure = ways.ground.pressures[need.heater.id]
+    if pressure is None:
+        return Offer([variant(need.cold_sizes[0], ways.ended(Service.COLD, need.cold_sizes[0], ANY_WAY), hubs)])
+    return Offer([_cold(ways, pressure, size, hubs) for size in need.cold_sizes])
 
 
 def are_tied(ways: Ways, need: Need) -> bool:
@@ -75,6 +77,14 @@ def _within(ways: Ways, track: Track, size: str, held: LongestWait) -> RunLimit:
     return RunLimit(max(held.length_mm(size), NOTHING_FITS_MM), np.array(held.extra_mm(size, anchors)))
 
 
+def _cold(ways: Ways, pressure: HousePressure, size: str, hubs: Hubs) -> Variant:
+    """The cold run in one size where pressure decides; old pipe on its way counts as so much more of it."""
+    track, rate = ways.ended(Service.COLD, size, ANY_WAY), pressure.branch_pa_mm(size, hot=False)
+    anchors = [ways.anchors[Service.COLD][name] for name in track.field.sources.names]
+    old = np.array([pressure.cold_pa(a.end_id, a.real) / rate for a in anchors], dtype=float)
+    return variant(size, track, hubs, bend_mm=branch_fittings(size).elbow_mm, extra=old)
+
+
 def _joint(
     ways: Ways, pressure: HousePressure, beside: tuple[Offer, Variant], size: str, hubs: Hubs, loose: bool
 ) -> Variant:
@@ -86,29 +96,20 @@ def _joint(
     extra = np.array([pressure.hot_need_pa(a.end_id, a.real) / rate for a in anchors], dtype=float)
     with np.errstate(invalid="ignore"):
         more = np.where(np.isfinite(cold.cost), cold.cost - offered.cost, np.inf)
-    room = (pressure.budget_pa - _cold_pa(ways, pressure, cold)) / rate
+    worth, cold_mm = pressure.branch_pa_mm(cold.option, hot=False) / rate, cold.used_mm()
     fittings = branch_fittings(size)
+    taken = worth * (cold_mm + CONNECTION_MM + branch_fittings(cold.option).standing_mm)
+    room = pressure.budget_pa / rate - taken
     limit = np.maximum(room - CONNECTION_MM - fittings.standing_mm, NOTHING_FITS_MM)
-    made = variant(
-        size, track, hubs, limit=np.inf if loose else limit, bend_mm=fittings.elbow_mm, extra=extra, once=once + more,
-        rivals=True, plain=None if held is None or loose else _within(ways, track, size, held),
-        moves=_moves(pressure.branch_pa_mm(cold.option, hot=False) / rate),
+    return Paired(
+        size, track, hubs.manifold(track.field.lattice), once + more, fittings.elbow_mm,
+        np.full(len(limit), np.inf) if loose else limit, np.inf, extra, hubs.reach, rivals=True, moves=_moves(worth),
+        plain=None if held is None or loose else _within(ways, track, size, held),
+        cold=cold, worth=worth, cold_mm=cold_mm,
     )  # fmt: skip
-    made.cold = cold
-    return made
 
 
 def _moves(cold: float) -> tuple[float, ...]:
     """By how much a hot run may come nearer to its limit for each millimetre that the heater moves, if a millimetre of
     cold pipe takes as much as ``cold`` of hot: each of the two runs grows by one, shrinks by one, or stays [mm/mm]."""
     return 1.0, cold, 1 + cold, abs(1 - cold)
-
-
-def _cold_pa(ways: Ways, pressure: HousePressure, cold: Variant) -> Floats:
-    """Friction on the cold side at each hub by its cheapest route, old pipe included [Pa]; inf out of reach."""
-    route, best = cold.track.trace, cold.best_starts()
-    fittings, rate = branch_fittings(cold.option), pressure.branch_pa_mm(cold.option, hot=False)
-    anchors = [ways.anchors[Service.COLD][name] for name in cold.track.field.sources.names]
-    old = np.array([pressure.cold_pa(a.end_id, a.real) for a in anchors] + [np.inf])
-    used = np.append(route.used(fittings.elbow_mm), np.inf)[best] + CONNECTION_MM + fittings.standing_mm
-    return np.asarray(used * rate + old[np.append(route.source, -1)[best]])

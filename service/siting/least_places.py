@@ -21,11 +21,12 @@ from service.siting.cost_grids import CostGrid, Lift, grid_of
 from service.siting.ground import Ground
 from service.siting.hubs import offset_of
 from service.siting.needs import Need
-from service.siting.offers import Variant
 from service.siting.roof import surfaces_of
-from service.siting.stage import Budget, Stage, Table, least_parts
+from service.siting.stage import Budget, Stage
+from service.siting.table import Table, least_parts
 from service.siting.tariffs import vent_tariff
 from service.siting.terminals import terminal_key
+from service.siting.variants import Variant
 from service.siting.ways import Regions
 
 ByPlace = Mapping[str, CostGrid]

@@ -14,8 +14,9 @@ from service.routing.planes import Ints
 from service.siting.active import add_line, on_surface
 from service.siting.gas_plan import Tapping
 from service.siting.hubs import Hubs
-from service.siting.offers import Variant
-from service.siting.stage import Stage, Table
+from service.siting.stage import Stage
+from service.siting.table import Table
+from service.siting.variants import Variant
 
 MOST_TIGHT_PLANES = 16
 """Of each service: two limits that decide together make one another's lines, without end."""

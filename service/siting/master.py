@@ -13,7 +13,7 @@ from math import isfinite
 import numpy as np
 from ortools.sat.python import cp_model
 
-from service.siting.stage import Table
+from service.siting.table import Table
 
 SEED = 1
 MOST_COLUMNS = 60

@@ -22,7 +22,8 @@ from service.routing.lattice import Bools, Lattice
 from service.routing.planes import Ints, distinct
 from service.routing.tariff import Floats
 from service.siting.offers import Offer
-from service.siting.stage import Table
+from service.siting.paired import Paired
+from service.siting.table import Table
 from service.siting.tracks import Track
 from service.siting.ways import Regions
 
@@ -69,17 +70,16 @@ def _runs(table: Table, service: Service) -> Iterator[Run]:
     offer = table.offers[service]
     with np.errstate(invalid="ignore"):
         rest = table.total - offer.cost
-        if service is Service.COLD and table.offers[Service.HOT].variants[0].cold is not None:
-            yield from _with_hot(table.offers[Service.HOT], offer, rest)
+        if service is Service.COLD and table.paired:
+            yield from _with_hot(table.paired, offer, rest - table.offers[Service.HOT].cost)
         else:
             yield from ((v.track, v.starts, rest + v.once) for v in offer.variants)
 
 
-def _with_hot(hot: Offer, offer: Offer, rest: Floats) -> Iterator[Run]:
+def _with_hot(pairs: list[Paired], offer: Offer, rest: Floats) -> Iterator[Run]:
     """Cold runs that go with hot ones, of which each pays what its own costs more, or less, than the offered one."""
-    for v in hot.variants:
-        assert v.cold is not None
-        yield v.cold.track, v.cold.starts, rest - hot.cost + v.cost - (v.cold.cost - offer.cost)
+    for v in pairs:
+        yield v.cold.track, v.cold.starts, rest + v.cost - (v.cold.cost - offer.cost)
 
 
 @dataclass(frozen=True, slots=True)

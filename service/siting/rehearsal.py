@@ -16,7 +16,8 @@ from service.design import Service
 from service.siting.active import Active
 from service.siting.assemble import choice_at
 from service.siting.broken import mount_broken, routes_broken, terminal_broken
-from service.siting.stage import Stage, Table, cheapest_of, least_of
+from service.siting.stage import Stage
+from service.siting.table import Table, cheapest_of, least_of
 from service.siting.zones import Zones
 
 REROUTES = 8

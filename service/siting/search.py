@@ -26,7 +26,8 @@ from service.siting.needs import Need
 from service.siting.outcome import Found, Outcome
 from service.siting.regions import RegionsOf
 from service.siting.rehearsal import Rehearsals
-from service.siting.stage import Budget, Stage, Table, cheapest_of, least_of, least_parts
+from service.siting.stage import Budget, Stage
+from service.siting.table import Table, cheapest_of, least_of, least_parts
 from service.siting.ways import Regions
 from service.siting.zones import Zones
 

@@ -15,11 +15,11 @@ from service.siting.gas_rivals import Rivals
 from service.siting.hot_runs import are_tied, cold_offer, hot_offer
 from service.siting.hubs import Hubs
 from service.siting.needs import Need
-from service.siting.offers import Offer, Variant
+from service.siting.offers import Offer
 from service.siting.power import PowerWay, power_ways
 from service.siting.tariffs import ANY_WAY, DOWNHILL, jog_units, vent_tariff
 from service.siting.terminals import lawful, sides_of, terminal_key, vent_sources
-from service.siting.variants import variant
+from service.siting.variants import Variant, variant
 from service.siting.ways import Ways
 from service.survey.equipment import Heater
 from service.survey.intake_listing import IntakeSide

@@ -145,7 +145,8 @@ class Ways:
         if charges is not None:
             at = charges.anchors.tobytes()
             asked = (at, charges.units.tobytes()), (at, np.isfinite(charges.units).tobytes())
-        bend = {Service.GAS: self.ground.gas_bend_mm, Service.HOT: self.ground.hot_bend_mm}.get(service, 0)
+        water_mm = self.ground.water_bend_mm
+        bend = {Service.GAS: self.ground.gas_bend_mm, Service.HOT: water_mm, Service.COLD: water_mm}.get(service, 0)
         return self.track((service, option, asked[0]), tariff, 0, sources, None, bend, flat_only, (service, asked[1]))
 
     def _tariff(self, service: Service, option: str, one_way: int) -> Tariff:

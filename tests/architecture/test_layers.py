@@ -119,7 +119,7 @@ SEARCH = (
     "ortools", "service.routing.fields", "service.routing.labels", "service.siting.search", "service.siting.stage",
     "service.siting.offers", "service.siting.master", "service.siting.ways", "service.siting.services",
     "service.siting.eager", "service.siting.broken", "service.siting.bounds", "service.siting.assemble",
-    "service.siting.certify",
+    "service.siting.certify", "service.siting.variants", "service.siting.paired", "service.siting.table",
 )  # fmt: skip
 """The search and what only it computes with."""
 

@@ -137,17 +137,22 @@ class Option:
     def run(self, place_no: int, spot: Spot) -> Run | None:
         """Cheapest of the runs tried that keeps the limits; the unpressed one is the cheapest there can be."""
         found: list[Run] = []
+        for k, run in enumerate(self.every(place_no)):
+            if self.holds(spot, run.pieces, run.end):
+                found.append(run)
+                if not k:
+                    break
+        return min(found, key=lambda r: r.money, default=None)
+
+    def every(self, place_no: int) -> Iterator[Run]:
+        """All runs that are tried, whether they keep the limits or not; the cheapest first."""
         for stretch in STRETCHES:
             walks = self.walks(stretch)
             state = min(self.starts[place_no], key=lambda s: (walks.cost[s], s))
             if np.isfinite(walks.cost[state]):
                 pieces, goal = walks.run(int(state))
-                if self.holds(spot, pieces, goal.end):
-                    cost = money(pieces, self.rates) + self.once + self.more(goal.end)
-                    found.append(Run(cost, self.name, pieces, goal.end, self.pumped))
-                    if not stretch:
-                        break
-        return min(found, key=lambda r: r.money, default=None)
+                cost = money(pieces, self.rates) + self.once + self.more(goal.end)
+                yield Run(cost, self.name, pieces, goal.end, self.pumped)
 
 
 @dataclass

@@ -54,7 +54,8 @@ Judge = Callable[[tuple[Piece, ...], End, str], bool]
 
 @dataclass
 class Pair:
-    """Both water runs of a house; options by size. ``runs`` holds the pair chosen at each place."""
+    """Both water runs of a house; options by size, the cold run also shorter than its cheapest. ``runs`` holds the pair
+    chosen at each place."""
 
     survey: Survey
     building: Building
@@ -66,15 +67,12 @@ class Pair:
     def best(self, place_no: int, spot):  # type: ignore[no-untyped-def]
         """The cheapest pair that leaves every fixture its pressure, None if none does."""
         if place_no not in self.runs:
-            tried = (self._pair(cold, hot, place_no, spot) for cold in self.colds for hot in self.hots)
+            runs = [run for option in self.colds for run in option.every(place_no)]
+            tried = (self._pair(cold, hot, place_no, spot) for cold in runs for hot in self.hots)
             self.runs[place_no] = min(filter(None, tried), key=lambda p: p[0].money + p[1].money, default=None)
         return self.runs[place_no]
 
-    def _pair(self, cold_option, hot_option, place_no, spot):  # type: ignore[no-untyped-def]
-        cold = cold_option.run(place_no, spot)
-        if cold is None:
-            return None
-
+    def _pair(self, cold, hot_option, place_no, spot):  # type: ignore[no-untyped-def]
         def holds(spot, pieces, end) -> bool:  # type: ignore[no-untyped-def]
             here = place(spot.wall.node(spot.c, spot.z))
             routes = tuple(

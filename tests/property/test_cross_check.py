@@ -9,7 +9,8 @@ from service.settings import Settings
 from service.siting.active import Active
 from service.siting.ground import first_planes, ground_of
 from service.siting.master import columns_of, cross_check
-from service.siting.stage import Stage, Table
+from service.siting.stage import Stage
+from service.siting.table import Table
 from service.survey.model import Survey
 from service.usecases.place import place
 from service.usecases.results import Status

@@ -14,11 +14,12 @@ import pytest
 from service.building.build import build
 from service.design import Service
 from service.routing.fields import penalised
-from service.routing.labels import Limits, Plain, Price, cheapest_within
+from service.routing.labels import Limits, Plain, Price, routes_within
 from service.siting.ground import ground_of
-from service.siting.offers import Variant
+from service.siting.paired import SHORTER_MM
 from service.siting.search import _Search
 from service.siting.stage import Stage
+from service.siting.variants import Variant
 from service.siting.zones import Zones
 from service.usecases.margin import with_spare
 from tests.property.depth import deep
@@ -83,11 +84,28 @@ def test_two_limits_and_a_price_on_either(seed: int, service: Service) -> None:
                 truth = plainly(variant, starts, limits, extra)
                 prices = [Price(r, penalised(field, r, 0 if p else BEND_MM, extra), p) for r in RATES for p in (0, 1)]
                 for price in (None, *prices):
-                    found = cheapest_within(
-                        starts, limits, field, track.walk, least, extra, 1e300, lambda: False, price
-                    )
+                    asked = starts, limits, field, track.walk, least, extra, 1e300, lambda: False, price
+                    found = next(routes_within(*asked), None)
                     assert (inf if found is None else found.cost) == truth
                     assert found is None or found.run <= plain.length_mm
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize("service", [Service.HOT, Service.COLD])
+def test_after_the_cheapest_come_all_that_are_shorter(seed: int, service: Service) -> None:
+    """One after the other, each the cheapest within what is shorter than the one before, until there is none."""
+    for variant in runs(seed, service):
+        track, extra = variant.track, np.zeros(len(variant.extra))
+        hubs = [h for h in range(len(variant.starts)) if np.isfinite(variant.raw[h])]
+        for hub in Random(seed).sample(hubs, min(4, len(hubs))):
+            starts = sorted({int(s) for s in variant.starts[hub] if s >= 0})
+            most = float(track.trace.run[variant.best_starts()[hub]]) + 20 * BEND_MM
+            limits, least = Limits(most, BEND_MM), np.zeros(track.field.lattice.count)
+            for found in routes_within(starts, limits, track.field, track.walk, least, extra, 1e300, lambda: False):
+                assert found.used <= most
+                assert found.cost == plainly(variant, starts, Limits(most, BEND_MM), extra)
+                most = found.used - SHORTER_MM
+            assert plainly(variant, starts, Limits(most, BEND_MM), extra) == inf
 
 
 @pytest.mark.slow

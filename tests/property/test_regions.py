@@ -15,7 +15,8 @@ from service.siting import regions
 from service.siting.active import Active
 from service.siting.ground import first_planes, ground_of
 from service.siting.regions import RegionsOf
-from service.siting.stage import Stage, Table
+from service.siting.stage import Stage
+from service.siting.table import Table
 from service.siting.ways import Regions
 from service.survey.model import Survey
 from tests.property.brute_pressure import pressed_house

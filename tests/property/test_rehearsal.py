@@ -12,7 +12,8 @@ from service.building.build import build
 from service.siting.active import Active
 from service.siting.ground import first_planes, ground_of
 from service.siting.rehearsal import Rehearsals
-from service.siting.stage import Stage, least_of
+from service.siting.stage import Stage
+from service.siting.table import least_of
 from service.siting.zones import Zones
 from tests.property.depth import deep
 from tests.property.houses import house
