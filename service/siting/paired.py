@@ -40,8 +40,8 @@ class Paired(Variant):
         return np.where(np.isfinite(room), room, 0.0)
 
     def gain_beside(self, rate: int) -> Floats:
-        """As much less as a cold run costs at a price on length that is another than the cheapest; the price guides the
-        search for it from now on."""
+        """How much less than the cheapest cold run another comes to at this price on length, which guides the search
+        for it from now on."""
         cold, own = self.cold, int(rate * self.worth)
         cold.price = Price(own, penalised(cold.track.field, own, cold.bend_mm, cold.extra))
         least = np.append(cold.price.cost, np.inf)[cold.starts].min(axis=1)
@@ -55,7 +55,7 @@ class Paired(Variant):
         found = Variant.found(self, hub, most, is_over)
         least, cheapest = (float(v.raw[hub] - v.once[hub]) for v in (self, self.cold))
         limit, used = float(self.length_mm[hub]), float(self.cold_mm[hub])
-        lacking = 0.0 if found else float(self.least_mm()[hub]) - limit
+        lacking = 0.0 if found else self.least_at_mm(hub) - limit
         best = found.cost - 1 if found else most
         at_most = used - max(SHORTER_MM, lacking / self.worth)
         for cold in self.cold.within(hub, at_most, cheapest + best - least, is_over):

@@ -142,13 +142,22 @@ class Variant:
         """Least equivalent length from each hub, with what is added at its source [mm]."""
         return self._least(self.extra, self.bend_mm > 0)
 
+    def least_at_mm(self, hub: int) -> float:
+        """The same from one hub."""
+        shortest = self.track.shortest(self.extra, self.bend_mm > 0)
+        return float(shortest[self.starts_at(hub)].min(initial=np.inf))
+
+    def starts_at(self, hub: int) -> list[int]:
+        """States in which a run may begin at a hub."""
+        return sorted({int(s) for s in self.starts[hub] if s >= 0})
+
     def room_beside_mm(self) -> Floats | float:
         """How much longer a run may be at most, by hub, if one that goes with it is as short as can be [mm]."""
         return 0.0
 
     def gain_beside(self, rate: int) -> Floats | float:
-        """What such a run gains at most, by hub, where length has a price [money units a mm] and it need not be the
-        cheapest [money units]."""
+        """How much less than the cheapest such run another comes to at most, by hub [money units], at a price on length
+        [money units a mm]."""
         return 0.0
 
     def found(self, hub: int, most: float, is_over: Callable[[], bool]) -> Found | None:
@@ -173,9 +182,9 @@ class Variant:
         """Replace the bound at a hub by the cheapest cost within the limits, inf if there is none; if
         that is above ``ceiling`` the bound only rises to just above it."""
         lacking, is_first = self.lacking(hub), not self.refused
-        shortest, beside = self.least_mm() - self.length_mm, np.broadcast_to(self.room_beside_mm(), self.cost.shape)
-        over = (lacking[0], float(shortest[hub]))
-        self.refused[hub] = (*lacking, *over, *(e - float(beside[hub]) for e in over))
+        over = lacking[0], self.least_at_mm(hub) - float(self.length_mm[hub])
+        beside = float(np.broadcast_to(self.room_beside_mm(), self.cost.shape)[hub])
+        self.refused[hub] = *lacking, *over, *(e - beside for e in over)
         if is_first:
             self._close_hopeless()
             if self.settled[hub]:
@@ -201,7 +210,7 @@ class Variant:
     def within(self, hub: int, limit_mm: float, most: float, is_over: Callable[[], bool]) -> Iterator[Limited]:
         """Routes at a hub within a limit on equivalent length and the other limits: the cheapest, then such as are
         shorter and dearer, up to ``most``, what is paid once aside [money units]."""
-        starts, track = sorted({int(s) for s in self.starts[hub] if s >= 0}), self.track
+        starts, track = self.starts_at(hub), self.track
         limits = Limits(limit_mm, self.bend_mm, self.max_bends, self._plain())
         least = track.shortest(self.extra, self.bend_mm > 0)
         return routes_within(starts, limits, track.field, track.walk, least, self.extra, most, is_over, self.price)
