@@ -164,8 +164,8 @@ def test_fronts_say_where_limits_decide() -> None:
 
 
 def test_houses_have_fronts() -> None:
-    """Most fronts have several designs, or the tests here would say little."""
-    lengths = [len(front.designs) for seed in SEEDS for front in fronts_of(seed).values()]
+    """Most fronts of houses with a lawful place have several designs, or the tests here would say little."""
+    lengths = [len(front.designs) for seed in SEEDS for front in fronts_of(seed).values() if front.designs]
     assert sum(n > 1 for n in lengths) >= len(lengths) / 2
 
 

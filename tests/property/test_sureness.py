@@ -27,7 +27,7 @@ from tests.property.houses import house
 from tests.property.solving import CENT, cost_of, solved
 
 SETTINGS = Settings(solver_seconds=60)
-SEEDS = (1, 11, 21, 16, 32, 10, 31)[: deep(2)]
+SEEDS = (1, 11, 16, 10, 31)[: deep(2)]
 BRUTE = SEEDS[: deep(1)]
 
 
