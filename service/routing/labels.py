@@ -1,4 +1,4 @@
-"""Cheapest route within limits on equivalent length and bends: label setting under exact lower bounds."""
+"""Cheapest routes within limits on equivalent length and bends: label setting under exact lower bounds."""
 
 from __future__ import annotations
 

@@ -31,8 +31,8 @@ class Active:
     """Growing state of a lazy search. Obstacles are kept by pipe radius [mm]; ``shut`` are places (surface, s, z)
     within arcs that are cut in already where they cross the lines through them, by kind of terminal; ``shut_hubs``
     places of a case likewise, by key and surface. ``mount`` is by surface: a wall, or a facade counted on after the
-    walls. ``tight``: how many planes the limits on each service made critical,
-    at hubs that came up by themselves and at others."""
+    walls. ``tight``: how many planes the limits on each service made critical, at hubs that came up by themselves and
+    at those that bounds hide."""
 
     planes: Planes
     obstacles: dict[int, list[Obstacle]] = field(default_factory=dict)

@@ -1,8 +1,9 @@
 """The hot run of a heater, and the cold one that goes with it where pressure decides the sizes of both.
 
-Friction of both branches comes out of one budget. A cold run takes its cheapest route in each of its sizes; what that
-leaves of the budget is a limit on the length of the hot run in each of its own. So every pair of sizes is a variant of
-the hot run, which pays what its cold run costs more than the cheapest: a larger size may be the cheaper one.
+Friction of both branches comes out of one budget. What the cheapest cold run in a size leaves of it is a limit on the
+length of the hot run in each of its own, which a shorter and dearer cold run moves (``paired.py``). So every pair of
+sizes is a variant of the hot run, which pays what its cold run costs more than the cheapest: a larger size may be the
+cheaper one.
 """
 
 from __future__ import annotations

@@ -12,7 +12,7 @@ from service.routing.fields import penalised
 from service.routing.labels import Price
 from service.routing.tariff import Floats
 from service.siting.tracks import Path
-from service.siting.variants import Found, Variant
+from service.siting.variants import Cheapest, Variant
 
 SHORTER_MM = 1e-6
 """What counts as shorter: of as many millimetres and elbows the same sum comes."""
@@ -34,7 +34,8 @@ class Paired(Variant):
         return self.cold_paths.get(hub) or self.cold.path(hub)
 
     def room_beside_mm(self) -> Floats:
-        """What the shortest cold run leaves more than the cheapest."""
+        """What the shortest cold run leaves more than the cheapest; nothing where none comes to, for no hub is open
+        there."""
         with np.errstate(invalid="ignore"):
             room = self.worth * (self.cold_mm - self.cold.least_mm())
         return np.where(np.isfinite(room), room, 0.0)
@@ -49,10 +50,10 @@ class Paired(Variant):
             gain = cold.cost - cold.once + rate * self.worth * self.cold_mm - least
         return np.where(np.isfinite(gain), gain, 0.0)
 
-    def found(self, hub: int, most: float, is_over: Callable[[], bool]) -> Found | None:
+    def cheapest_within(self, hub: int, most: float, is_over: Callable[[], bool]) -> Cheapest | None:
         """The cheapest pair: of the cold runs that are shorter than the cheapest one after the other, until the next by
         itself costs more than could be saved."""
-        found = Variant.found(self, hub, most, is_over)
+        found = Variant.cheapest_within(self, hub, most, is_over)
         least, cheapest = (float(v.raw[hub] - v.once[hub]) for v in (self, self.cold))
         limit, used = float(self.length_mm[hub]), float(self.cold_mm[hub])
         lacking = 0.0 if found else self.least_at_mm(hub) - limit
@@ -61,7 +62,7 @@ class Paired(Variant):
         for cold in self.cold.within(hub, at_most, cheapest + best - least, is_over):
             more, room = cold.cost - cheapest, limit + self.worth * (used - cold.used)
             if hot := next(self.within(hub, room, best - more, is_over), None):
-                found = Found(hot, hot.cost + more, hot.used - room)
+                found = Cheapest(hot, hot.cost + more, hot.used - room)
                 best, self.cold_paths[hub] = found.cost - 1, Path(cold.states, cold.source)
             if more + least > best:
                 break

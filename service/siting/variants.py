@@ -26,7 +26,7 @@ DEAREST = 1e300
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class Cheapest:
     """The cheapest way within limits: its route, the cost [money units] and what it is over its limit [mm]."""
 
     route: Limited
@@ -160,11 +160,11 @@ class Variant:
         [money units a mm]."""
         return 0.0
 
-    def found(self, hub: int, most: float, is_over: Callable[[], bool]) -> Found | None:
+    def cheapest_within(self, hub: int, most: float, is_over: Callable[[], bool]) -> Cheapest | None:
         """The cheapest way within the limits, None if none costs at most ``most``, what is paid once aside."""
         limit = float(self.length_mm[hub])
         route = next(self.within(hub, limit, most, is_over), None)
-        return None if route is None else Found(route, route.cost, route.used - limit)
+        return None if route is None else Cheapest(route, route.cost, route.used - limit)
 
     def _least(self, extra: Floats, bends: bool) -> Floats:
         """Least length from each hub, bends counted or not, an extra at each source added [mm]."""
@@ -194,7 +194,7 @@ class Variant:
         if self.price is None and too_long > 0 and ceiling < DEAREST:
             self._raise(max(int((ceiling - float(self.raw[hub])) / too_long), 0), worse)
         most = min(ceiling - float(self.once[hub]), DEAREST)
-        found = self.found(hub, most, is_over)
+        found = self.cheapest_within(hub, most, is_over)
         self.settled[hub] = found is not None or most == DEAREST
         if found is not None:
             self.cost[hub], self.excess[hub] = found.cost + float(self.once[hub]), found.excess_mm
