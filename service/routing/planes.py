@@ -58,6 +58,15 @@ class Planes:
         skew = {face: dict(lines) for face, lines in self.skew.items()}
         return Planes(dict(self.x), dict(self.y), dict(self.z), dict(self.hub), skew)
 
+    def without(self, reason: str) -> Planes:
+        """Those that are there for reasons that do not begin so."""
+
+        def kept(lines: dict[int, str]) -> dict[int, str]:
+            return {v: why for v, why in lines.items() if not why.startswith(reason)}
+
+        x, y, z, hub = map(kept, self._by_axis)
+        return Planes(x, y, z, hub, {face: kept(lines) for face, lines in self.skew.items()})
+
     def take(self, other: Planes, reason: str) -> bool:
         """Put in what others hold for reasons that begin so; True if any was new."""
         before = self.count

@@ -32,13 +32,13 @@ class Active:
     within arcs that are cut in already where they cross the lines through them, by kind of terminal; ``shut_hubs``
     places of a case likewise, by key and surface. ``mount`` is by surface: a wall, or a facade counted on after the
     walls. ``tight``: how many planes the limits on each service made critical, at hubs that came up by themselves and
-    at those that bounds hide."""
+    at those that bounds hide; None stands for limits on several."""
 
     planes: Planes
     obstacles: dict[int, list[Obstacle]] = field(default_factory=dict)
     terminal: dict[TerminalKey, dict[int, list[Zone]]] = field(default_factory=dict)
     mount: dict[MountKey, dict[int, list[Zone]]] = field(default_factory=dict)
-    tight: Counter[tuple[Service, bool]] = field(default_factory=Counter)
+    tight: Counter[tuple[Service | None, bool]] = field(default_factory=Counter)
     shut: dict[TerminalKey, set[tuple[int, int, int]]] = field(default_factory=dict)
     shut_hubs: set[tuple[MountKey, int, int, int]] = field(default_factory=set)
 

@@ -12,6 +12,7 @@ from service.design import Service
 from service.routing.ends import Anchor
 from service.routing.planes import Ints
 from service.siting.active import add_line, on_surface
+from service.siting.corners import corners
 from service.siting.gas_plan import Tapping
 from service.siting.hubs import Hubs
 from service.siting.stage import Stage
@@ -22,6 +23,8 @@ MOST_TIGHT_PLANES = 16
 """Of each service: two limits that decide together make one another's lines, without end."""
 MOST_HIDDEN_PLANES = 8
 """The same at hubs that bounds hide; more are exacter in few houses and twice as slow in hard ones."""
+MOST_CORNERS = 64
+"""Planes of corners that limits cut off."""
 LIMIT_OF = "limit of"
 """How the reasons of planes begin that a limit makes critical."""
 LEVEL = 1e-6
@@ -54,6 +57,7 @@ def add_tight_planes(
 def tighten(stage: Stage, table: Table, hub: int) -> bool:
     """Tight planes of every service at a hub that is otherwise the best, and of what bounds hide from it."""
     added = [add_tight_planes(stage, table, hub, service, best=True) for service in table.offers]
+    added.append(_add_corners(stage, table, hub))
     return tighten_hidden(stage, table, float(table.total[hub])) or any(added)
 
 
@@ -100,18 +104,36 @@ def _shift(excess: float, rate: float) -> int:
     return ceil(excess / rate) if excess > 0 else floor(-excess / rate)
 
 
+def _add_corners(stage: Stage, table: Table, hub: int) -> bool:
+    """Corners that limits cut off about the best hub: what lies there comes of both, so it is told at once, and not of
+    one after the other. True if any plane is new."""
+    hubs, planes, kind = table.hubs, stage.active.planes, (None, False)
+    wall = stage.ground.sheets.walls[int(hubs.wall[hub])]
+    if wall.is_skew or stage.active.tight[kind] >= MOST_CORNERS:
+        return False
+    before, (c, z) = planes.count, (int(hubs.c[hub]), int(hubs.manifold_z[hub]))
+    for x, up in sorted(corners(table, hub, wall.axis, stage.lines_but(LIMIT_OF, hubs, wall))):
+        if wall.span[0] <= c + x <= wall.span[1] and wall.face.z0 <= z + up <= wall.face.z1:
+            planes.add(wall.axis, c + x, f"{LIMIT_OF} runs")
+            planes.add_hub(z + up, f"{LIMIT_OF} runs")
+    stage.active.tight[kind] += planes.count - before
+    return planes.count > before
+
+
 def _add_at_wall(at: _At, aside: int, up: int) -> None:
-    """Lines so far beside the hub, and levels so far over and under it."""
+    """Lines so far beside the hub, and levels so far over and under it: where the other of the two is not critical for
+    the same limit alone, for of that nothing new comes."""
     hubs, planes = at.hubs, at.stage.active.planes
     wall = at.stage.ground.sheets.walls[int(hubs.wall[at.hub])]
     along, levels = hubs.lines(int(hubs.surface[at.hub]))
+    own_lines, own_levels = at.stage.lines_but(at.reason, hubs, wall)
     c, s, z = (int(column[at.hub]) for column in (hubs.c, hubs.s, hubs.manifold_z))
     for way in (-1, 1):
-        if _is_beside(along, s, s + way * aside):
+        if z in own_levels and _is_beside(along, s, s + way * aside):
             add_line(planes, wall, wall.distance(c) + way * aside, at.reason)
-        height = z + way * up
-        if _is_beside(levels, z, height) and wall.face.z0 <= height <= wall.face.z1:
-            planes.add_hub(height, at.reason)
+        level = z + way * up
+        if c in own_lines and _is_beside(levels, z, level) and wall.face.z0 <= level <= wall.face.z1:
+            planes.add_hub(level, at.reason)
 
 
 def _add_on_facade(at: _At, outlet: int, shift: int) -> None:

@@ -11,7 +11,8 @@ import numpy as np
 
 from service.deadline import look
 from service.design import MANIFOLD_DROP_MM, Service
-from service.routing.planes import closed_heights
+from service.routing.planes import Ints, Lines, Planes, closed_heights
+from service.routing.sheets import WallSheet
 from service.routing.tariff import Floats
 from service.siting.active import Active, MountKey
 from service.siting.costing import Extras, fixed_units
@@ -60,16 +61,17 @@ class Stage(Ways):
         every = range(len(ground.sheets.walls) + len(ground.building.facades))
         self.surfaces = frozenset(every if regions is None else regions.hubs)
         self.walls = walls_of(ground.sheets, self.surfaces)
-        bands = sorted({(w.face.z0, w.face.z1) for w in ground.sheets.walls})
+        self.bands = sorted({(w.face.z0, w.face.z1) for w in ground.sheets.walls})
         offsets = [] if loose else [_offset(n) for n in needs]
         outdoors = any(n.outdoors for n in needs)
-        super().__init__(ground, active, closed_heights(active.planes, offsets, bands), outdoors, regions)
+        super().__init__(ground, active, closed_heights(active.planes, offsets, self.bands), outdoors, regions)
         self.regions, self.any_level = regions, any_level
         self.closed_hubs: dict[MountKey, set[int]] = {}
         self.loose, self.budget = loose, budget or Budget(np.inf, {})
         self.bite = np.inf  # least cost near which a limit on length or bends may decide
         self._hubs: dict[int | None, Hubs] = {}
         self._alike: dict[Hashable, Offer] = {}
+        self._lines_but: dict[tuple[str, int], tuple[Planes, Ints]] = {}
         self.tables = [self._table(need, in_part) for need in needs]
 
     def _table(self, need: Need, in_part: bool) -> Table:
@@ -153,6 +155,14 @@ class Stage(Ways):
         other._tracks, other._lengths = dict(self._tracks), dict(self._lengths)
         other._mask(own)
         return other
+
+    def lines_but(self, reason: str, hubs: Hubs, wall: WallSheet) -> Lines:
+        """Coordinates along a wall, and levels of its hubs, that are critical for more than a reason that begins so."""
+        if (reason, hubs.offset) not in self._lines_but:
+            planes = self.cuts.planes.without(reason)
+            self._lines_but[reason, hubs.offset] = planes, closed_heights(planes, [hubs.offset], self.bands)
+        planes, levels = self._lines_but[reason, hubs.offset]
+        return planes.skew_coordinates(wall.face.id) if wall.is_skew else planes.coordinates(wall.axis), levels
 
     def close_hub(self, table: Table, hub: int) -> None:
         """Close a hub for this round, and whatever the active zones of its surface cover."""

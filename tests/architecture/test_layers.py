@@ -120,6 +120,7 @@ SEARCH = (
     "service.siting.offers", "service.siting.master", "service.siting.ways", "service.siting.services",
     "service.siting.eager", "service.siting.broken", "service.siting.bounds", "service.siting.assemble",
     "service.siting.certify", "service.siting.variants", "service.siting.paired", "service.siting.table",
+    "service.siting.corners",
 )  # fmt: skip
 """The search and what only it computes with."""
 
