@@ -11,6 +11,9 @@ from service.survey.model import Point2
 
 SKEW_TOLERANCE_MM = 1
 """A point of a skew line is rounded to whole millimetres, so it lies off the line by up to this."""
+SKEW_SQUARE_MM = 4
+"""What goes square through a skew wall may come out so far aside: both points, the facade's ends and all distances
+along the two are rounded, each to whole millimetres."""
 
 
 def interval_gap(a0: int, a1: int, b0: int, b1: int) -> int:
@@ -119,7 +122,7 @@ def is_on(line: Face | Facade, p: Point2) -> bool:
 
 def is_square_to(line: Face | Facade, a: Point2, b: Point2) -> bool:
     """Whether a -> b runs square to the line; to the rounding of the frame if skew."""
-    slack = 0 if line.axis is not None else SKEW_TOLERANCE_MM
+    slack = 0 if line.axis is not None else SKEW_SQUARE_MM
     return abs(along_mm(line, a) - along_mm(line, b)) <= slack
 
 

@@ -55,12 +55,27 @@ def turns(pieces: tuple[Piece, ...]) -> int:
     where rooms overlap by a hairline."""
     drawn = [p for p in pieces if p.start != p.end]
     long = [b for a, b in pairwise(drawn[:1] + drawn) if not _leads_back(a, b)]
-    return sum(_turned((*a.start, *a.end), (*b.start, *b.end)) and not _met_within(a, b) for a, b in pairwise(long))
+    askew = any(not _on_axis(_move(p)) for p in long)
+    return sum(
+        _turned((*a.start, *a.end), (*b.start, *b.end)) and not _met_within(a, b) and not (askew and _dotted(a, b))
+        for a, b in pairwise(long)
+    )
+
+
+def _dotted(a: Piece, b: Piece) -> bool:
+    """Whether two level pieces are so short that, points rounded, they may be parts of one skew line."""
+    u, v = _move(a), _move(b)
+    ahead = sum(x * y for x, y in zip(u, v, strict=True)) >= 0
+    return ahead and u[2] == v[2] == 0 and max(hypot(*u), hypot(*v)) < ROUNDING_MM
+
+
+def _move(piece: Piece) -> list[int]:
+    return [q - p for p, q in zip(piece.start, piece.end, strict=True)]
 
 
 def _leads_back(a: Piece, b: Piece) -> bool:
     """Whether a piece goes through a wall or floor of no more than a hairline, against the piece before it."""
-    u, v = ([q - p for p, q in zip(piece.start, piece.end, strict=True)] for piece in (a, b))
+    u, v = _move(a), _move(b)
     back = sum(x * y for x, y in zip(u, v, strict=True)) < 0
     return back and b.surface in CROSSINGS and b.length_mm <= HAIRLINE_MM
 
@@ -188,7 +203,7 @@ def _met_within(a: Piece, b: Piece) -> bool:
     tail = Surface.OUTER_WALL if a.surface is Surface.OUTER_WALL else Surface.STUB
     if a.surface not in CROSSINGS or b.surface is not tail:
         return False
-    u, v = ([q - p for p, q in zip(piece.start, piece.end, strict=True)] for piece in (a, b))
+    u, v = _move(a), _move(b)
     across = hypot(*_cross(u, v))
     return sum(x * y for x, y in zip(u, v, strict=True)) < 0 and across <= ROUNDING_MM * max(hypot(*u), hypot(*v))
 

@@ -100,7 +100,7 @@ def anchors_at(
     """
     rooms = _rooms_at(building, at)
     if not rooms or _is_nearer_to_a_wall(sheets, at, _height_miss(building.rooms[rooms[0]], at[2])):
-        return (_outside_rooms(sheets, end_id, at),)
+        return (_outside_rooms(building, sheets, end_id, at),)
     return tuple(_in_room(sheets, room, end_id, at, walls_only) for room in rooms)
 
 
@@ -246,8 +246,9 @@ def stub(start: Point3, end: Point3) -> tuple[Piece, ...]:
     return tuple(Piece(a, b, Surface.STUB) for a, b in zip(points, points[1:], strict=False))
 
 
-def _outside_rooms(sheets: Sheets, end_id: str, at: Point3) -> Anchor:
-    """Tie a point that lies in no room: through the outer wall it is at, or on the wall it is inside of."""
+def _outside_rooms(building: Building, sheets: Sheets, end_id: str, at: Point3) -> Anchor:
+    """Tie a point that lies in no room: through the outer wall it is at, or on the wall it is inside of. Where the far
+    side of a skew wall lies in the next room, the point does too, or in the wall."""
     wall, _ = _nearest_wall(list(sheets.walls), at)
     c = _clamped(wall, at)
     stretch = _stretch_at(wall, c)
@@ -255,6 +256,8 @@ def _outside_rooms(sheets: Sheets, end_id: str, at: Point3) -> Anchor:
         return _on_wall(wall, end_id, at, ())
     z = min(max(at[2], wall.face.z0), wall.face.z1)
     outside = outer_point(wall, c, z, stretch.thickness_mm)
+    if any(not _height_miss(building.rooms[i], z) for i in _rooms_at(building, outside)):
+        return _on_wall(wall, end_id, at, ())
     return _on_wall(wall, end_id, at, (Piece((*wall.point(c), z), outside, Surface.OUTER_WALL),), outside)
 
 

@@ -50,7 +50,7 @@ def _by_pressure(
 ) -> tuple[list[Renewal], int]:
     """As the cheapest sizes of the whole system with this branch are, and the run before the tap with its fittings."""
     supply = _under(survey.gas, works)
-    extended = with_heater(supply, _branch(survey, heater, route, works, place.cut_mm))
+    extended = with_heater(supply, _branch(survey, heater, route, works, _cut_mm(tapping.feed.network, place, route)))
     network = Network(extended.supply, survey.site.gas)
     sizing = size(network, survey.prices, survey.gas.method, _lifted(extended, tapping))
     parts = {extended.before: RenewedPart.BEFORE_TAP, extended.after: RenewedPart.AFTER_TAP}
@@ -64,6 +64,14 @@ def _by_pressure(
     way = network.way_in_zone(network.into[extended.node])[1:]
     run = [(*chosen[i], chosen[i][0].length_mm) for i in way]
     return renewals, sum(mm + fitting_mm(s, o, supply.fittings) for s, o, mm in run if o is not None)
+
+
+def _cut_mm(network: Network, place: Place, route: Route) -> int:
+    """How far along the tapped segment a place is, all of it at the node that ends it [mm]."""
+    if place.carrier.cut or place.carrier.pipe < 0:
+        return place.cut_mm
+    segment = network.pipes[place.carrier.pipe].segment
+    return segment.length_mm if segment.id == route.end_id else place.cut_mm
 
 
 def _lifted(extended: Extended, tapping: Tapping) -> list[str]:

@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
 from service.building.build import build
+from service.check.measure import is_square_to
 from service.check.mount import mount_findings
-from service.design import Design, Mount, Service, Surface, Terminal, Verdict
+from service.check.routes import turns
+from service.design import Design, Mount, Piece, Service, Surface, Terminal, Verdict
 from service.survey.model import Chase, Receptacle, Room, RoomUse, Survey, UnitSystem, Wall
 from tests.unit.check_house import HEATER, OUT, STUB, C, W, broken, design, house, outer_walls, plant, route, run, vent
 
 CROSS, FINISHED, UP, SHAFT = Surface.WALL_CROSSING, Surface.WALL_FINISHED, Surface.FLOOR_CROSSING, Surface.CHASE
 Points = list[tuple[int, int, int]]
+SKEW_ROOM = (0, 0), (6000, 0), (6000, 4000), (2000, 4000), (0, 2000)
 
 
 def box(x0: int, x1: int, z0: int = 0, z1: int = 3000, name: str = "plant", use: RoomUse = RoomUse.HALL) -> Room:
@@ -136,12 +140,34 @@ def test_assumed_outlet_is_told_as_such() -> None:
 @pytest.mark.parametrize(("s", "rules"), [(1414, set()), (200, {"MT2", "AC1"}), (2750, {"MT1", "MT2", "AC1"})])
 def test_skew_wall(s: int, rules: set[str]) -> None:
     """A wall at 45 degrees, 2828 long, between walls that bend away at 135 degrees."""
-    at = house(rooms=(plant(outline=((0, 0), (6000, 0), (6000, 4000), (2000, 4000), (0, 2000))),), openings=())
+    at = house(rooms=(plant(outline=SKEW_ROOM),), openings=())
     house_ = build(at)
     skew = next(f for f in house_.faces if f.axis is None)
     given = Design(HEATER, Mount(skew.id, s, 1200), design_terminal(), (), False, False, (), 0)
     assert {f.rule_id for f in mount_findings(at, house_, given) if f.verdict is Verdict.FAIL} <= rules
     assert bool(rules) is any(f.verdict is Verdict.FAIL for f in mount_findings(at, house_, given))
+
+
+def on_wall(*points: tuple[int, int]) -> tuple[Piece, ...]:
+    """Level pieces on a wall from point to point."""
+    return tuple(Piece((*a, 500), (*b, 500), W) for a, b in pairwise(points))
+
+
+def test_points_of_a_skew_line_a_millimetre_apart_turn_nothing() -> None:
+    """Rounded they lie beside one another; what is longer than rounding turns."""
+    assert turns(on_wall((393, 1951), (393, 1950), (392, 1950), (204, 1831))) == 0
+    assert turns(on_wall((393, 1951), (393, 1947), (392, 1947), (204, 1828))) > 0
+    assert turns(on_wall((393, 1951), (393, 1950), (393, 1951), (204, 1951))) > 0
+
+
+def test_square_through_a_skew_wall_to_the_rounding_of_points() -> None:
+    """Of the wall and the plane before it the points are rounded each by itself; of straight walls nothing is."""
+    face = next(f for f in build(house(rooms=(plant(outline=SKEW_ROOM),), openings=())).faces if f.axis is None)
+    middle = face.point(1414)
+    out = [(middle[0] - 141 + by, middle[1] + 141 + by) for by in (0, 2, 4)]
+    assert [is_square_to(face, middle, p) for p in out] == [True, True, False]
+    south = next(f for f in build(house()).faces if f.start[1] == f.end[1] == 0)
+    assert not is_square_to(south, (1000, 0), (1001, -200))
 
 
 def design_terminal() -> Terminal:
