@@ -160,14 +160,22 @@ def _part_in(building: Building, sheets: Sheets, room: int, end_id: str, a: Poin
     gap = abs(wall.plane - a[1 - axis]) if wall else None
     ceiling = sheets.ceilings[room]
     if wall is not None and gap is not None and gap <= max(WALL_REACH_MM, abs(ceiling.room.ceiling_z - a[2])):
-        p, q = (_on_wall(wall, end_id, e, ()) for e in (ends[0], ends[-1]))
+        p, q = (_on_wall(wall, end_id, _before(wall, e), ()) for e in (ends[0], ends[-1]))
     else:
         p, q = (_on_ceiling(ceiling, end_id, e) for e in (ends[0], ends[-1]))
     return AnchorLine(end_id, p, q)
 
 
 def _spans(w: WallSheet, a: Point3, b: Point3) -> bool:
-    return w.span[0] <= min(a[w.axis], b[w.axis]) and max(a[w.axis], b[w.axis]) <= w.span[1]
+    """Whether a wall goes along all of a pipe, or all but what is near a skew wall where it ends."""
+    lo, hi = sorted((a[w.axis], b[w.axis]))
+    return max(w.span[0] - lo, hi - w.span[1]) <= WALL_REACH_MM and lo < w.span[1] and w.span[0] < hi
+
+
+def _before(w: WallSheet, p: Point3) -> Point3:
+    """The place of a pipe along a wall at a point, or at the end of the wall that is nearest."""
+    c = _clamped(w, p)
+    return (c, p[1], p[2]) if w.axis == 0 else (p[0], c, p[2])
 
 
 def _rooms_at(building: Building, at: Point3) -> list[int]:

@@ -103,7 +103,8 @@ class Part:
 
 def _on_wall(w: WallSheet, part: Part) -> Obstacle:
     c0, c1 = sorted((w.coordinate(part.s0), w.coordinate(part.s1)))
-    return Obstacle(w.index, c0, c1, part.z0, part.z1, part.reason)
+    rounding = int(w.is_skew)  # a point of a skew wall lies off its distance by up to a millimetre
+    return Obstacle(w.index, c0 - rounding, c1 + rounding, part.z0, part.z1, part.reason)
 
 
 def holes_in(face: Face) -> list[Part]:

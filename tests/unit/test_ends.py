@@ -10,17 +10,20 @@ import pytest
 from service.building.build import build
 from service.building.model import Building
 from service.check.measure import point_segment_gap2
-from service.check.place import face_holds, plan
+from service.check.place import face_holds, plan, room_place
 from service.check.routes import elbows_of
+from service.check.surfaces import on_wall
 from service.design import Piece, Route, Service, Surface
 from service.http.schemas import load_survey
 from service.routing.anchors import anchors_on
 from service.routing.ends import Anchor
+from service.routing.obstacles import obstacles_of
+from service.routing.sheets import sheets_of
 from service.settings import Settings
 from service.siting.ground import Ground, first_planes, ground_of
-from service.survey.model import Point3, WaterLine
+from service.survey.model import KeepOut, KeepOutKind, Point3, WaterLine
 from tests.scenarios.scenarios import NAMES, document
-from tests.unit.check_house import STUB, house, run
+from tests.unit.check_house import STUB, house, plant, run
 
 FLOOR, WALL, OUT = Surface.FLOOR_CROSSING, Surface.WALL, Surface.OUTER_WALL
 
@@ -54,6 +57,34 @@ def test_a_riser_is_met_at_the_ceiling_as_right_below_it() -> None:
     found = [a for a in anchors(ground, Service.COLD) if a.real == (gap, 2000, top)]
     assert {sum(p.length_mm for p in a.tail) for a in found} == {0, gap}
     assert {a.point[0] for a in found if a.tail} == {0}
+
+
+CUT = (700, 0), (6000, 0), (6000, 4000), (0, 4000), (0, 700)
+"""Outline of a room with a skew wall between its west and its south wall."""
+
+
+def test_a_level_pipe_is_met_from_the_wall_beside_it_though_that_ends_at_a_skew_one() -> None:
+    """40 mm before the west wall and on past its end: wherever that wall is beside it, from there."""
+    at = house(rooms=(plant(outline=CUT),), openings=())
+    pipe = WaterLine("cold", ((40, 2425, 900), (40, 246, 900)), "3/4", "copper")
+    ground = ground_of(replace(at, water=replace(at.water, cold=(pipe,))), build(at))
+    stubs = [a.tail for a in anchors(ground, Service.COLD) if 700 <= a.real[1] <= 2425]
+    assert len(stubs) > 1
+    assert {sum(p.length_mm for p in tail) for tail in stubs} == {40}
+
+
+@pytest.mark.parametrize("x", range(460, 500))
+def test_points_beside_a_thing_before_a_skew_wall_are_beside_it_as_drawn(x: int) -> None:
+    """What is open to runs there, the checker does not see behind the thing: its points are rounded."""
+    thing = KeepOut("thing", KeepOutKind.CUPBOARD, ((x, 0), (x + 300, 0), (x + 300, 400), (x, 400)), 0, 900)
+    at = house(rooms=(plant(outline=CUT),), openings=())
+    house_ = build(replace(at, storeys=(replace(at.storeys[0], keep_outs=(thing,)),)))
+    sheets = sheets_of(house_)
+    wall = next(w for w in sheets.walls if w.is_skew)
+    near = next(o for o in obstacles_of(house_, sheets) if o.sheet == wall.index)
+    for s in (near.c0, near.c1):
+        piece = Piece((*wall.point(s), 100), (*wall.point(s), 800), WALL)
+        assert on_wall(house_, frozenset({room_place(wall.face.room_id)}), piece, 0).rule_id == ""
 
 
 def on_a_face(building: Building, room: int, piece: Piece) -> bool:
